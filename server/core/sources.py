@@ -1,0 +1,99 @@
+"""Register of the sources that the computations stand on.
+
+A number shown to a builder names its source; where there is none it says so. Every other core module may look
+a source up by its code; this module knows none of them.
+"""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Sureness(StrEnum):
+    """How far a source can be leaned on; the value is the label that pages show."""
+
+    published = "published"
+    reproduced = "reproduced with a reference library"
+    common_practice = "common practice, no source"
+    from_memory = "from memory"
+    geometry = "geometry"
+    typed_by_builder = "typed by the builder"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Where a formula, a limit or a number comes from.
+
+    code: short name used in code; title: the document; where: table, section or equation, may be empty.
+    """
+
+    code: str
+    title: str
+    where: str
+    sureness: Sureness
+
+    @property
+    def label(self) -> str:
+        """One line for a page, e.g. "JCGM 100:2008, 5.1.3"; says so where there is no source or only a memory."""
+        place = f"{self.title}, {self.where}" if self.where else self.title
+        if self.sureness is Sureness.from_memory:
+            return f"{place} ({Sureness.from_memory})"
+        return place
+
+
+_PUBLISHED = Sureness.published
+_MEMORY = Sureness.from_memory
+_LIBRARY = Sureness.reproduced
+
+_SOURCES = (
+    # no document behind these
+    Source("practice", "common practice, no source", "", Sureness.common_practice),
+    Source("geometry", "geometry", "", Sureness.geometry),
+    Source("typed", "typed by the builder", "", Sureness.typed_by_builder),
+    Source("maker", "maker's installation note, common practice", "", Sureness.common_practice),
+    # measurement
+    Source("gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "5.1.2", _PUBLISHED),
+    Source("gum-differences", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "5.1.3 note 2",
+           _PUBLISHED),
+    Source("gum-rectangular", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "4.3.7",
+           _PUBLISHED),
+    Source("gum-triangular", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "4.3.9",
+           _PUBLISHED),
+    Source("monte-carlo", "JCGM 101:2008, Propagation of distributions using a Monte Carlo method", "7", _PUBLISHED),
+    Source("weighted-mean", "M. G. Cox, The evaluation of key comparison data, Metrologia 39 (2002) 589", "procedure A",
+           _PUBLISHED),
+    Source("birge", "R. T. Birge, The calculation of errors by the method of least squares, Phys. Rev. 40 (1932) 207",
+           "", _MEMORY),
+    Source("tape", "Directive 2014/32/EU (MID)", "annex X (MI-008), chapter I, table 1, class II", _PUBLISHED),
+    Source("caliper", "ISO 13385-1:2019, callipers", "5: the limit is the maker's and never under the step", _MEMORY),
+    Source("gauge-class", "EN 837-1:1996, Bourdon tube pressure gauges", "accuracy class 2.5", _MEMORY),
+    Source("si", "NIST Special Publication 811 (2008)", "appendix B", _PUBLISHED),
+    Source("dash", "SAE J514 / ISO 8434-2", "dash size is the tube's outside diameter in sixteenths of an inch",
+           _PUBLISHED),
+    Source("tube-sizes", "EN 10220 / ISO 4200", "series 1", _MEMORY),
+    Source("pipe-sizes", "ASME B36.10M", "table 1", _LIBRARY),
+    # air and flow
+    Source("atmosphere", "U.S. Standard Atmosphere, 1976", "part 1", _PUBLISHED),
+    Source("crane", "Crane Technical Paper 410", "", _LIBRARY),
+    Source("colebrook", "C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civ. Eng. 11 (1939) 133", "", _LIBRARY),
+    Source("naca-1135", "NACA Report 1135, Equations, tables and charts for compressible flow", "", _PUBLISHED),
+)
+
+_BY_CODE = {one.code: one for one in _SOURCES}
+
+
+def source(code: str) -> Source:
+    """The registered source with this code.
+
+    Raises KeyError naming the known codes: an unknown code is a mistake in the program, not of the builder.
+
+    >>> source("geometry").label
+    'geometry'
+    """
+    if code not in _BY_CODE:
+        raise KeyError(f"no source {code!r}; known: {', '.join(sorted(_BY_CODE))}")
+    return _BY_CODE[code]
+
+
+def all_sources() -> tuple[Source, ...]:
+    """Every registered source, in the order of the register (for the handbook)."""
+    return _SOURCES

@@ -1,0 +1,200 @@
+"""The plan of a run: the ordered pieces between two ports, in flow direction, as frozen values.
+
+Sizes are estimates (value and standard uncertainty), SI, by name; a size that nobody measured or typed is
+absent from the mapping. Every size has a variable name (`piece.7.bore`), so that one reading stays one
+variable however often it is used.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+
+from server.core.measure.estimate import Estimate
+
+
+class PieceKind(StrEnum):
+    TUBE = "tube"
+    BEND = "bend"
+    COUPLER = "coupler"
+    HOSE_ELBOW = "hose elbow"
+    REDUCER = "reducer"
+    HOSE = "hose"
+    FLEX = "flex"
+    FLANGE = "flange"
+    METER = "air meter"
+    FILTER = "air filter"
+    SALVAGED = "salvaged pipe"
+
+
+HOSES = frozenset({PieceKind.COUPLER, PieceKind.HOSE_ELBOW, PieceKind.HOSE})
+"""Kinds sold by their bore that slide over a spigot. A reducer is one too where its material is a rubber."""
+
+
+class EndForm(StrEnum):
+    PLAIN = "plain"
+    BEAD = "bead"
+    BARB = "barb"
+    CUFF = "cuff"
+    """The straight end of a hose or hose elbow, which takes a spigot."""
+    FLANGE = "flange"
+    V_BAND = "V-band"
+    THREAD = "thread"
+    WELD = "weld"
+
+
+class JointKind(StrEnum):
+    HOSE_AND_CLAMP = "hose and clamp"
+    WELD = "weld"
+    V_BAND = "V-band"
+    FLANGE = "flange and gasket"
+    THREAD = "thread"
+
+
+class Clamp(StrEnum):
+    T_BOLT = "T-bolt"
+    LINED_WORM = "lined worm drive"
+    BARE_WORM = "bare worm drive"
+    CONSTANT_TENSION = "constant tension"
+    NONE = ""
+
+
+class Fixing(StrEnum):
+    """How a piece takes a side port."""
+
+    WELDED = "welded"
+    MOULDED = "moulded"
+    NIPPLE = "bulkhead nipple"
+
+
+class Stretch(StrEnum):
+    """Where on a run a side port must stand."""
+
+    ANYWHERE = "anywhere"
+    BEFORE_METER = "before the air meter"
+    AFTER_METER = "between air meter and compressor"
+    BEFORE_THROTTLE = "between compressor and throttle"
+    AFTER_COOLER = "between cooler and throttle"
+
+
+class Place(StrEnum):
+    """Which subsystem a run is, for the rules that apply to it."""
+
+    INTAKE = "intake"
+    CHARGE_PIPE = "charge pipe"
+    COOLER_PIPE = "cooler pipe"
+    DOWNPIPE = "downpipe"
+    EXHAUST = "exhaust"
+    OIL_FEED = "oil feed"
+    OIL_DRAIN = "oil drain"
+    COOLANT = "coolant"
+    OTHER = "other"
+
+
+RUBBERS = frozenset(
+    {"silicone", "lined silicone", "fluorosilicone lined", "NBR", "FKM", "EPDM", "PTFE", "rubber"}
+)
+"""Materials of hoses and hose-like reducers."""
+
+
+@dataclass(frozen=True, slots=True)
+class PortPlan:
+    """A port as a run sees it. Sizes: `bore`, `outside_diameter`, `wall`, `length` (of the spigot) [m]."""
+
+    id: int
+    name: str
+    end_form: EndForm
+    stretch: Stretch = Stretch.ANYWHERE
+    medium: str = "air"
+    material: str = ""
+    sizes: Mapping[str, Estimate] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class BungPlan:
+    """A side port on a piece. `at` from the piece's inlet face along the centre line [m]; `clock` [rad]."""
+
+    id: int
+    name: str
+    port_id: int | None
+    fixing: Fixing
+    at: float
+    bore: float
+    clock: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PiecePlan:
+    """One piece. Sizes [m, rad]: `outside_diameter`, `wall`, `bore`, and for the outlet where it differs
+    `outside_diameter_out`, `bore_out`; `length` (of a bend: the leg before the arc), `length_out` (the leg
+    after it), `bend_angle`, `bend_radius`. `roll` turns the bend's plane from the previous bend's [rad].
+    `rated_pressure` is a hose's working pressure, gauge [Pa], at `rated_temperature` [K].
+    """
+
+    id: int
+    number: int
+    kind: PieceKind
+    name: str
+    material: str
+    sizes: Mapping[str, Estimate] = field(default_factory=dict)
+    inlet_end: EndForm = EndForm.PLAIN
+    outlet_end: EndForm = EndForm.PLAIN
+    roll: float = 0.0
+    rated_pressure: float | None = None
+    rated_temperature: float | None = None
+    reinforced: bool = False
+    bungs: tuple[BungPlan, ...] = ()
+
+    @property
+    def is_hose(self) -> bool:
+        """Slides over a spigot and is held by clamps."""
+        return self.kind in HOSES or (self.kind is PieceKind.REDUCER and self.material in RUBBERS)
+
+    @property
+    def has_arc(self) -> bool:
+        return self.kind in {PieceKind.BEND, PieceKind.HOSE_ELBOW}
+
+
+@dataclass(frozen=True, slots=True)
+class JointPlan:
+    """What holds two neighbours. Sizes: `clamp_least`, `clamp_most`, `overlap` [m]; `holds` [N] with its origin."""
+
+    id: int
+    kind: JointKind
+    clamp: Clamp = Clamp.NONE
+    sizes: Mapping[str, Estimate] = field(default_factory=dict)
+    holds_origin: str = ""
+    bracket: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class RunPlan:
+    """A whole run. `joints[0]` stands at the start port, `joints[k]` after `pieces[k-1]`; one more than pieces.
+
+    `side_ports` are the ports that must find a place on this run.
+    """
+
+    place: Place
+    start: PortPlan | None
+    end: PortPlan | None
+    pieces: tuple[PiecePlan, ...]
+    joints: tuple[JointPlan, ...]
+    side_ports: tuple[PortPlan, ...] = ()
+    meter_rescaled: bool = False
+
+
+def variable(owner: str, number: int, size: str) -> str:
+    """The name of a size as a variable: `variable("piece", 7, "bore")` is `piece.7.bore`."""
+    return f"{owner}.{number}.{size}"
+
+
+def variables(plan: RunPlan) -> dict[str, Estimate]:
+    """Every size of a run by its variable name [SI]."""
+    found: dict[str, Estimate] = {}
+    ports = [port for port in (plan.start, plan.end, *plan.side_ports) if port is not None]
+    for port in ports:
+        found |= {variable("port", port.id, size): value for size, value in port.sizes.items()}
+    for piece in plan.pieces:
+        found |= {variable("piece", piece.id, size): value for size, value in piece.sizes.items()}
+    for joint in plan.joints:
+        found |= {variable("joint", joint.id, size): value for size, value in joint.sizes.items()}
+    return found

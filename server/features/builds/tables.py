@@ -1,0 +1,39 @@
+"""Builds and their subsystems."""
+
+from datetime import datetime
+
+from sqlmodel import Field, UniqueConstraint
+
+from server.db import VersionedRow
+
+
+class Build(VersionedRow, table=True):
+    """One car's conversion. `revision` changes with every write anywhere in the build."""
+
+    __tablename__ = "build"
+
+    name: str = Field(max_length=80)
+    car: str = Field(default="", max_length=120)
+    system: str = Field(default="metric", max_length=10)
+    currency: str = Field(default="EUR", max_length=3)
+    budget_minor: int | None = None
+    meter_place: str = Field(default="before compressor", max_length=40)
+    car_state: str = Field(default="on wheels", max_length=20)
+    stage: str = Field(default="measuring", max_length=40)
+    revision: str = Field(max_length=32)
+    created_at: datetime
+
+
+class Subsystem(VersionedRow, table=True):
+    """One thing to be made: intake, charge pipe, oil drain. `letter` names it on drawings and lists."""
+
+    __tablename__ = "subsystem"
+    __table_args__ = (UniqueConstraint("build_id", "letter"),)
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    letter: str = Field(max_length=2)
+    name: str = Field(max_length=80)
+    kind: str = Field(max_length=40)
+    position: int = 0
+
+

@@ -1,0 +1,47 @@
+"""Orders, their lines, and what arrived of them."""
+
+from datetime import date, datetime
+
+from sqlmodel import Field
+
+from server.db import Row, VersionedRow
+
+
+class Order(VersionedRow, table=True):
+    """What was bought from one supplier in one go."""
+
+    __tablename__ = "supply_order"
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    supplier: str = Field(max_length=80)
+    ordered_on: date
+    due_on: date | None = None
+    postage_minor: int = 0
+    note: str = Field(default="", max_length=300)
+
+
+class OrderLine(VersionedRow, table=True):
+    """So many of one part."""
+
+    __tablename__ = "order_line"
+
+    order_id: int = Field(foreign_key="supply_order.id", index=True)
+    part_id: int = Field(foreign_key="part.id", index=True)
+    quantity: int
+    price_minor: int = 0
+    """For one."""
+
+
+class Delivery(Row, table=True):
+    """What arrived of a line. A wrong or damaged piece arrived, but is not on the shelf."""
+
+    __tablename__ = "delivery"
+
+    order_line_id: int = Field(foreign_key="order_line.id", index=True)
+    quantity: int
+    condition: str = Field(default="right", max_length=20)
+    """right, wrong, damaged"""
+    arrived_on: date
+    noted_at: datetime
+    note: str = Field(default="", max_length=200)
+    withdrawn_at: datetime | None = None

@@ -1,0 +1,34 @@
+"""Who may come in: the builder's sign-ins and the links given to helpers. Only digests are kept."""
+
+from datetime import datetime
+
+from sqlmodel import Field
+
+from server.db import Row
+
+
+class ShareToken(Row, table=True):
+    """A link for one person, for one build. The token itself is shown once and never stored."""
+
+    __tablename__ = "share_token"
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    name: str = Field(max_length=80)
+    digest: str = Field(max_length=64, unique=True)
+    scope: str = Field(max_length=20)
+    """look, work"""
+    created_at: datetime
+    expires_at: datetime
+    withdrawn_at: datetime | None = None
+    last_used_at: datetime | None = None
+
+
+class SignIn(Row, table=True):
+    """A browser that gave the passphrase."""
+
+    __tablename__ = "sign_in"
+
+    digest: str = Field(max_length=64, unique=True)
+    created_at: datetime
+    last_seen_at: datetime
+    ended_at: datetime | None = None

@@ -1,0 +1,88 @@
+"""Tasks, what must be done before them, and what they wait for."""
+
+from datetime import date, datetime
+
+from sqlmodel import Field, UniqueConstraint
+
+from server.db import Row, VersionedRow
+
+
+class Task(VersionedRow, table=True):
+    """A piece of work. *Ready* and *held* are worked out, never stored: `state` is open, in hand or done."""
+
+    __tablename__ = "task"
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    subsystem_id: int | None = Field(default=None, foreign_key="subsystem.id")
+    title: str = Field(max_length=120)
+    state: str = Field(default="open", max_length=20)
+    minutes_low: int
+    minutes_likely: int
+    minutes_high: int
+    place: str = Field(default="bench", max_length=40)
+    """bench, engine bay, under the car, outside"""
+    car_state: str = Field(default="any", max_length=20)
+    hands: int = 1
+    helper_skill: str = Field(default="", max_length=40)
+    """What a helper must be able to do; empty where none is needed."""
+    hot_work: bool = False
+    splits: bool = True
+    """May be spread over stints."""
+    caution: str = Field(default="", max_length=40)
+    """Code of a caution."""
+    carry: str = Field(default="", max_length=300)
+    """What to carry under with you."""
+    note: str = Field(default="", max_length=500)
+    started_at: datetime | None = None
+    done_at: datetime | None = None
+    position: int = 0
+
+
+class Dependency(Row, table=True):
+    """One task that comes after another, at least `least_wait` minutes later (cure, cool-down)."""
+
+    __tablename__ = "dependency"
+    __table_args__ = (UniqueConstraint("task_id", "after_task_id"),)
+
+    task_id: int = Field(foreign_key="task.id", index=True)
+    after_task_id: int = Field(foreign_key="task.id", index=True)
+    least_wait: int = 0
+    """Minutes of calendar time."""
+
+
+class Need(Row, table=True):
+    """A quantity of a part that a task calls for, as set by hand."""
+
+    __tablename__ = "need"
+    __table_args__ = (UniqueConstraint("task_id", "part_id"),)
+
+    task_id: int = Field(foreign_key="task.id", index=True)
+    part_id: int = Field(foreign_key="part.id", index=True)
+    quantity: int = 1
+
+
+class Wait(Row, table=True):
+    """Something a task waits for: a reading, a decision, a design that passes its checks."""
+
+    __tablename__ = "wait"
+
+    task_id: int = Field(foreign_key="task.id", index=True)
+    kind: str = Field(max_length=20)
+    """reading, decision, checks"""
+    port_id: int | None = Field(default=None, foreign_key="port.id")
+    dimension: str = Field(default="", max_length=20)
+    subsystem_id: int | None = Field(default=None, foreign_key="subsystem.id")
+
+
+class Hold(Row, table=True):
+    """A hold set by hand: a helper, a tool, the weather."""
+
+    __tablename__ = "hold"
+
+    task_id: int = Field(foreign_key="task.id", index=True)
+    kind: str = Field(max_length=20)
+    """helper, tool, other"""
+    reason: str = Field(max_length=160)
+    until: date | None = None
+    set_at: datetime
+    cleared_at: datetime | None = None

@@ -1,0 +1,156 @@
+"""One operation key, one effect: a double tap or a resend acts once.
+
+Every form carries a key (the field `operation_key`, or the header `Idempotency-Key`). A router with
+`route_class=OnceRoute` runs each of its writing requests in one transaction, together with the row
+that remembers key, fingerprint and answer; a request with a key seen before gets the same answer
+again and changes nothing. An answer of 400 or above leaves no trace, so it can be sent again.
+"""
+
+import asyncio
+from collections.abc import Callable, Coroutine
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from fastapi import Request, Response
+from fastapi.responses import RedirectResponse
+from fastapi.routing import APIRoute
+from sqlalchemy import Column, LargeBinary, delete
+from sqlalchemy.exc import IntegrityError, OperationalError
+from sqlmodel import Field, Session, SQLModel
+from starlette.concurrency import run_in_threadpool
+
+from server.db import writing
+from server.errors import BadInput, Conflict, FieldError, MissingKey, Refused
+from server.web.posted import Posted, read_posted
+from server.web.render import render, wants_page
+from server.web.view import Page
+
+KEPT = timedelta(days=60)
+"""Longer than any phone sits in a drawer with something waiting to be sent."""
+
+REPLAYED_HEADERS = ("content-type", "location", "vary")
+
+
+class OperationKey(SQLModel, table=True):
+    """What was answered to one key of one actor."""
+
+    __tablename__ = "operation_key"
+
+    actor: str = Field(primary_key=True, max_length=80)
+    key: str = Field(primary_key=True, max_length=100)
+    fingerprint: str = Field(max_length=64)
+    status: int = 0
+    headers: str = ""
+    body: bytes = Field(default=b"", sa_column=Column(LargeBinary, nullable=False))
+    at: datetime
+
+
+class OnceRoute(APIRoute):
+    """Gives each writing request its write session, and runs it once per operation key."""
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        handler = super().get_route_handler()
+        if not self.methods or self.methods <= {"GET", "HEAD"}:
+            return handler
+
+        async def handle_once(request: Request) -> Response:
+            posted = await read_posted(request)
+            if not posted.key:
+                raise MissingKey("This form came without its operation key. Load the page again and resend.")
+            request.state.posted = posted
+            async with _writer_lock(request):
+                return await _answer_once(request, posted, handler)
+
+        return handle_once
+
+
+def _writer_lock(request: Request) -> asyncio.Lock:
+    lock: asyncio.Lock = request.app.state.writer_lock
+    return lock
+
+
+async def _answer_once(
+    request: Request, posted: Posted, handler: Callable[[Request], Coroutine[Any, Any, Response]]
+) -> Response:
+    session = Session(writing(request.app.state.engine), expire_on_commit=False)
+    try:
+        row = OperationKey(
+            actor=request.state.actor,
+            key=posted.key,
+            fingerprint=posted.fingerprint(request.method, request.url.path),
+            at=datetime.now(UTC).replace(tzinfo=None),
+        )
+        seen = await run_in_threadpool(_claim, session, row)
+        if seen is not None:
+            return _replay(seen, row)
+        request.state.write_session = session
+        response = await handler(request)
+        if response.status_code < 400:
+            after_write: Callable[[Session, dict[str, Any]], None] = request.app.state.after_write
+            await run_in_threadpool(_finish, session, row, response, after_write, request.path_params)
+        return response
+    finally:
+        await run_in_threadpool(session.close)
+
+
+def _claim(session: Session, row: OperationKey) -> OperationKey | None:
+    """Take the key for this transaction, or return the row of the request that had it before."""
+    try:
+        before = session.get(OperationKey, (row.actor, row.key))
+        if before is not None:
+            return before
+        session.add(row)
+        session.flush()
+    except IntegrityError:
+        session.rollback()
+        return session.get(OperationKey, (row.actor, row.key))
+    except OperationalError as error:
+        if "locked" in str(error) or "timeout" in str(error):
+            raise Conflict("Another write is still in progress. Send this again in a moment.") from error
+        raise
+    return None
+
+
+def _replay(seen: OperationKey, row: OperationKey) -> Response:
+    if seen.fingerprint != row.fingerprint:
+        message = "This form was sent before with other contents. Load the page again and resend."
+        raise BadInput((FieldError("operation_key", message, "a form loaded afresh"),), {})
+    headers = dict(line.split(": ", 1) for line in seen.headers.splitlines())
+    return Response(seen.body, seen.status, headers | {"Idempotency-Replayed": "true"})
+
+
+def _finish(
+    session: Session,
+    row: OperationKey,
+    response: Response,
+    after_write: Callable[[Session, dict[str, Any]], None],
+    path: dict[str, Any],
+) -> None:
+    row.status = response.status_code
+    row.body = bytes(response.body)
+    row.headers = "\n".join(
+        f"{name}: {response.headers[name]}" for name in REPLAYED_HEADERS if name in response.headers
+    )
+    session.add(row)
+    session.exec(delete(OperationKey).where(OperationKey.at < row.at - KEPT))  # type: ignore[arg-type,call-overload]
+    after_write(session, path)
+    session.commit()
+
+
+def act(
+    request: Request, session: Session, do: Callable[[], str], page: Callable[[Refused | None], Page]
+) -> Response:
+    """Carry out one intention and answer in the shape that was asked for.
+
+    `do` returns the address to go to next. Where it refuses, nothing of it stays and `page` is shown
+    again with what was typed and the messages. A plain form is redirected (303), so that the back
+    button and a reload never send it again.
+    """
+    try:
+        with session.begin_nested():
+            where = do()
+    except Refused as refused:
+        return render(request, page(refused), status=refused.status)
+    if wants_page(request):
+        return RedirectResponse(where, status_code=303)
+    return render(request, page(None))

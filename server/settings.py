@@ -1,0 +1,46 @@
+"""Settings, read once from the environment and never changed after."""
+
+import os
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+PROJECT = Path(__file__).resolve().parent.parent
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """Where the data lives and how the server is reached."""
+
+    data: Path
+    database_url: str
+    host: str = "127.0.0.1"
+    port: int = 8000
+    extra_hosts: tuple[str, ...] = ()
+
+    @property
+    def loopback(self) -> bool:
+        """Only this machine can reach the server, so no passphrase is asked."""
+        return self.host in {"127.0.0.1", "localhost", "::1"}
+
+    @property
+    def photos(self) -> Path:
+        return self.data / "photos"
+
+
+def settings_for(
+    data: Path | None = None,
+    host: str = "127.0.0.1",
+    port: int = 8000,
+    environment: Mapping[str, str] = os.environ,
+) -> Settings:
+    """Settings from the command line, then the environment, then the defaults.
+
+    `WITNESS_MARK_DATA` names the data folder, `DATABASE_URL` another database than the file in it,
+    `WITNESS_MARK_HOSTS` further host names (comma separated) under which the server may be asked.
+    """
+    folder = (data or Path(environment.get("WITNESS_MARK_DATA", PROJECT / "data"))).resolve()
+    url = environment.get("DATABASE_URL") or f"sqlite:///{folder / 'witness-mark.sqlite'}"
+    hosts = environment.get("WITNESS_MARK_HOSTS", "")
+    extra = tuple(name.strip() for name in hosts.split(",") if name.strip())
+    return Settings(data=folder, database_url=url, host=host, port=port, extra_hosts=extra)

@@ -1,0 +1,66 @@
+"""Static files, read once at the start, served under names that carry a digest of their contents."""
+
+import gzip
+import hashlib
+import mimetypes
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from starlette.requests import Request
+from starlette.responses import Response
+
+from server.settings import PROJECT
+
+STATIC = PROJECT / "static"
+FOREVER = "public, max-age=31536000, immutable"
+
+
+@dataclass(frozen=True, slots=True)
+class Asset:
+    """One static file: its address, type and bytes, plain and compressed."""
+
+    address: str
+    media_type: str
+    plain: bytes
+    packed: bytes
+
+
+@cache
+def assets() -> dict[str, Asset]:
+    """Every file below `static/`, by its path there."""
+    return {
+        path.relative_to(STATIC).as_posix(): _load(path)
+        for path in sorted(STATIC.rglob("*"))
+        if path.is_file()
+    }
+
+
+def _load(path: Path) -> Asset:
+    content = path.read_bytes()
+    digest = hashlib.sha256(content).hexdigest()[:10]
+    name = path.relative_to(STATIC).with_suffix(f".{digest}{path.suffix}").as_posix()
+    media_type = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
+    return Asset(f"/static/{name}", media_type, content, gzip.compress(content, 9, mtime=0))
+
+
+@cache
+def _by_address() -> dict[str, Asset]:
+    return {asset.address: asset for asset in assets().values()}
+
+
+def static(name: str) -> str:
+    """The address of a static file, by its path below `static/`. Raises KeyError for a name that is not there."""
+    return assets()[name].address
+
+
+async def serve_static(request: Request) -> Response:
+    """Answer a request below `/static/`."""
+    asset = _by_address().get(request.url.path)
+    if asset is None:
+        return Response("No such file.", 404, media_type="text/plain")
+    headers = {"Cache-Control": FOREVER, "X-Content-Type-Options": "nosniff", "Vary": "Accept-Encoding"}
+    if "gzip" in request.headers.get("accept-encoding", ""):
+        headers["Content-Encoding"] = "gzip"
+        return Response(asset.packed, 200, headers, media_type=asset.media_type)
+    return Response(asset.plain, 200, headers, media_type=asset.media_type)

@@ -1,0 +1,153 @@
+"""Every address of the application: one function each, used by routes' redirects and by templates."""
+
+
+def builds() -> str:
+    return "/builds"
+
+
+def build(build_id: int) -> str:
+    return f"/builds/{build_id}"
+
+
+def garage(build_id: int) -> str:
+    return f"/builds/{build_id}/garage"
+
+
+def engine(build_id: int) -> str:
+    return f"/builds/{build_id}/engine"
+
+
+def ports(build_id: int) -> str:
+    return f"/builds/{build_id}/ports"
+
+
+def port(build_id: int, port_id: int) -> str:
+    return f"/builds/{build_id}/ports/{port_id}"
+
+
+def readings(build_id: int, port_id: int) -> str:
+    return f"/builds/{build_id}/ports/{port_id}/readings"
+
+
+def reading_withdrawal(build_id: int, port_id: int, reading_id: int) -> str:
+    return f"/builds/{build_id}/ports/{port_id}/readings/{reading_id}/withdrawal"
+
+
+def subsystems(build_id: int) -> str:
+    return f"/builds/{build_id}/subsystems"
+
+
+def subsystem(build_id: int, subsystem_id: int) -> str:
+    return f"/builds/{build_id}/subsystems/{subsystem_id}"
+
+
+def subsystem_designs(build_id: int, subsystem_id: int) -> str:
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/designs"
+
+
+def design(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}"
+
+
+def design_choice(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/choice"
+
+
+def pieces(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces"
+
+
+def piece(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}"
+
+
+def piece_move(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/move"
+
+
+def piece_removal(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/removal"
+
+
+def piece_return(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/return"
+
+
+def bungs(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/bungs"
+
+
+def bung_removal(build_id: int, design_id: int, bung_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/bungs/{bung_id}/removal"
+
+
+def joint(build_id: int, design_id: int, joint_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}"
+
+
+def concessions(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/concessions"
+
+
+def work(build_id: int) -> str:
+    return f"/builds/{build_id}/work"
+
+
+def tasks(build_id: int) -> str:
+    return f"/builds/{build_id}/tasks"
+
+
+def task(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}"
+
+
+def task_state(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/state"
+
+
+def orders(build_id: int) -> str:
+    return f"/builds/{build_id}/orders"
+
+
+def order(build_id: int, order_id: int) -> str:
+    return f"/builds/{build_id}/orders/{order_id}"
+
+
+def order_lines(build_id: int, order_id: int) -> str:
+    return f"/builds/{build_id}/orders/{order_id}/lines"
+
+
+def deliveries(build_id: int, line_id: int) -> str:
+    return f"/builds/{build_id}/order-lines/{line_id}/deliveries"
+
+
+def parts(build_id: int) -> str:
+    return f"/builds/{build_id}/parts"
+
+
+def photo(build_id: int, photo_id: int) -> str:
+    return f"/builds/{build_id}/photos/{photo_id}"
+
+
+def log(build_id: int) -> str:
+    return f"/builds/{build_id}/log"
+
+
+def handbook() -> str:
+    return "/handbook"
+
+
+def handbook_rule(code: str) -> str:
+    return f"/handbook#{code}"
+
+
+def sums() -> str:
+    return "/sums"
+
+
+def sum_page(name: str) -> str:
+    return f"/sums/{name}"
+
+
+def sign_in() -> str:
+    return "/sign-in"
