@@ -51,31 +51,76 @@ _SOURCES = (
     Source("typed", "typed by the builder", "", Sureness.typed_by_builder),
     Source("maker", "maker's installation note, common practice", "", Sureness.common_practice),
     # measurement
-    Source("gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "5.1.2", _PUBLISHED),
-    Source("gum-differences", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "5.1.3 note 2",
-           _PUBLISHED),
-    Source("gum-rectangular", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "4.3.7",
-           _PUBLISHED),
-    Source("gum-triangular", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "4.3.9",
-           _PUBLISHED),
-    Source("monte-carlo", "JCGM 101:2008, Propagation of distributions using a Monte Carlo method", "7", _PUBLISHED),
-    Source("weighted-mean", "M. G. Cox, The evaluation of key comparison data, Metrologia 39 (2002) 589", "procedure A",
-           _PUBLISHED),
-    Source("birge", "R. T. Birge, The calculation of errors by the method of least squares, Phys. Rev. 40 (1932) 207",
-           "", _MEMORY),
-    Source("tape", "Directive 2014/32/EU (MID)", "annex X (MI-008), chapter I, table 1, class II", _PUBLISHED),
-    Source("caliper", "ISO 13385-1:2019, callipers", "5: the limit is the maker's and never under the step", _MEMORY),
+    Source(
+        "gum", "JCGM 100:2008, Guide to the expression of uncertainty in measurement", "5.1.2", _PUBLISHED
+    ),
+    Source(
+        "gum-differences",
+        "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+        "5.1.3 note 2",
+        _PUBLISHED,
+    ),
+    Source(
+        "gum-rectangular",
+        "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+        "4.3.7",
+        _PUBLISHED,
+    ),
+    Source(
+        "gum-triangular",
+        "JCGM 100:2008, Guide to the expression of uncertainty in measurement",
+        "4.3.9",
+        _PUBLISHED,
+    ),
+    Source(
+        "monte-carlo",
+        "JCGM 101:2008, Propagation of distributions using a Monte Carlo method",
+        "7",
+        _PUBLISHED,
+    ),
+    Source(
+        "weighted-mean",
+        "M. G. Cox, The evaluation of key comparison data, Metrologia 39 (2002) 589",
+        "procedure A",
+        _PUBLISHED,
+    ),
+    Source(
+        "birge",
+        "R. T. Birge, The calculation of errors by the method of least squares, Phys. Rev. 40 (1932) 207",
+        "",
+        _MEMORY,
+    ),
+    Source(
+        "tape", "Directive 2014/32/EU (MID)", "annex X (MI-008), chapter I, table 1, class II", _PUBLISHED
+    ),
+    Source(
+        "caliper",
+        "ISO 13385-1:2019, callipers",
+        "5: the limit is the maker's and never under the step",
+        _MEMORY,
+    ),
     Source("gauge-class", "EN 837-1:1996, Bourdon tube pressure gauges", "accuracy class 2.5", _MEMORY),
     Source("si", "NIST Special Publication 811 (2008)", "appendix B", _PUBLISHED),
-    Source("dash", "SAE J514 / ISO 8434-2", "dash size is the tube's outside diameter in sixteenths of an inch",
-           _PUBLISHED),
+    Source(
+        "dash",
+        "SAE J514 / ISO 8434-2",
+        "dash size is the tube's outside diameter in sixteenths of an inch",
+        _PUBLISHED,
+    ),
     Source("tube-sizes", "EN 10220 / ISO 4200", "series 1", _MEMORY),
     Source("pipe-sizes", "ASME B36.10M", "table 1", _LIBRARY),
     # air and flow
     Source("atmosphere", "U.S. Standard Atmosphere, 1976", "part 1", _PUBLISHED),
     Source("crane", "Crane Technical Paper 410", "", _LIBRARY),
-    Source("colebrook", "C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civ. Eng. 11 (1939) 133", "", _LIBRARY),
-    Source("naca-1135", "NACA Report 1135, Equations, tables and charts for compressible flow", "", _PUBLISHED),
+    Source(
+        "colebrook",
+        "C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civ. Eng. 11 (1939) 133",
+        "",
+        _LIBRARY,
+    ),
+    Source(
+        "naca-1135", "NACA Report 1135, Equations, tables and charts for compressible flow", "", _PUBLISHED
+    ),
 )
 
 _BY_CODE = {one.code: one for one in _SOURCES}

@@ -86,7 +86,9 @@ def combine(readings: Sequence[Estimate], floor: float = 0.0) -> Combined:
         raise ValueError("the floor must be a finite number, zero or more")
     if len(readings) == 1:
         only = readings[0]
-        return Combined(only.value, max(only.doubt, floor), 0.0, True, "One reading: nothing to compare it with.")
+        return Combined(
+            only.value, max(only.doubt, floor), 0.0, True, "One reading: nothing to compare it with."
+        )
     if any(reading.doubt <= 0.0 for reading in readings):
         raise ValueError("each reading needs a doubt greater than zero to be weighed against the others")
     return _weighted(readings, floor)
@@ -97,7 +99,9 @@ def _weighted(readings: Sequence[Estimate], floor: float) -> Combined:
     smallest = min(reading.doubt for reading in readings)
     weights = [(smallest / reading.doubt) ** 2 for reading in readings]
     total = math.fsum(weights)
-    value = math.fsum(weight * reading.value for weight, reading in zip(weights, readings, strict=True)) / total
+    value = (
+        math.fsum(weight * reading.value for weight, reading in zip(weights, readings, strict=True)) / total
+    )
     doubt = smallest / math.sqrt(total)
     chi_square = math.fsum(((reading.value - value) / reading.doubt) ** 2 for reading in readings)
     freedom = len(readings) - 1
@@ -108,9 +112,13 @@ def _weighted(readings: Sequence[Estimate], floor: float) -> Combined:
 
 
 def _note(count: int, agree: bool, at_floor: bool) -> str:
-    words = f"{count} readings agree." if agree else (
-        f"{count} readings disagree by more than their doubts explain: the doubt is widened. Measure again, "
-        "and look whether they were taken at the same place."
+    words = (
+        f"{count} readings agree."
+        if agree
+        else (
+            f"{count} readings disagree by more than their doubts explain: the doubt is widened. Measure again, "
+            "and look whether they were taken at the same place."
+        )
     )
     if at_floor:
         words += " The doubt is the instrument's own: repeating it helps no further."
