@@ -78,7 +78,7 @@ async def _answer_once(
             actor=request.state.actor,
             key=posted.key,
             fingerprint=posted.fingerprint(request.method, request.url.path),
-            at=datetime.now(UTC).replace(tzinfo=None),
+            at=datetime.now(UTC),
         )
         seen = await run_in_threadpool(_claim, session, row)
         if seen is not None:

@@ -35,5 +35,3 @@ class Subsystem(VersionedRow, table=True):
     name: str = Field(max_length=80)
     kind: str = Field(max_length=40)
     position: int = 0
-
-

@@ -1,0 +1,41 @@
+"""The application: one function that puts the pieces together."""
+
+import asyncio
+from collections.abc import Callable
+from datetime import datetime
+
+from fastapi import FastAPI
+from starlette.middleware.gzip import GZipMiddleware
+from starlette.routing import Route
+
+from server.db import make_engine
+from server.features.builds import routes as builds
+from server.features.builds.service import after_write
+from server.settings import Settings
+from server.web.assets import serve_static
+from server.web.errors import add_error_pages
+from server.web.security import Guard
+
+LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
+
+
+def local_time() -> datetime:
+    """The present moment, with the offset of this machine's time zone."""
+    return datetime.now().astimezone()
+
+
+def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -> FastAPI:
+    """The application for these settings. The database must have been migrated already."""
+    app = FastAPI(title="Witness Mark", docs_url=None, redoc_url=None)
+    app.state.settings = settings
+    app.state.engine = make_engine(settings.database_url)
+    app.state.clock = clock
+    app.state.writer_lock = asyncio.Lock()
+    app.state.after_write = after_write
+    app.router.routes.append(Route("/static/{path:path}", serve_static))
+    for feature in (builds,):
+        app.include_router(feature.router)
+    add_error_pages(app)
+    app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
+    app.add_middleware(Guard, hosts=LOOPBACK_NAMES | {settings.host} | set(settings.extra_hosts))
+    return app

@@ -1,0 +1,107 @@
+"""What can be done with a build, and its pages."""
+
+from collections import OrderedDict
+from collections.abc import Callable, Mapping
+from dataclasses import asdict
+from datetime import datetime
+from threading import Lock
+from typing import Any, TypeVar, cast
+
+from sqlmodel import Session
+
+from server.errors import BadInput, Clash, FieldError, Refused, Stale
+from server.features.builds import forms, page, store
+from server.features.builds.store import BuildFace, SubsystemFace
+from server.features.builds.tables import Build, Subsystem
+
+T = TypeVar("T")
+
+KEPT_ANSWERS = 256
+_answers: OrderedDict[tuple[object, ...], Any] = OrderedDict()
+_answers_lock = Lock()
+
+
+def build_face(session: Session, build_id: int) -> BuildFace:
+    """The build as other features see it. Raises NotFound."""
+    return store.face(store.load_build(session, build_id))
+
+
+def subsystem_faces(session: Session, build_id: int) -> tuple[SubsystemFace, ...]:
+    return tuple(store.subsystem_face(row) for row in store.subsystems(session, build_id))
+
+
+def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> SubsystemFace:
+    """Raises NotFound."""
+    return store.subsystem_face(store.load_subsystem(session, build_id, subsystem_id))
+
+
+def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T:
+    """A derived value, worked out once for each state of the build and kept in memory only."""
+    key = (build.id, build.revision, *name)
+    with _answers_lock:
+        if key in _answers:
+            _answers.move_to_end(key)
+            return cast(T, _answers[key])
+    answer = make()
+    with _answers_lock:
+        _answers[key] = answer
+        while len(_answers) > KEPT_ANSWERS:
+            _answers.popitem(last=False)
+    return answer
+
+
+def after_write(session: Session, path: Mapping[str, Any]) -> None:
+    """After any write below a build's address, its derived values are no longer those kept."""
+    if "build_id" in path:
+        store.touch(session, int(path["build_id"]))
+
+
+def create_build(session: Session, form: forms.BuildForm, now: datetime) -> int:
+    """A new, empty build; the number it got."""
+    values = asdict(form) | {"system": form.system.value}
+    row = Build(**values, revision=store.new_revision(), created_at=now)
+    return store.add_build(session, row).key
+
+
+def edit_build(session: Session, build_id: int, edit: forms.BuildEdit, typed: Mapping[str, str]) -> None:
+    """Raises NotFound, Stale with both values of every field that differs."""
+    stands = store.load_build(session, build_id)
+    values = asdict(edit.form) | {"system": edit.form.system.value}
+    if not store.edit_build(session, build_id, edit.version, values):
+        raise Stale(clashes(page.LABELS, values, stands.model_dump()), typed)
+    session.expire(stands)
+
+
+def clashes(
+    labels: Mapping[str, str], wanted: Mapping[str, object], stands: Mapping[str, object]
+) -> tuple[Clash, ...]:
+    """Each labelled field whose wanted value differs from what stands now."""
+    return tuple(
+        Clash(name, label, str(stands[name]), str(wanted[name]))
+        for name, label in labels.items()
+        if str(stands[name]) != str(wanted[name])
+    )
+
+
+def add_subsystem(session: Session, build_id: int, form: forms.SubsystemForm) -> int:
+    """Give the build one more subsystem, under the next free letter. Raises NotFound, BadInput."""
+    store.load_build(session, build_id)
+    taken = {row.letter for row in store.subsystems(session, build_id)}
+    free = [letter for letter in "ABCDEFGHJKLMNPQRSTUVWXYZ" if letter not in taken]
+    if not free:
+        message = "There are 24 subsystems already; drawings have letters for no more."
+        raise BadInput((FieldError("name", message),), {"name": form.name, "kind": form.kind})
+    row = Subsystem(build_id=build_id, letter=free[0], name=form.name, kind=form.kind, position=len(taken))
+    return store.add_subsystem(session, row).key
+
+
+def builds_page(session: Session, now: datetime, refused: Refused | None = None) -> page.BuildsPage:
+    faces = [store.face(row) for row in store.all_builds(session)]
+    return page.builds_page(faces, now.date(), refused)
+
+
+def build_page(
+    session: Session, build_id: int, now: datetime, refused: Refused | None = None
+) -> page.BuildPage:
+    """Raises NotFound."""
+    return page.build_page(build_face(session, build_id), now.date(), refused)

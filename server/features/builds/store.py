@@ -1,0 +1,112 @@
+"""Queries on builds and subsystems."""
+
+import uuid
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select, update
+
+from server.core.units import System
+from server.errors import NotFound
+from server.features.builds.tables import Build, Subsystem
+
+
+@dataclass(frozen=True, slots=True)
+class BuildFace:
+    """A build as the other features see it."""
+
+    id: int
+    version: int
+    name: str
+    car: str
+    system: System
+    currency: str
+    meter_place: str
+    car_state: str
+    stage: str
+    revision: str
+
+
+@dataclass(frozen=True, slots=True)
+class SubsystemFace:
+    """A subsystem as the other features see it."""
+
+    id: int
+    version: int
+    letter: str
+    name: str
+    kind: str
+
+
+def new_revision() -> str:
+    return uuid.uuid4().hex
+
+
+def face(build: Build) -> BuildFace:
+    return BuildFace(
+        build.key,
+        build.version,
+        build.name,
+        build.car,
+        System(build.system),
+        build.currency,
+        build.meter_place,
+        build.car_state,
+        build.stage,
+        build.revision,
+    )
+
+
+def load_build(session: Session, build_id: int) -> Build:
+    """Raises NotFound."""
+    build = session.get(Build, build_id)
+    if build is None:
+        raise NotFound("There is no such build.")
+    return build
+
+
+def all_builds(session: Session) -> list[Build]:
+    return list(session.exec(select(Build).order_by(col(Build.created_at).desc(), col(Build.id).desc())))
+
+
+def add_build(session: Session, build: Build) -> Build:
+    session.add(build)
+    session.flush()
+    return build
+
+
+def touch(session: Session, build_id: int) -> None:
+    """Mark that something in the build changed."""
+    session.exec(update(Build).where(col(Build.id) == build_id).values(revision=new_revision()))
+
+
+def edit_build(session: Session, build_id: int, version: int, values: dict[str, object]) -> bool:
+    """Change a build made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(Build)
+        .where(col(Build.id) == build_id, col(Build.version) == version)
+        .values(version=version + 1, **values)
+    )
+    return bool(result.rowcount)
+
+
+def subsystem_face(row: Subsystem) -> SubsystemFace:
+    return SubsystemFace(row.key, row.version, row.letter, row.name, row.kind)
+
+
+def subsystems(session: Session, build_id: int) -> list[Subsystem]:
+    query = select(Subsystem).where(Subsystem.build_id == build_id).order_by(col(Subsystem.letter))
+    return list(session.exec(query))
+
+
+def load_subsystem(session: Session, build_id: int, subsystem_id: int) -> Subsystem:
+    """Raises NotFound."""
+    row = session.get(Subsystem, subsystem_id)
+    if row is None or row.build_id != build_id:
+        raise NotFound("There is no such subsystem in this build.")
+    return row
+
+
+def add_subsystem(session: Session, row: Subsystem) -> Subsystem:
+    session.add(row)
+    session.flush()
+    return row

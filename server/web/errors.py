@@ -1,0 +1,99 @@
+"""Error pages that help: what happened, and what to do next. One shape for page, fragment and JSON."""
+
+import json
+import logging
+from dataclasses import dataclass
+
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import OperationalError
+from starlette.exceptions import HTTPException
+from starlette.responses import Response
+
+from server.errors import BadInput, WitnessMarkError
+from server.web.render import VARY, render_text, wants_json
+
+log = logging.getLogger("witness_mark")
+
+WORDS = {
+    400: "That request can't be read",
+    403: "Not allowed",
+    404: "Nothing here",
+    405: "That can't be done here",
+    409: "Still in progress",
+    412: "Changed meanwhile",
+    413: "Too large",
+    422: "Something typed can't be used",
+    428: "Which version?",
+    429: "Too many tries",
+    500: "Our fault",
+    507: "The disk is full",
+}
+HELP = {
+    404: "The page may have been removed, or the address mistyped.",
+    405: "The address is right, the way of asking is not.",
+    500: "Nothing of this request was stored. Go back and try again; if it happens again, look at the server's log.",
+    507: "Nothing was lost that was saved before. Free some space on the server, then send this again.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ErrorText:
+    """What an error page says."""
+
+    status: int
+    heading: str
+    message: str
+    help: str
+
+
+def error_response(request: Request, status: int, message: str = "") -> Response:
+    """An answer for an error, as a page or as `{"errors": [...]}`."""
+    text = ErrorText(status, WORDS.get(status, "That did not work"), message, HELP.get(status, ""))
+    headers = {"Vary": VARY, "Cache-Control": "no-store"}
+    if wants_json(request):
+        field = {"field": "", "message": message or text.heading, "accepts": text.help}
+        return Response(json.dumps({"errors": [field]}), status, headers, "application/json")
+    return Response(render_text("error.html", error=text), status, headers, "text/html")
+
+
+def add_error_pages(app: FastAPI) -> None:
+    """Map every error that can leave a route to its page."""
+
+    def known(request: Request, error: Exception) -> Response:
+        assert isinstance(error, WitnessMarkError)
+        if isinstance(error, BadInput) and wants_json(request):
+            return bad_input_json(error)
+        return error_response(request, error.status, str(error))
+
+    def http(request: Request, error: Exception) -> Response:
+        assert isinstance(error, HTTPException)
+        return error_response(request, error.status_code, error.detail if error.status_code < 500 else "")
+
+    def validation(request: Request, _error: Exception) -> Response:
+        return error_response(request, 404 if request.method == "GET" else 422, "That address can't be read.")
+
+    def database(request: Request, error: Exception) -> Response:
+        full = any(word in str(error).lower() for word in ("full", "disk i/o error", "no space"))
+        busy = "locked" in str(error).lower()
+        log.error("database: %s", error)
+        return error_response(request, 507 if full else 409 if busy else 500)
+
+    def unknown(request: Request, error: Exception) -> Response:
+        log.error("%s %s failed", request.method, request.url.path, exc_info=error)
+        return error_response(request, 500)
+
+    app.add_exception_handler(WitnessMarkError, known)
+    app.add_exception_handler(HTTPException, http)
+    app.add_exception_handler(RequestValidationError, validation)
+    app.add_exception_handler(OperationalError, database)
+    app.add_exception_handler(Exception, unknown)
+
+
+def bad_input_json(error: BadInput) -> Response:
+    """The one shape of refused input for scripts."""
+    errors = [
+        {"field": item.field, "message": item.message, "accepts": item.accepts} for item in error.errors
+    ]
+    body = json.dumps({"errors": errors}, ensure_ascii=False)
+    return Response(body, error.status, {"Vary": VARY}, "application/json")

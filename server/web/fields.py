@@ -1,0 +1,164 @@
+"""Reads the fields of a form: typed values out, or a message beside each field that can't be used.
+
+Every reader method notes its errors and carries on, so that all of a form's messages appear at once;
+`done` then raises them together.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from decimal import Decimal, InvalidOperation
+
+from server.core.measure.typed import NotRead, Typed, read
+from server.core.units import Kind
+from server.errors import BadInput, FieldError, MissingVersion
+
+LARGEST_WHOLE = 2_000_000_000
+
+
+class Fields:
+    """The fields of one form, read one by one."""
+
+    def __init__(self, typed: Mapping[str, str]) -> None:
+        self.typed = typed
+        self.errors: list[FieldError] = []
+
+    def refuse(self, name: str, message: str, accepts: str = "") -> None:
+        self.errors.append(FieldError(name, message, accepts))
+
+    def raw(self, name: str) -> str:
+        return self.typed.get(name, "").strip()
+
+    def text(self, name: str, label: str, *, most: int, required: bool = False) -> str:
+        text = self.raw(name)
+        if required and not text:
+            self.refuse(name, f"{label} is missing.", f"a few words, up to {most} characters")
+        if len(text) > most:
+            self.refuse(name, f"{label} is {len(text)} characters long.", f"up to {most} characters")
+        return text[:most]
+
+    def quantity(
+        self,
+        name: str,
+        label: str,
+        kind: Kind,
+        *,
+        unit: str | None = None,
+        required: bool = False,
+        least: float | None = None,
+        most: float | None = None,
+        accepts: str = "",
+    ) -> Typed | None:
+        """A number with its unit as people type it; limits in SI, inclusive. `unit` where the text has none."""
+        text = self.raw(name)
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts or self._example(kind))
+            return None
+        try:
+            typed = read(text, kind, unit)
+        except NotRead as problem:
+            self.refuse(name, f"{label}: {problem.message}", accepts or problem.accepts)
+            return None
+        if (least is not None and typed.value < least) or (most is not None and typed.value > most):
+            self.refuse(name, f"{label}: {text} is out of range.", accepts)
+            return None
+        return typed
+
+    @staticmethod
+    def _example(kind: Kind) -> str:
+        try:
+            read("", kind)
+        except NotRead as problem:
+            return problem.accepts
+        return ""
+
+    def whole(
+        self, name: str, label: str, *, least: int, most: int = LARGEST_WHOLE, required: bool = False
+    ) -> int | None:
+        text = self.raw(name)
+        accepts = (
+            f"a whole number, {least:,} to {most:,}"
+            if most < LARGEST_WHOLE
+            else f"a whole number, {least} or more"
+        )
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts)
+            return None
+        if not (text.lstrip("+-").isascii() and text.lstrip("+-").isdigit() and len(text) <= 11):
+            self.refuse(name, f"{label}: “{text[:40]}” is not a whole number.", accepts)
+            return None
+        number = int(text)
+        if not least <= number <= most:
+            self.refuse(name, f"{label}: {number} is out of range.", accepts)
+            return None
+        return number
+
+    def choice(self, name: str, label: str, allowed: Sequence[str], *, default: str | None = None) -> str:
+        text = self.raw(name)
+        if text in allowed:
+            return text
+        if not text and default is not None:
+            return default
+        self.refuse(name, f"{label}: choose one of the list.", ", ".join(item for item in allowed if item))
+        return default if default is not None else allowed[0]
+
+    def row_id(self, name: str, label: str, allowed: Sequence[int], *, required: bool = False) -> int | None:
+        """The number of a row, one of those offered."""
+        text = self.raw(name)
+        if not text and not required:
+            return None
+        if text.isascii() and text.isdigit() and len(text) < 12 and int(text) in allowed:
+            return int(text)
+        self.refuse(name, f"{label}: choose one of the list.", "one that the list offers")
+        return None
+
+    def flag(self, name: str) -> bool:
+        return self.raw(name) in {"on", "yes", "1", "true"}
+
+    def day(self, name: str, label: str, *, required: bool = False) -> date | None:
+        text = self.raw(name)
+        accepts = "a date, such as 2026-11-25"
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts)
+            return None
+        try:
+            day = date.fromisoformat(text)
+        except ValueError:
+            self.refuse(name, f"{label}: “{text[:40]}” is not a date.", accepts)
+            return None
+        if not 1990 <= day.year <= 2100:
+            self.refuse(name, f"{label}: {day.year} is out of range.", "a year from 1990 to 2100")
+            return None
+        return day
+
+    def money(self, name: str, label: str, *, required: bool = False) -> int | None:
+        """An amount of money, as whole minor units (hundredths)."""
+        text = self.raw(name).replace("\u00a0", "").replace(" ", "")
+        accepts = "an amount such as 24.50 or 24,50"
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts)
+            return None
+        try:
+            amount = Decimal(text.replace(",", "."))
+        except InvalidOperation:
+            amount = Decimal(-1)
+        minor = amount * 100
+        if not amount.is_finite() or not 0 <= amount <= 10_000_000 or minor != minor.to_integral_value():
+            self.refuse(name, f"{label}: “{text[:40]}” is not an amount.", accepts)
+            return None
+        return int(minor)
+
+    def version(self) -> int:
+        """The version that this edit was made on. Raises MissingVersion when the form does not say."""
+        text = self.raw("version")
+        if not (text.isascii() and text.isdigit() and len(text) < 12):
+            raise MissingVersion("This edit does not say which version it was made on. Load the page again.")
+        return int(text)
+
+    def done(self) -> None:
+        """Raises BadInput with every message noted so far."""
+        if self.errors:
+            raise BadInput(tuple(self.errors), self.typed)
