@@ -132,7 +132,7 @@ def _finish(
         f"{name}: {response.headers[name]}" for name in REPLAYED_HEADERS if name in response.headers
     )
     session.add(row)
-    session.exec(delete(OperationKey).where(OperationKey.at < row.at - KEPT))  # type: ignore[arg-type,call-overload]
+    session.exec(delete(OperationKey).where(OperationKey.at < row.at - KEPT))  # type: ignore[arg-type]
     after_write(session, path)
     session.commit()
 

@@ -50,7 +50,7 @@ def _by_address() -> dict[str, Asset]:
 
 
 def static(name: str) -> str:
-    """The address of a static file, by its path below `static/`. Raises KeyError for a name that is not there."""
+    """The address of a static file, by its path below `static/`. Raises KeyError for an unknown name."""
     return assets()[name].address
 
 

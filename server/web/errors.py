@@ -32,7 +32,8 @@ WORDS = {
 HELP = {
     404: "The page may have been removed, or the address mistyped.",
     405: "The address is right, the way of asking is not.",
-    500: "Nothing of this request was stored. Go back and try again; if it happens again, look at the server's log.",
+    500: "Nothing of this request was stored. Go back and try again; if it happens again, "
+    "look at the server's log.",
     507: "Nothing was lost that was saved before. Free some space on the server, then send this again.",
 }
 

@@ -48,7 +48,7 @@ class Fields:
         most: float | None = None,
         accepts: str = "",
     ) -> Typed | None:
-        """A number with its unit as people type it; limits in SI, inclusive. `unit` where the text has none."""
+        """A number with its unit as typed; limits in SI, inclusive. `unit` where the text has none."""
         text = self.raw(name)
         if not text:
             if required:
