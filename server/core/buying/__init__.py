@@ -1,0 +1,1 @@
+"""Buying: what is in hand, on order and short, and who it is for."""

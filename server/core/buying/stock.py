@@ -1,0 +1,190 @@
+"""What there is of each part: in hand, on order and late, short; and which task gets it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from enum import StrEnum
+
+
+class Condition(StrEnum):
+    RIGHT = "right"
+    WRONG = "wrong"
+    DAMAGED = "damaged"
+
+
+@dataclass(frozen=True, slots=True)
+class Arrival:
+    """So many pieces that arrived of one order line, and whether they can be used."""
+
+    quantity: int
+    condition: Condition = Condition.RIGHT
+
+
+@dataclass(frozen=True, slots=True)
+class OrderedPart:
+    """One line of an order: so many of a part, the day they were promised for, and what arrived of it."""
+
+    line_id: int
+    order_id: int
+    part_id: int
+    supplier: str
+    quantity: int
+    due_on: date | None = None
+    arrivals: tuple[Arrival, ...] = ()
+
+    @property
+    def right(self) -> int:
+        """Pieces that arrived and can be used."""
+        return sum(one.quantity for one in self.arrivals if one.condition is Condition.RIGHT)
+
+    @property
+    def unusable(self) -> int:
+        """Pieces that arrived wrong or damaged: not in hand, and still owed."""
+        return sum(one.quantity for one in self.arrivals if one.condition is not Condition.RIGHT)
+
+
+@dataclass(frozen=True, slots=True)
+class PartNeed:
+    """So many of a part that a task calls for; a task that is done has used them."""
+
+    task_id: int
+    part_id: int
+    quantity: int
+    used: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OnOrder:
+    """Pieces that a supplier still owes. late_days: days past the promised day; 0 in time or undated."""
+
+    line_id: int
+    order_id: int
+    supplier: str
+    quantity: int
+    due_on: date | None
+    late_days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Allotment:
+    """What one task gets of one part: `in_hand` now, `awaited` from these orders, `short` from nowhere."""
+
+    task_id: int
+    part_id: int
+    quantity: int
+    in_hand: int
+    awaited: tuple[OnOrder, ...]
+    short: int
+
+    @property
+    def met(self) -> bool:
+        """All of it is in hand."""
+        return self.in_hand == self.quantity
+
+    @property
+    def last(self) -> OnOrder | None:
+        """The awaited order that decides when this need is met: an undated one, else the last one due."""
+        return max(self.awaited, key=lambda order: _when(order.due_on), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """One part.
+
+    in_hand: pieces that can be used now, allotted ones included; on_order: what is still owed, first due
+    first; unusable: pieces that arrived wrong or damaged; allotted: what each task that isn't done gets, in
+    the order of the needs; spare: in hand and allotted to nobody; short: needed, neither in hand nor on
+    order; unrecorded: pieces that done tasks used beyond all that was ever put down as on a shelf or arrived.
+    """
+
+    part_id: int
+    in_hand: int
+    on_order: tuple[OnOrder, ...]
+    unusable: int
+    allotted: tuple[Allotment, ...]
+    spare: int
+    short: int
+    unrecorded: int
+
+
+def supply(
+    shelves: Mapping[int, int], ordered: Iterable[OrderedPart], needs: Iterable[PartNeed], today: date
+) -> dict[int, Supply]:
+    """What there is of each part that is on a shelf, ordered or needed, by part number.
+
+    shelves: pieces on the shelf before anything arrived and before any task used them, by part number; needs:
+    in the order in which tasks get parts. A need takes what is in hand first, then what is owed, the first
+    due first, undated last; the rest is short. More than was ordered may arrive; nothing is then owed.
+    Source: definition (counting).
+    """
+    lines: defaultdict[int, list[OrderedPart]] = defaultdict(list)
+    for line in ordered:
+        lines[line.part_id].append(line)
+    wanted: defaultdict[int, list[PartNeed]] = defaultdict(list)
+    for need in needs:
+        wanted[need.part_id].append(need)
+    parts = dict.fromkeys((*shelves, *lines, *wanted))
+    return {
+        part_id: _supply_of(part_id, shelves.get(part_id, 0), lines[part_id], wanted[part_id], today)
+        for part_id in parts
+    }
+
+
+def _supply_of(
+    part_id: int, on_shelf: int, lines: list[OrderedPart], needs: list[PartNeed], today: date
+) -> Supply:
+    used = sum(need.quantity for need in needs if need.used)
+    balance = on_shelf + sum(line.right for line in lines) - used
+    in_hand = max(balance, 0)
+    owed = _owed(lines, today)
+    allotted, spare = _allot([need for need in needs if not need.used], in_hand, owed)
+    return Supply(
+        part_id,
+        in_hand,
+        owed,
+        sum(line.unusable for line in lines),
+        allotted,
+        spare,
+        sum(one.short for one in allotted),
+        max(-balance, 0),
+    )
+
+
+def _owed(lines: list[OrderedPart], today: date) -> tuple[OnOrder, ...]:
+    """What is still to come, first due first."""
+    found = []
+    for line in lines:
+        quantity = line.quantity - line.right
+        if quantity > 0:
+            late = max((today - line.due_on).days, 0) if line.due_on else 0
+            found.append(OnOrder(line.line_id, line.order_id, line.supplier, quantity, line.due_on, late))
+    return tuple(sorted(found, key=lambda order: (_when(order.due_on), order.line_id)))
+
+
+def _when(due: date | None) -> date:
+    """An undated order comes after every dated one."""
+    return due or date.max
+
+
+def _allot(
+    needs: list[PartNeed], in_hand: int, owed: tuple[OnOrder, ...]
+) -> tuple[tuple[Allotment, ...], int]:
+    """Each need in turn takes from what is in hand, then from what is owed; returns what is left in hand."""
+    to_come = list(owed)
+    found = []
+    for need in needs:
+        from_hand = min(need.quantity, in_hand)
+        in_hand -= from_hand
+        missing = need.quantity - from_hand
+        awaited = []
+        while missing and to_come:
+            order = to_come[0]
+            taken = min(missing, order.quantity)
+            awaited.append(replace(order, quantity=taken))
+            missing -= taken
+            to_come[0] = replace(order, quantity=order.quantity - taken)
+            if taken == order.quantity:
+                to_come.pop(0)
+        found.append(Allotment(need.task_id, need.part_id, need.quantity, from_hand, tuple(awaited), missing))
+    return tuple(found), in_hand

@@ -1,0 +1,116 @@
+"""Tasks as frozen values: how long each takes, what it comes after, and whether that goes round in a ring."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from graphlib import CycleError, TopologicalSorter
+
+from server.core.work.holds import Hold
+
+
+class TaskState(StrEnum):
+    """What the builder set. *Ready* and *held* are worked out from it, never set."""
+
+    OPEN = "open"
+    IN_HAND = "in hand"
+    DONE = "done"
+
+
+@dataclass(frozen=True, slots=True)
+class After:
+    """This task comes after another one, at least `least_wait` [min] of calendar time later."""
+
+    task_id: int
+    least_wait: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class TaskPlan:
+    """A piece of work.
+
+    minutes_low, minutes_likely, minutes_high: three-point estimate of stint time [min]; done_at: when it was
+    done (a task done at an unknown time counts as done long ago); holds: those set by hand; place: where the
+    work is done; car_state: how the car must stand; hands: people needed; helper_skill: what a helper must be
+    able to do, empty where none is needed; splits: may be spread over stints; carry: what to carry under.
+    """
+
+    id: int
+    title: str
+    state: TaskState = TaskState.OPEN
+    minutes_low: int = 30
+    minutes_likely: int = 30
+    minutes_high: int = 30
+    after: tuple[After, ...] = ()
+    done_at: datetime | None = None
+    holds: tuple[Hold, ...] = ()
+    place: str = "bench"
+    car_state: str = "any"
+    hands: int = 1
+    helper_skill: str = ""
+    hot_work: bool = False
+    splits: bool = True
+    caution: str = ""
+    carry: str = ""
+    subsystem_id: int | None = None
+
+    @property
+    def done(self) -> bool:
+        return self.state is TaskState.DONE
+
+
+def expected_minutes(task: TaskPlan) -> float:
+    """Expected duration [min] of a three-point estimate, (low + 4 likely + high) / 6.
+
+    Source: D. G. Malcolm et al., Application of a technique for research and development program evaluation,
+    Operations Research 7 (1959) 646.
+
+    >>> expected_minutes(TaskPlan(1, "Bead the ends", minutes_low=10, minutes_likely=20, minutes_high=60))
+    25.0
+    """
+    return (task.minutes_low + 4 * task.minutes_likely + task.minutes_high) / 6
+
+
+def find_cycle(tasks: Iterable[TaskPlan]) -> tuple[int, ...] | None:
+    """One ring of tasks that wait for each other, or None where there is none.
+
+    Each number in the ring comes before the next one and the last before the first; the ring begins with its
+    lowest number. Errors: ValueError where a task comes after one that is not among those given.
+    Source: depth-first search, standard library `graphlib`.
+    """
+    return in_order(tasks)[1]
+
+
+def in_order(tasks: Iterable[TaskPlan]) -> tuple[tuple[int, ...], tuple[int, ...] | None]:
+    """The numbers of the tasks so that each stands behind all that it comes after, and a ring or None.
+
+    Where there is a ring, the tasks in it and behind it are left out of the order.
+    Errors: ValueError where a task comes after one that is not among those given.
+    Source: Kahn's algorithm, standard library `graphlib`.
+    """
+    before = {task.id: [after.task_id for after in task.after] for task in tasks}
+    for task_id, earlier in before.items():
+        unknown = [other for other in earlier if other not in before]
+        if unknown:
+            raise ValueError(f"task {task_id} comes after {unknown}, which are not among the tasks given")
+    sorter = TopologicalSorter(before)
+    ring = None
+    try:
+        sorter.prepare()
+    except CycleError as error:
+        ring = _from_lowest(error.args[1])
+    order: list[int] = []
+    while sorter.is_active():
+        batch = sorted(sorter.get_ready())
+        if not batch:
+            break  # only tasks in or behind a ring are left
+        order += batch
+        sorter.done(*batch)
+    return tuple(order), ring
+
+
+def _from_lowest(closed: list[int]) -> tuple[int, ...]:
+    """The ring as a tuple; `graphlib` gives it closed, with its first node repeated at the end."""
+    ring = closed[:-1]
+    start = ring.index(min(ring))
+    return tuple(ring[start:] + ring[:start])

@@ -1,0 +1,156 @@
+"""Stock: what is in hand, on order and late, short, and which task gets it."""
+
+from datetime import date, timedelta
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from server.core.buying.stock import (
+    Allotment,
+    Arrival,
+    Condition,
+    OnOrder,
+    OrderedPart,
+    PartNeed,
+    Supply,
+    supply,
+)
+
+TODAY = date(2026, 11, 25)
+CLAMP = 3
+
+
+def ordered(line: int, quantity: int, due: date | None = None, *arrivals: Arrival) -> OrderedPart:
+    return OrderedPart(line, 10 + line, CLAMP, "Tarn Hose & Clamp", quantity, due, arrivals)
+
+
+def clamps(shelf: int, lines: tuple[OrderedPart, ...] = (), needs: tuple[PartNeed, ...] = ()) -> Supply:
+    return supply({CLAMP: shelf}, lines, needs, TODAY)[CLAMP]
+
+
+def test_without_parts_there_is_nothing() -> None:
+    assert supply({}, (), (), TODAY) == {}
+
+
+def test_a_part_on_the_shelf_that_nobody_needs_is_spare() -> None:
+    assert clamps(4) == Supply(CLAMP, 4, (), 0, (), spare=4, short=0, unrecorded=0)
+
+
+def test_a_part_that_is_needed_and_nowhere_is_short() -> None:
+    found = supply({}, (), (PartNeed(1, 8, 2),), TODAY)[8]
+    assert (found.in_hand, found.short) == (0, 2)
+    assert found.allotted == (Allotment(1, 8, 2, 0, (), short=2),)
+
+
+def test_an_order_in_time_is_awaited_and_not_late() -> None:
+    found = clamps(0, (ordered(1, 4, TODAY),), (PartNeed(1, CLAMP, 4),))
+    assert found.on_order == (OnOrder(1, 11, "Tarn Hose & Clamp", 4, TODAY, late_days=0),)
+    assert found.allotted[0].awaited == found.on_order
+    assert not found.allotted[0].met
+
+
+def test_an_order_past_its_day_says_by_how_many_days() -> None:
+    assert clamps(0, (ordered(1, 4, date(2026, 11, 20)),)).on_order[0].late_days == 5
+
+
+def test_an_order_without_a_day_is_never_late() -> None:
+    assert clamps(0, (ordered(1, 4),)).on_order[0].late_days == 0
+
+
+def test_what_arrived_right_is_in_hand_and_the_rest_still_owed() -> None:
+    found = clamps(1, (ordered(1, 4, TODAY, Arrival(3)),))
+    assert (found.in_hand, found.on_order[0].quantity) == (4, 1)
+
+
+def test_what_arrived_wrong_or_damaged_is_not_in_hand_and_stays_owed() -> None:
+    arrivals = (Arrival(1), Arrival(2, Condition.WRONG), Arrival(1, Condition.DAMAGED))
+    found = clamps(0, (ordered(1, 4, date(2026, 11, 23), *arrivals),))
+    assert (found.in_hand, found.unusable) == (1, 3)
+    assert (found.on_order[0].quantity, found.on_order[0].late_days) == (3, 2)
+
+
+def test_a_line_that_arrived_whole_is_no_longer_on_order() -> None:
+    found = clamps(0, (ordered(1, 4, TODAY, Arrival(4)),), (PartNeed(1, CLAMP, 4),))
+    assert found.on_order == ()
+    assert found.allotted[0].met
+
+
+def test_more_than_was_ordered_may_arrive() -> None:
+    found = clamps(0, (ordered(1, 4, TODAY, Arrival(5)),))
+    assert (found.in_hand, found.on_order) == (5, ())
+
+
+def test_tasks_get_parts_in_their_order_and_the_last_one_waits() -> None:
+    needs = (PartNeed(2, CLAMP, 2), PartNeed(1, CLAMP, 2), PartNeed(3, CLAMP, 2))
+    found = clamps(3, (ordered(1, 2, TODAY),), needs)
+    shares = [
+        (one.task_id, one.in_hand, sum(o.quantity for o in one.awaited), one.short) for one in found.allotted
+    ]
+    assert shares == [(2, 2, 0, 0), (1, 1, 1, 0), (3, 0, 1, 1)]
+    assert found.short == 1
+
+
+def test_the_first_due_order_is_given_first_and_the_undated_one_last() -> None:
+    lines = (ordered(1, 1), ordered(2, 1, TODAY + timedelta(days=9)), ordered(3, 1, TODAY))
+    needs = (PartNeed(1, CLAMP, 2), PartNeed(2, CLAMP, 1))
+    first, second = clamps(0, lines, needs).allotted
+    assert [order.line_id for order in first.awaited] == [3, 2]
+    assert first.last is not None
+    assert first.last.line_id == 2
+    assert second.last is not None
+    assert second.last.due_on is None
+
+
+def test_a_need_that_awaits_nothing_has_no_last_order() -> None:
+    assert clamps(2, (), (PartNeed(1, CLAMP, 2),)).allotted[0].last is None
+
+
+def test_done_tasks_have_used_theirs() -> None:
+    needs = (PartNeed(1, CLAMP, 3, used=True), PartNeed(2, CLAMP, 2))
+    found = clamps(4, (), needs)
+    assert (found.in_hand, found.short, found.unrecorded) == (1, 1, 0)
+    assert [one.task_id for one in found.allotted] == [2]
+
+
+def test_using_more_than_was_ever_put_down_is_told_and_takes_nothing_from_later_arrivals_twice() -> None:
+    found = clamps(1, (ordered(1, 2, TODAY),), (PartNeed(1, CLAMP, 3, used=True), PartNeed(2, CLAMP, 2)))
+    assert (found.in_hand, found.unrecorded) == (0, 2)
+    assert found.allotted[0].awaited[0].quantity == 2
+
+
+def test_parts_are_counted_apart() -> None:
+    found = supply({1: 2, 2: 0}, (), (PartNeed(9, 1, 1), PartNeed(9, 2, 1)), TODAY)
+    assert (found[1].spare, found[2].short) == (1, 1)
+
+
+arrivals = st.builds(Arrival, st.integers(1, 5), st.sampled_from(Condition))
+lines = st.lists(
+    st.tuples(
+        st.integers(1, 6),
+        st.none() | st.dates(date(2026, 11, 1), date(2026, 12, 31)),
+        st.lists(arrivals, max_size=3),
+    ),
+    max_size=4,
+)
+needs = st.lists(
+    st.builds(PartNeed, st.integers(1, 9), st.just(CLAMP), st.integers(1, 6), st.booleans()), max_size=5
+)
+
+
+@given(st.integers(0, 8), lines, needs)
+def test_no_piece_is_lost_or_given_twice(
+    shelf: int, drawn: list[tuple[int, date | None, list[Arrival]]], wanted: list[PartNeed]
+) -> None:
+    orders = tuple(ordered(number, count, due, *came) for number, (count, due, came) in enumerate(drawn))
+    found = clamps(shelf, orders, tuple(wanted))
+    assert sum(one.in_hand for one in found.allotted) + found.spare == found.in_hand
+    awaited = sum(order.quantity for one in found.allotted for order in one.awaited)
+    assert awaited <= sum(order.quantity for order in found.on_order)
+    for one in found.allotted:
+        assert one.in_hand + sum(order.quantity for order in one.awaited) + one.short == one.quantity
+    used = sum(need.quantity for need in wanted if need.used)
+    right = sum(order.right for order in orders)
+    assert found.in_hand - found.unrecorded == shelf + right - used
+    if found.short:
+        assert found.spare == 0
+        assert awaited == sum(order.quantity for order in found.on_order)
