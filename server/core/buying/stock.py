@@ -115,7 +115,9 @@ def supply(
 
     shelves: pieces on the shelf before anything arrived and before any task used them, by part number; needs:
     in the order in which tasks get parts. A need takes what is in hand first, then what is owed, the first
-    due first, undated last; the rest is short. More than was ordered may arrive; nothing is then owed.
+    due first, undated last; the rest is short. Pieces used beyond all that was put down count
+    as having come from what is owed, since an arrival was then most likely not put down. More than was
+    ordered may arrive; nothing is then owed.
     Source: definition (counting).
     """
     lines: defaultdict[int, list[OrderedPart]] = defaultdict(list)
@@ -138,7 +140,8 @@ def _supply_of(
     balance = on_shelf + sum(line.right for line in lines) - used
     in_hand = max(balance, 0)
     owed = _owed(lines, today)
-    allotted, spare = _allot([need for need in needs if not need.used], in_hand, owed)
+    unrecorded = max(-balance, 0)
+    allotted, spare = _allot([need for need in needs if not need.used], in_hand, _after(owed, unrecorded))
     return Supply(
         part_id,
         in_hand,
@@ -147,7 +150,7 @@ def _supply_of(
         allotted,
         spare,
         sum(one.short for one in allotted),
-        max(-balance, 0),
+        unrecorded,
     )
 
 
@@ -171,20 +174,33 @@ def _allot(
     needs: list[PartNeed], in_hand: int, owed: tuple[OnOrder, ...]
 ) -> tuple[tuple[Allotment, ...], int]:
     """Each need in turn takes from what is in hand, then from what is owed; returns what is left in hand."""
-    to_come = list(owed)
     found = []
     for need in needs:
         from_hand = min(need.quantity, in_hand)
         in_hand -= from_hand
         missing = need.quantity - from_hand
-        awaited = []
-        while missing and to_come:
-            order = to_come[0]
-            taken = min(missing, order.quantity)
-            awaited.append(replace(order, quantity=taken))
-            missing -= taken
-            to_come[0] = replace(order, quantity=order.quantity - taken)
-            if taken == order.quantity:
-                to_come.pop(0)
-        found.append(Allotment(need.task_id, need.part_id, need.quantity, from_hand, tuple(awaited), missing))
+        awaited = _first(owed, missing)
+        owed = _after(owed, missing)
+        short = missing - sum(order.quantity for order in awaited)
+        found.append(Allotment(need.task_id, need.part_id, need.quantity, from_hand, awaited, short))
     return tuple(found), in_hand
+
+
+def _first(owed: tuple[OnOrder, ...], count: int) -> tuple[OnOrder, ...]:
+    """The first `count` pieces of what is owed, or all of it where that is less."""
+    taken = []
+    for order in owed:
+        if count > 0:
+            taken.append(replace(order, quantity=min(order.quantity, count)))
+            count -= order.quantity
+    return tuple(taken)
+
+
+def _after(owed: tuple[OnOrder, ...], count: int) -> tuple[OnOrder, ...]:
+    """What is owed without its first `count` pieces."""
+    left = []
+    for order in owed:
+        if order.quantity > count:
+            left.append(replace(order, quantity=order.quantity - count))
+        count = max(count - order.quantity, 0)
+    return tuple(left)

@@ -112,10 +112,13 @@ def test_done_tasks_have_used_theirs() -> None:
     assert [one.task_id for one in found.allotted] == [2]
 
 
-def test_using_more_than_was_ever_put_down_is_told_and_takes_nothing_from_later_arrivals_twice() -> None:
-    found = clamps(1, (ordered(1, 2, TODAY),), (PartNeed(1, CLAMP, 3, used=True), PartNeed(2, CLAMP, 2)))
-    assert (found.in_hand, found.unrecorded) == (0, 2)
-    assert found.allotted[0].awaited[0].quantity == 2
+def test_pieces_used_before_their_arrival_was_put_down_are_not_promised_to_another_task() -> None:
+    needs = (PartNeed(1, CLAMP, 3, used=True), PartNeed(2, CLAMP, 2))
+    before = clamps(1, (ordered(1, 3, TODAY),), needs)
+    assert (before.in_hand, before.unrecorded) == (0, 2)
+    assert (before.allotted[0].awaited[0].quantity, before.short) == (1, 1)
+    put_down = clamps(1, (ordered(1, 3, TODAY, Arrival(3)),), needs)
+    assert (put_down.in_hand, put_down.unrecorded, put_down.short) == (1, 0, 1)
 
 
 def test_parts_are_counted_apart() -> None:
@@ -152,5 +155,6 @@ def test_no_piece_is_lost_or_given_twice(
     right = sum(order.right for order in orders)
     assert found.in_hand - found.unrecorded == shelf + right - used
     if found.short:
+        owed = sum(order.quantity for order in found.on_order)
         assert found.spare == 0
-        assert awaited == sum(order.quantity for order in found.on_order)
+        assert awaited == max(owed - found.unrecorded, 0)

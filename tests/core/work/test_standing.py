@@ -175,7 +175,7 @@ def test_ready_tasks_that_are_alike_keep_their_order() -> None:
 
 @st.composite
 def plans(draw: st.DrawFn) -> tuple[tuple[TaskPlan, ...], dict[int, tuple[Hold, ...]]]:
-    """A network without a ring, with any states, waits and causes. A done task may stand behind an open one."""
+    """A network without a ring, with any states, waits and causes; a done task may follow an open one."""
     tasks = []
     causes = {}
     for number in range(draw(st.integers(1, 9))):
