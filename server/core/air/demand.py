@@ -6,6 +6,7 @@ from itertools import pairwise
 from math import isfinite
 
 from server.core.air import atmosphere, compressor, gas, intercooler
+from server.core.air.fuels import FUELS
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +128,8 @@ def sheet_faults(sheet: EngineSheet) -> tuple[str, ...]:
         faults.append("Intercooler effectiveness lies between 0 and 1.")
     if sheet.intercooler_loss < 0.0 or sheet.intake_loss < 0.0:
         faults.append("A loss can't be below zero.")
+    if sheet.fuel not in FUELS:
+        faults.append(f"The fuel must be one of {', '.join(FUELS)}.")
     elevation_fault = atmosphere.elevation_fault(sheet.elevation)
     if elevation_fault is not None:
         faults.append(elevation_fault)

@@ -7,7 +7,7 @@ kept and the stagnation pressure loses the step's coefficient. A run that chokes
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import pi
+from math import inf, pi
 from typing import Literal
 
 from server.core.air import fanno, gas, losses
@@ -103,13 +103,14 @@ def element_faults(elements: Sequence[Element]) -> tuple[str, ...]:
     """Why a run cannot be marched, in words; empty where it can. Source: geometry."""
     faults = [] if elements else ["The run has no pieces."]
     for element in elements:
-        if element.bore_in <= 0.0 or element.bore_out <= 0.0:
+        if not (0.0 < element.bore_in < inf and 0.0 < element.bore_out < inf):
             faults.append(f"{element.name}: the bore must be above zero.")
-        if element.length < 0.0 or element.roughness < 0.0 or element.extra_loss_coefficient < 0.0:
+        not_negative = (element.length, element.roughness, element.extra_loss_coefficient)
+        if not all(0.0 <= value < inf for value in not_negative):
             faults.append(f"{element.name}: length, roughness and loss can't be below zero.")
-        if element.bend_angle < 0.0:
+        if not 0.0 <= element.bend_angle < inf:
             faults.append(f"{element.name}: the bend angle can't be below zero.")
-        if element.bend_angle > 0.0 and element.kind != "mitre" and element.bend_radius <= 0.0:
+        if element.bend_angle > 0.0 and element.kind != "mitre" and not 0.0 < element.bend_radius < inf:
             faults.append(f"{element.name}: the bend needs a centre-line radius.")
         if element.kind == "mitre" and element.mitre_joints < 1:
             faults.append(f"{element.name}: a mitred bend has at least one joint.")
@@ -127,7 +128,7 @@ def march(elements: Sequence[Element], flow: float, pressure: float, temperature
     Source: Fanno flow (Shapiro, chapter 6), conservation of mass and stagnation temperature, loss
     coefficients as `losses` names them.
     """
-    if not (flow > 0.0 and pressure > 0.0 and temperature > 0.0):
+    if not (0.0 < flow < inf and 0.0 < pressure < inf and 0.0 < temperature < inf):
         raise ValueError("Flow, pressure and temperature are above zero, pressure absolute.")
     faults = element_faults(elements)
     if faults:
@@ -145,7 +146,7 @@ def greatest_flow(elements: Sequence[Element], pressure: float, temperature: flo
     Returns [kg/s], the passing side of the last bisection. Errors: ValueError as `march`.
     Source: as `march`; whether a run chokes only turns from no to yes as the flow grows.
     """
-    if not (pressure > 0.0 and temperature > 0.0):
+    if not (0.0 < pressure < inf and 0.0 < temperature < inf):
         raise ValueError("Pressure and temperature are above zero, pressure absolute.")
     faults = element_faults(elements)
     if faults:
