@@ -34,6 +34,8 @@ class EngineSheet(VersionedRow, table=True):
     """The highest gauge pressure there is: over-boost cut or lift-off spike [Pa]."""
     meter_range: float | None = None
     """Greatest flow that the air meter reads [kg/s]."""
+    meter_bore: float | None = None
+    """Bore of the air meter's housing that the calibration is for [m]."""
     efficiency_doubt: float = 0.04
     """Standard uncertainty of the volumetric efficiency, relative."""
     boost_doubt: float = 5000.0
