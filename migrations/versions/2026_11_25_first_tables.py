@@ -70,6 +70,7 @@ def upgrade() -> None:
         sa.Column("filter_loss", sa.Float(), nullable=False),
         sa.Column("highest_boost", sa.Float(), nullable=False),
         sa.Column("meter_range", sa.Float(), nullable=True),
+        sa.Column("meter_bore", sa.Float(), nullable=True),
         sa.Column("efficiency_doubt", sa.Float(), nullable=False),
         sa.Column("boost_doubt", sa.Float(), nullable=False),
         sa.Column("typed", sa.JSON(), nullable=False),
