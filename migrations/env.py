@@ -12,7 +12,9 @@ def run(connection: Connection) -> None:
     """Run every step in one transaction, on SQLite too, so that a failure leaves the old tables whole."""
     sqlite = connection.dialect.name == "sqlite"
     if sqlite:
-        _enforce_foreign_keys(connection, False)  # a table is rebuilt by copying it; its rows stay what they are
+        _enforce_foreign_keys(
+            connection, False
+        )  # a table is rebuilt by copying it; its rows stay what they are
     context.configure(
         connection=connection,
         target_metadata=tables(),
@@ -25,7 +27,9 @@ def run(connection: Connection) -> None:
         if sqlite:
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
-                raise RuntimeError(f"The new tables would lose {len(broken)} links between rows: {broken[:3]}")
+                raise RuntimeError(
+                    f"The new tables would lose {len(broken)} links between rows: {broken[:3]}"
+                )
     if sqlite:
         _enforce_foreign_keys(connection, True)
 

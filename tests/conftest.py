@@ -1,0 +1,110 @@
+"""What every test may ask for: a clock, a migrated database, the application on it, a browser in front."""
+
+import os
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+from sqlalchemy import Engine
+
+from server.app import create_app
+from server.db import make_engine
+from server.migrate import make_data_folder, upgrade
+from server.settings import Settings, settings_for
+from tests.asking import Browser
+from tests.postgres import Postgres
+
+TEN_IN_THE_MORNING = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1)))
+POSTGRES = "WITNESS_MARK_TEST_POSTGRES"
+
+
+@pytest.fixture(scope="session")
+def migrated_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A migrated, empty SQLite file, made once; tests work on copies of it."""
+    settings = settings_for(data=tmp_path_factory.mktemp("migrated"), environment={})
+    upgrade(settings)
+    return settings.data / "witness-mark.sqlite"
+
+
+@pytest.fixture
+def settings(tmp_path: Path, migrated_file: Path) -> Settings:
+    """Settings of a server on loopback, with a data folder of this test's own."""
+    mine = settings_for(data=tmp_path / "data", environment={})
+    make_data_folder(mine)
+    shutil.copy(migrated_file, mine.data / migrated_file.name)
+    return mine
+
+
+@pytest.fixture
+def clock() -> Callable[[], datetime]:
+    """Wednesday, 25 November 2026, ten in the morning, one hour east of UTC."""
+    return lambda: TEN_IN_THE_MORNING
+
+
+@pytest.fixture
+def now(clock: Callable[[], datetime]) -> datetime:
+    return clock()
+
+
+@pytest.fixture
+def app(settings: Settings, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
+    application = create_app(settings, clock)
+    yield application
+    application.state.engine.dispose()
+
+
+@pytest.fixture
+def engine(app: FastAPI) -> Engine:
+    """The engine behind `app` and `browser`."""
+    found: Engine = app.state.engine
+    return found
+
+
+@pytest.fixture
+def browser(app: FastAPI) -> Iterator[Browser]:
+    with Browser(app) as asking:
+        yield asking
+
+
+@pytest.fixture(scope="session")
+def postgres() -> Iterator[Postgres]:
+    """The PostgreSQL server that the environment names; the test is skipped, saying so, where none is named."""
+    address = os.environ.get(POSTGRES)
+    if not address:
+        pytest.skip(
+            f"no PostgreSQL: set {POSTGRES}=postgresql+psycopg://USER@HOST:PORT/postgres, or run .ci/run"
+        )
+    server = Postgres(address)
+    yield server
+    server.close()
+
+
+@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
+def any_settings(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
+    """Settings of an empty database without tables, once on SQLite and once on PostgreSQL."""
+    environment = {}
+    if request.param == "postgresql":
+        server: Postgres = request.getfixturevalue("postgres")
+        environment["DATABASE_URL"] = server.empty_database()
+    return settings_for(data=tmp_path / "any", environment=environment)
+
+
+@pytest.fixture
+def any_engine(any_settings: Settings) -> Iterator[Engine]:
+    """A migrated database, once on SQLite and once on PostgreSQL."""
+    upgrade(any_settings)
+    engine = make_engine(any_settings.database_url)
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def any_app(any_settings: Settings, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
+    """The application on a migrated database, once on SQLite and once on PostgreSQL."""
+    upgrade(any_settings)
+    application = create_app(any_settings, clock)
+    yield application
+    application.state.engine.dispose()

@@ -1,0 +1,20 @@
+"""Small builders of rows for tests. Each goes through a form and a service, as the pages do."""
+
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.features.builds import forms, service
+from server.features.builds.store import BuildFace, SubsystemFace
+
+
+def a_build(session: Session, now: datetime, **typed: str) -> BuildFace:
+    """A build, as if these fields had been typed: `a_build(session, now, system="inch")`."""
+    fields = {"name": "The saloon", "car": "1999 saloon, 2.1 litre"} | typed
+    return service.build_face(session, service.create_build(session, forms.build_form(fields), now))
+
+
+def a_subsystem(session: Session, build: BuildFace, kind: str = "intake", name: str = "") -> SubsystemFace:
+    """A subsystem of the build, under the next free letter."""
+    form = forms.subsystem_form({"name": name, "kind": kind})
+    return service.subsystem_face(session, build.id, service.add_subsystem(session, build.id, form))
