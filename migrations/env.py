@@ -38,7 +38,7 @@ def _enforce_foreign_keys(connection: Connection, on: bool) -> None:
     """SQLite heeds this outside a transaction only, so it goes past the one that SQLAlchemy would begin."""
     raw = connection.connection.dbapi_connection
     assert raw is not None
-    raw.execute(f"PRAGMA foreign_keys = {'ON' if on else 'OFF'}")  # type: ignore[attr-defined]
+    raw.execute(f"PRAGMA foreign_keys = {'ON' if on else 'OFF'}")
 
 
 def from_command_line() -> None:

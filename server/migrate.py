@@ -19,10 +19,8 @@ def tables() -> MetaData:
     """Every table of the project: each feature's `tables.py`, and the operation keys."""
     importlib.import_module("server.once")
     for feature in pkgutil.iter_modules(server.features.__path__, "server.features."):
-        names = {
-            module.name for module in pkgutil.iter_modules(importlib.import_module(feature.name).__path__)
-        }
-        if "tables" in names:
+        package = importlib.import_module(feature.name)
+        if "tables" in {module.name for module in pkgutil.iter_modules(package.__path__)}:
             importlib.import_module(f"{feature.name}.tables")
     return SQLModel.metadata
 

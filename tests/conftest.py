@@ -71,12 +71,10 @@ def browser(app: FastAPI) -> Iterator[Browser]:
 
 @pytest.fixture(scope="session")
 def postgres() -> Iterator[Postgres]:
-    """The PostgreSQL server that the environment names; the test is skipped, saying so, where none is named."""
+    """The PostgreSQL server that the environment names; without one the test is skipped, and says so."""
     address = os.environ.get(POSTGRES)
     if not address:
-        pytest.skip(
-            f"no PostgreSQL: set {POSTGRES}=postgresql+psycopg://USER@HOST:PORT/postgres, or run .ci/run"
-        )
+        pytest.skip(f"no PostgreSQL server: set {POSTGRES} (see DEVELOPERS.md), or run .ci/run")
     server = Postgres(address)
     yield server
     server.close()

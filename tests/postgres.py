@@ -4,7 +4,7 @@ from sqlalchemy import create_engine, make_url, text
 
 
 class Postgres:
-    """A server whose address names a user who may create databases; what was created is dropped at the end."""
+    """A server, as a user who may create databases; what was created is dropped at the end."""
 
     def __init__(self, address: str) -> None:
         self.address = make_url(address)
