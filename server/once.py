@@ -86,8 +86,7 @@ async def _answer_once(
         request.state.write_session = session
         response = await handler(request)
         if response.status_code < 400:
-            after_write: Callable[[Session, dict[str, Any]], None] = request.app.state.after_write
-            await run_in_threadpool(_finish, session, row, response, after_write, request.path_params)
+            await run_in_threadpool(_finish, session, row, response)
         return response
     finally:
         await run_in_threadpool(session.close)
@@ -119,13 +118,7 @@ def _replay(seen: OperationKey, row: OperationKey) -> Response:
     return Response(seen.body, seen.status, headers | {"Idempotency-Replayed": "true"})
 
 
-def _finish(
-    session: Session,
-    row: OperationKey,
-    response: Response,
-    after_write: Callable[[Session, dict[str, Any]], None],
-    path: dict[str, Any],
-) -> None:
+def _finish(session: Session, row: OperationKey, response: Response) -> None:
     row.status = response.status_code
     row.body = bytes(response.body)
     row.headers = "\n".join(
@@ -133,7 +126,6 @@ def _finish(
     )
     session.add(row)
     session.exec(delete(OperationKey).where(OperationKey.at < row.at - KEPT))  # type: ignore[arg-type]
-    after_write(session, path)
     session.commit()
 
 
@@ -144,13 +136,16 @@ def act(
 
     `do` returns the address to go to next. Where it refuses, nothing of it stays and `page` is shown
     again with what was typed and the messages. A plain form is redirected (303), so that the back
-    button and a reload never send it again.
+    button and a reload never send it again. Derived values kept for the build are dropped before the
+    page is made.
     """
     try:
         with session.begin_nested():
             where = do()
     except Refused as refused:
         return render(request, page(refused), status=refused.status)
+    after_write: Callable[[Session, dict[str, Any]], None] = request.app.state.after_write
+    after_write(session, request.path_params)
     if wants_page(request):
         return RedirectResponse(where, status_code=303)
     return render(request, page(None))

@@ -17,6 +17,7 @@ from server.web.posted import KEY_FIELD, KEY_LENGTH, new_key
 from server.web.view import Page, as_json
 
 TEMPLATES = PROJECT / "templates"
+REFUSED = (412, 422)
 VARY = "Accept, HX-Request, HX-Target, HX-History-Restore-Request"
 
 
@@ -57,7 +58,11 @@ def render(request: Request, page: Page, status: int = 200) -> Response:
         body = json.dumps(as_json(page), ensure_ascii=False).encode()
         return _answer(request, body, status, headers, "application/json")
     template = environment().get_template(page.template)
-    block = page.fragments.get(HtmxAsk.of(request).target or "")
+    target = HtmxAsk.of(request).target or ""
+    if status in REFUSED and target in page.fragments and page.refused_target:
+        target = page.refused_target
+        headers |= {"HX-Retarget": f"#{target}", "HX-Reswap": "outerHTML"}
+    block = page.fragments.get(target)
     text = _render_block(template, block, page) if block else template.render(page=page)
     return _answer(request, text.encode(), status, headers, "text/html")
 

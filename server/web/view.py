@@ -119,11 +119,13 @@ class NavLink:
 class Page:
     """A page value: rendered as a whole page, as one of its fragments, or as JSON.
 
-    `fragments` maps the id of an element on the page to the template block that fills it.
+    `fragments` maps the id of an element on the page to the template block that fills it. Where an in-page
+    form is refused, `refused_target` names the element that shows its messages instead of the usual one.
     """
 
     template: ClassVar[str]
     fragments: ClassVar[dict[str, str]] = {}
+    refused_target: ClassVar[str] = ""
 
     title: TitleBlock
     sheets: tuple[NavLink, ...] = ()
