@@ -11,7 +11,9 @@ from pathlib import Path
 from typing import Any
 
 FOLDER = Path(__file__).parent / "reference"
-SURENESS = frozenset({"published", "reproduced with a reference library", "from memory", "common practice, no source"})
+SURENESS = frozenset(
+    {"published", "reproduced with a reference library", "from memory", "common practice, no source"}
+)
 REQUIRED = frozenset({"id", "subject", "quantity", "source", "sureness", "inputs", "expected", "unit"})
 OPTIONAL = frozenset({"tolerance_rel", "tolerance_abs", "note"})
 

@@ -103,8 +103,8 @@ def _scale(unit: str) -> tuple[float, float]:
 def to_si(magnitude: float, unit: str) -> float:
     """A number in a named unit as a float in SI base units; points of temperature become kelvin.
 
-    unit: a pint name such as "inch", "psi", "degC" or, for a difference, "delta_degF". Factors: NIST SP 811, B.8.
-    Raises pint.UndefinedUnitError for an unknown name.
+    unit: a pint name such as "inch", "psi", "degC" or, for a difference, "delta_degF". Factors: NIST SP 811,
+    B.8. Raises pint.UndefinedUnitError for an unknown name.
 
     >>> to_si(100.0, "degC")
     373.15
@@ -125,7 +125,7 @@ def from_si(value: float, unit: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class _Face:
-    """How a number in one unit is written: its pint name, its label, digits wanted, decimals at least and most."""
+    """How numbers in one unit are written: pint name, label, digits wanted, least and most decimals."""
 
     unit: str
     label: str
@@ -155,7 +155,7 @@ _LENGTH_UNDER_FRACTION = 0.001
 _FRACTION_REACH = 0.0001
 _FRACTION_DENOMINATOR = 64
 
-# Metric face first. Pressure is kPa and psi at every size: one unit down a column is easier to compare than two.
+# Metric face first. Pressure is kPa and psi at every size: a column in one unit is easier to compare.
 _FACES: dict[Kind, tuple[_Face, _Face]] = {
     Kind.length: (_Face("mm", " mm", 3, 1, 3), _INCHES),
     Kind.pressure: (_Face("kPa", " kPa", 3, 1, 3), _Face("psi", " psi", 3, 1, 3)),
@@ -203,8 +203,8 @@ def show(
 
     value: [SI unit of the kind]; doubt: one standard uncertainty, same unit, as a difference; unit: one of
     `UNITS_TO_ASK` to be used for the text in place of the usual one (bar for boost, percent for a ratio).
-    Without a doubt at most the digits that a workshop reads are kept and trailing zeros dropped. With one, the
-    doubt has one significant figure, or two where it begins with 1 or 2, and the value as many decimals
+    Without a doubt at most the digits that a workshop reads are kept and trailing zeros dropped. With one,
+    the doubt has one significant figure, or two where it begins with 1 or 2, and the value as many decimals
     (JCGM 100:2008, 7.2.6). Inches without a doubt are the nearest 1/64 when that is within 0.1 mm and a
     thousandth of the length, decimals otherwise. A value that is no number reads "not known".
 
@@ -228,8 +228,8 @@ def show(
 def fraction_of_inch(value_m: float, denominator: int = 16) -> tuple[str, float]:
     """The nearest fraction of an inch, reduced, and what it leaves over [m] (value less fraction).
 
-    value_m: a length [m]; denominator: smallest division, e.g. 16. Source: 1 in = 25.4 mm exactly (NIST SP 811).
-    Raises ValueError for a length that is no number or a denominator below 1.
+    value_m: a length [m]; denominator: smallest division, e.g. 16. Source: 1 in = 25.4 mm exactly (NIST SP
+    811). Raises ValueError for a length that is no number or a denominator below 1.
 
     >>> text, residual = fraction_of_inch(0.087)
     >>> text, round(residual * 1000, 4)
@@ -248,7 +248,7 @@ def fraction_of_inch(value_m: float, denominator: int = 16) -> tuple[str, float]
 
 
 def dash_of(outside_diameter: float) -> int | None:
-    """The dash size whose tube has this outside diameter [m], None where none does; SAE J514: sixteenths of an inch.
+    """The dash size (SAE J514: sixteenths of an inch) of a tube of this outside diameter [m], or None.
 
     >>> dash_of(0.015875)
     10
@@ -282,7 +282,7 @@ def _dash_text(outside_diameter: float) -> str:
 
 
 def _fixed(magnitude: float, decimals: int) -> str:
-    # Nudged, so that 82.55 mm reads 82.6 although its nearest float lies a hair under the half; halves go outwards.
+    # Nudged, so that 82.55 mm reads 82.6 although its nearest float lies a hair under the half.
     rounded = round(magnitude * (1.0 + 1e-12), decimals)
     return f"{rounded + 0.0:.{max(decimals, 0)}f}"
 
@@ -294,10 +294,9 @@ def _plain(magnitude: float, decimals: int) -> str:
 
 
 def _doubt_decimals(doubt: float) -> int:
-    exponent = math.floor(math.log10(doubt))
-    figures = 2 if doubt / 10.0**exponent < 3.0 - 1e-9 else 1
-    decimals = figures - 1 - exponent
-    # "0.10" says no more than "0.1".
-    if figures == 2 and math.isclose(round(doubt, decimals), round(doubt, decimals - 1), rel_tol=1e-9):
-        decimals -= 1
-    return min(decimals, 9)
+    """Decimals (negative for tens) of a doubt that is more than zero."""
+    # Scientific text carries a rounding up into the exponent: 0.996 is "1e+00".
+    figures, exponent = f"{doubt:.1e}".split("e")
+    if figures[0] in "12" and not figures.endswith("0"):
+        return min(1 - int(exponent), 9)
+    return min(-int(f"{doubt:.0e}".split("e")[1]), 9)

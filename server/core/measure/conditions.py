@@ -24,7 +24,7 @@ class Warmth(StrEnum):
 
 
 class SeenFrom(StrEnum):
-    """Where the gap was looked at from; eye and camera disagree, so it is written down. The value is the label."""
+    """Where the gap was looked at from, since eye and camera disagree; the value is the label."""
 
     above = "seen from above"
     below = "seen from below"
@@ -55,7 +55,7 @@ class GapConditions:
 
     @property
     def missing(self) -> tuple[str, ...]:
-        """What still has to be said before the gap can be compared with another; common practice, no source."""
+        """What is still to be said before two gaps can be compared; common practice, no source."""
         asked = (
             ("how the car stood", self.stance),
             ("engine cold or hot", self.warmth),
@@ -91,7 +91,7 @@ class MockUp:
 
     @property
     def settles_length(self) -> bool:
-        """Whether a hose may be ordered by it; until then its length and shape are unknown (common practice)."""
+        """Whether a hose may be ordered by it; common practice, no source."""
         return self.outcome is MockUpOutcome.fits
 
 

@@ -1,22 +1,22 @@
 """The doubt engine: what the doubt of every reading does to everything computed from them.
 
 First order by differences with a step of one standard uncertainty (JCGM 100:2008, 5.1.3, note 2); where that
-fails, Monte Carlo (JCGM 101:2008). One reading is one variable, however many results it enters, so results that
-share a reading rise and fall together and "all of them pass" is counted on the same draws.
+fails, Monte Carlo (JCGM 101:2008). One reading is one variable, however many results it enters, so results
+that share a reading rise and fall together and "all of them pass" is counted on the same draws.
 
 How the first order is judged, for each output, with slope_i and curve_i the first and second differences:
 
-- The expansion to second order has standard uncertainty √Σ slope² from its first-order terms. What those leave
-  out is 2 Σ curve² (JCGM 100, 5.1.2, note) and the terms of two inputs together. The latter don't show when one
-  input is moved at a time, so a few probes move all of them at once by one standard uncertainty, up or down; the
-  mean square of what the slopes and curves don't explain estimates them.
+- The expansion to second order has standard uncertainty √Σ slope² from its first-order terms. What those
+  leave out is 2 Σ curve² (JCGM 100, 5.1.2, note) and the terms of two inputs together. The latter don't show
+  when one input is moved at a time, so a few probes move all of them at once by one standard uncertainty, up
+  or down; the mean square of what the slopes and curves don't explain estimates them.
 - Where √(2 Σ curve² + that mean square) + |Σ curve|, the last being the shift of the mean, is more than
   `MOST_LEFT_OUT` of the first-order doubt, the output is sampled. Where all slopes vanish, any rest is more.
 
-Readings that can't be built: a ValueError from `make` at a moved reading, or from one output, counts as "not a
-number" there, and sends that output to Monte Carlo. Such draws meet no limit; the doubt is that of the draws
-that could be built, and `failed` says how many could not. At the readings themselves a ValueError from `make` is
-the caller's to see.
+Readings that can't be built: a ValueError from `make` at a moved reading, or from one output, counts as "not
+a number" there, and sends that output to Monte Carlo. Such draws meet no limit; the doubt is that of the
+draws that could be built, and `failed` says how many could not. At the readings themselves a ValueError from
+`make` is the caller's to see.
 """
 
 import hashlib
@@ -45,7 +45,7 @@ PROBES = 6
 
 @dataclass(frozen=True, slots=True)
 class _Answer:
-    """One output: its value at the readings, its doubt, how that was found, its draws, whom the variance is due to."""
+    """One output: value at the readings, doubt, how that was found, draws, and what causes the variance."""
 
     value: float
     doubt: float
@@ -123,7 +123,7 @@ class Response:
         return float(ndtr((answer.value - limit) / answer.doubt))
 
     def joint_probability(self, pairs: Iterable[tuple[str, float]]) -> float:
-        """Probability that every (output, limit) pair is met at once: the fraction of draws that meet them all.
+        """Probability that every (output, limit) pair is met at once, counted on the joint draws.
 
         1 for no pairs; not a number where any output's value isn't one. Counting makes it uncertain by up to
         1/(2 √draws), so it may pass the least of the single probabilities by that much.
@@ -149,13 +149,13 @@ def propagate(
     """Carry the doubt of readings to everything computed from them.
 
     make: builds one bundle from a value per input [SI]; outputs: read one number off a bundle; inputs: the
-    readings, normal and independent, exact ones with doubt 0; seed, draws: of the joint sample. `make` is called
-    once at the readings, twice per input in doubt and `PROBES` times more; `draws` times more in all, not per
-    output, where any output needs Monte Carlo. The same seed gives the same answer, and an input's draws depend
-    on its name alone: adding another leaves them as they are.
+    readings, normal and independent, exact ones with doubt 0; seed, draws: of the joint sample. `make` is
+    called once at the readings, twice per input in doubt and `PROBES` times more; `draws` times more in all,
+    not per output, where any output needs Monte Carlo. The same seed gives the same answer, and an input's
+    draws depend on its name alone: adding another leaves them as they are.
 
-    Sources: JCGM 100:2008, 5.1.2 and 5.1.3; JCGM 101:2008, 7. Raises ValueError for fewer than 2 draws, and what
-    `make` raises at the readings themselves.
+    Sources: JCGM 100:2008, 5.1.2 and 5.1.3; JCGM 101:2008, 7. Raises ValueError for fewer than 2 draws, and
+    what `make` raises at the readings themselves.
 
     >>> side = {"a": Estimate(3.0, 0.3), "b": Estimate(4.0, 0.4)}
     >>> found = propagate(lambda v: v, {"sum": lambda v: v["a"] + v["b"]}, side)
@@ -225,7 +225,7 @@ def _joint_draws(names: Sequence[str], seed: int, draws: int) -> Floats:
 
 
 def _probe_signs(normal: Floats) -> Floats:
-    """One row a probe: every input up or down by one, as its first draws happen to lie; none for a lone input."""
+    """One row a probe: every input up or down by one, as its first draws have it; none for a lone input."""
     if len(normal) < 2:
         return np.empty((0, len(normal)))
     return np.where(normal[:, :PROBES] >= 0.0, 1.0, -1.0).T

@@ -12,7 +12,7 @@ CHANCE_OF_FALSE_ALARM = 0.05
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """A value and its doubt, both in the same SI unit; doubt is one standard uncertainty, 0 where exactly known.
+    """A value and its doubt, one standard uncertainty, in the same SI unit; 0 where exactly known.
 
     Raises ValueError where either is not a finite number or the doubt is negative.
     """
@@ -57,7 +57,7 @@ def rectangular(half_width: float) -> float:
 
 
 def triangular(half_width: float) -> float:
-    """Standard uncertainty when ± half_width are the limits and the middle is likeliest; JCGM 100:2008, 4.3.9.
+    """Standard uncertainty within ± half_width when the middle is likeliest; JCGM 100:2008, 4.3.9.
 
     >>> round(triangular(0.5), 6)
     0.204124
@@ -112,14 +112,12 @@ def _weighted(readings: Sequence[Estimate], floor: float) -> Combined:
 
 
 def _note(count: int, agree: bool, at_floor: bool) -> str:
-    words = (
-        f"{count} readings agree."
-        if agree
-        else (
-            f"{count} readings disagree by more than their doubts explain: the doubt is widened. Measure again, "
-            "and look whether they were taken at the same place."
+    words = f"{count} readings agree."
+    if not agree:
+        words = (
+            f"{count} readings disagree by more than their doubts explain: the doubt is widened. "
+            "Measure again, and look whether they were taken at the same place."
         )
-    )
     if at_floor:
         words += " The doubt is the instrument's own: repeating it helps no further."
     return words

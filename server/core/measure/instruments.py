@@ -1,8 +1,9 @@
 """What a reading was taken with, and how far it can be trusted.
 
-Each instrument has two parts of doubt. Its own (`floor`) stays however often the reading is repeated; what hand
-and eye add scatters from one reading to the next and averages out. `doubt` is both together for one reading.
-All are standard uncertainties; limits become them by JCGM 100:2008, 4.3.7 (rectangular) and 4.3.9 (triangular).
+Each instrument has two parts of doubt. Its own (`floor`) stays however often the reading is repeated; what
+hand and eye add scatters from one reading to the next and averages out. `doubt` is both together for one
+reading. All are standard uncertainties; limits become them by JCGM 100:2008, 4.3.7 (rectangular) and 4.3.9
+(triangular).
 """
 
 import math
@@ -24,7 +25,8 @@ class Instrument:
     """One way to take a reading.
 
     code: stored name; name: label; kinds: what it measures; own, hand: the two parts of doubt as functions of
-    the value read [SI unit of the kind]; source: where `own` comes from (what the hand adds is common practice).
+    the value read [SI unit of the kind]; source: where `own` comes from (what the hand adds is common
+    practice).
     """
 
     code: str
@@ -60,8 +62,8 @@ def tape_limit(length: float, from_hook: bool = False) -> float:
 def diameter_from_circumference(circumference: float, thickness: float = 0.0) -> float:
     """Outside diameter [m] of a tube from the length [m] of a string or strip laid once round it.
 
-    thickness: of the string or paper [m]; the length is that of its middle, π (D + thickness). Source: geometry.
-    Raises ValueError when no tube is left.
+    thickness: of the string or paper [m]; the length is that of its middle, π (D + thickness). Source:
+    geometry. Raises ValueError when no tube is left.
 
     >>> round(diameter_from_circumference(0.25447, 0.001), 4)
     0.08
@@ -73,23 +75,23 @@ def diameter_from_circumference(circumference: float, thickness: float = 0.0) ->
 
 
 def circumference_of(diameter: float, thickness: float = 0.0) -> float:
-    """Length [m] of the middle of a strip laid once round a tube [m]; the inverse of the above. Source: geometry."""
+    """Length [m] of the middle of a strip laid once round a tube of this diameter [m]. Source: geometry."""
     return math.pi * (diameter + thickness)
 
 
 def _limits(half_width: float) -> _Part:
     """An error anywhere within ± half_width, whatever the value."""
-    return lambda value: rectangular(half_width)
+    return lambda _value: rectangular(half_width)
 
 
 def _scatter(doubt: float) -> _Part:
     """The same standard uncertainty at every value."""
-    return lambda value: doubt
+    return lambda _value: doubt
 
 
 def _between_marks(half_width: float) -> _Part:
     """A scale read by eye: the middle is likeliest."""
-    return lambda value: triangular(half_width)
+    return lambda _value: triangular(half_width)
 
 
 def _part_of(share: float, least: float = 0.0) -> _Part:
@@ -127,30 +129,88 @@ def _gauge_class(value: float) -> float:
 _ANY_BUT_TEMPERATURE = tuple(kind for kind in Kind if kind not in (Kind.temperature, Kind.size))
 
 _INSTRUMENTS = (
-    # ISO 13385-1 leaves the limit to the maker, never under the step; 0.03 mm and 0.05 mm are usual for 150 mm.
-    Instrument("digital_caliper", "digital caliper", (Kind.length,), _limits(0.00003), _scatter(0.00005),
-               source("caliper")),
-    Instrument("vernier_caliper", "vernier caliper", (Kind.length,), _limits(0.00005), _scatter(0.00006),
-               source("caliper")),
-    Instrument("bore_gauge", "bore gauge or inside caliper", (Kind.length,), _limits(0.00005), _scatter(0.0001),
-               source("practice")),
-    Instrument("tape", "tape measure, mark to mark", (Kind.length,), _tape, _between_marks(0.001), source("tape")),
-    Instrument("tape_hooked", "tape measure, from its hook", (Kind.length,), _tape_hooked, _between_marks(0.001),
-               source("tape")),
-    Instrument("rule", "steel rule", (Kind.length,), _limits(0.0002), _between_marks(0.0005), source("practice")),
+    # ISO 13385-1 leaves the limit to the maker, never under the step; 0.03 and 0.05 mm are usual to 150 mm.
+    Instrument(
+        "digital_caliper",
+        "digital caliper",
+        (Kind.length,),
+        _limits(0.00003),
+        _scatter(0.00005),
+        source("caliper"),
+    ),
+    Instrument(
+        "vernier_caliper",
+        "vernier caliper",
+        (Kind.length,),
+        _limits(0.00005),
+        _scatter(0.00006),
+        source("caliper"),
+    ),
+    Instrument(
+        "bore_gauge",
+        "bore gauge or inside caliper",
+        (Kind.length,),
+        _limits(0.00005),
+        _scatter(0.0001),
+        source("practice"),
+    ),
+    Instrument(
+        "tape", "tape measure, mark to mark", (Kind.length,), _tape, _between_marks(0.001), source("tape")
+    ),
+    Instrument(
+        "tape_hooked",
+        "tape measure, from its hook",
+        (Kind.length,),
+        _tape_hooked,
+        _between_marks(0.001),
+        source("tape"),
+    ),
+    Instrument(
+        "rule", "steel rule", (Kind.length,), _limits(0.0002), _between_marks(0.0005), source("practice")
+    ),
     Instrument("string", "string round the tube", (Kind.length,), _string_own, _string_hand, source("tape")),
-    Instrument("feel", "by feel or by eye", (Kind.length,), _part_of(0.1, least=0.003), _scatter(0.002),
-               source("practice")),
-    Instrument("angle_gauge", "angle gauge", (Kind.angle,), _limits(math.radians(0.2)), _scatter(math.radians(0.5)),
-               source("practice")),
-    Instrument("angle_eye", "angle by eye", (Kind.angle,), _limits(math.radians(5.0)), _scatter(math.radians(2.0)),
-               source("practice")),
-    Instrument("pressure_gauge", "pressure gauge", (Kind.pressure,), _gauge_class, _nothing, source("gauge-class")),
-    Instrument("thermometer", "thermometer or probe", (Kind.temperature, Kind.temperature_difference), _limits(2.0),
-               _scatter(1.0), source("practice")),
-    Instrument("makers_figure", "maker's figure", _ANY_BUT_TEMPERATURE, _part_of(0.01), _nothing, source("practice")),
-    Instrument("guess", "reckoned, not measured", _ANY_BUT_TEMPERATURE, _part_of(0.1), _nothing, source("practice")),
-)  # fmt: skip
+    Instrument(
+        "feel",
+        "by feel or by eye",
+        (Kind.length,),
+        _part_of(0.1, least=0.003),
+        _scatter(0.002),
+        source("practice"),
+    ),
+    Instrument(
+        "angle_gauge",
+        "angle gauge",
+        (Kind.angle,),
+        _limits(math.radians(0.2)),
+        _scatter(math.radians(0.5)),
+        source("practice"),
+    ),
+    Instrument(
+        "angle_eye",
+        "angle by eye",
+        (Kind.angle,),
+        _limits(math.radians(5.0)),
+        _scatter(math.radians(2.0)),
+        source("practice"),
+    ),
+    Instrument(
+        "pressure_gauge", "pressure gauge", (Kind.pressure,), _gauge_class, _nothing, source("gauge-class")
+    ),
+    Instrument(
+        "thermometer",
+        "thermometer or probe",
+        (Kind.temperature, Kind.temperature_difference),
+        _limits(2.0),
+        _scatter(1.0),
+        source("practice"),
+    ),
+    Instrument(
+        "makers_figure", "maker's figure", _ANY_BUT_TEMPERATURE, _part_of(0.01), _nothing, source("practice")
+    ),
+    Instrument(
+        "guess", "reckoned, not measured", _ANY_BUT_TEMPERATURE, _part_of(0.1), _nothing, source("practice")
+    ),
+)
 
 _BY_CODE = {one.code: one for one in _INSTRUMENTS}
 
@@ -172,11 +232,12 @@ def instruments_for(kind: Kind) -> tuple[Instrument, ...]:
 
 
 def typed_doubt(doubt: float) -> Instrument:
-    """The builder's own ± [SI unit of the value], taken as one standard uncertainty that repeating can't improve.
+    """The builder's own ± [SI unit of the value], as a standard uncertainty that repeating can't improve.
 
     Raises ValueError unless it is a finite number more than zero.
     """
     if not (math.isfinite(doubt) and doubt > 0.0):
         raise ValueError("a typed doubt has to be a finite number more than zero")
-    return Instrument("typed_doubt", "doubt typed by the builder", tuple(Kind), _scatter(doubt), _nothing,
-                      source("typed"))  # fmt: skip
+    return Instrument(
+        "typed_doubt", "doubt typed by the builder", tuple(Kind), _scatter(doubt), _nothing, source("typed")
+    )

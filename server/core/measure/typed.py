@@ -25,7 +25,7 @@ class Reference(StrEnum):
     not_stated = "not stated"
 
 
-class NotRead(ValueError):
+class NotRead(ValueError):  # noqa: N818  (what happened to the text, read aloud by pages)
     """The text can't be read as the kind asked for.
 
     message: what is wrong with it; accepts: what would be read, as examples. As text it says both.
@@ -41,9 +41,10 @@ class NotRead(ValueError):
 class Typed:
     """A quantity read from text.
 
-    text: as typed; kind; value: [SI unit of the kind] as written (a gauge pressure stays gauge; a dash size is
-    its tube's outside diameter [m]); unit: pint name of the unit written, or "AN"; reference: for pressures only;
-    doubt: the standard uncertainty after "±" [same SI unit, as a difference]; dash: for sizes only.
+    text: as typed; kind; value: [SI unit of the kind] as written (a gauge pressure stays gauge; a dash size
+    is its tube's outside diameter [m]); unit: pint name of the unit written, or "AN"; reference: for
+    pressures only; doubt: the standard uncertainty after "±" [same SI unit, as a difference]; dash: for sizes
+    only.
     """
 
     text: str
@@ -91,6 +92,8 @@ _REFERENCE = re.compile(r"(.+?)(?:\((?:g|gauge|a|abs|absolute)\)|(?:gauge|absolu
 _SIZE = re.compile(r"(?:(?:an|jic|dash) ?)?-? ?([0-9]{1,2}) ?(?:an|jic)?")
 
 _NEVER_NEGATIVE = frozenset({Kind.mass, Kind.density, Kind.volume, Kind.time, Kind.rotation})
+_LIKELY_RATIO = 1.5
+"""A bare number up to this may well be a ratio itself rather than a percentage."""
 _DEEPEST_VACUUM = -110_000.0
 """Gauge [Pa]: a little more than the whole atmosphere, so that rounding on a bad day is not refused."""
 
@@ -99,8 +102,8 @@ def read(text: str, kind: Kind, unit: str | None = None) -> Typed:
     """What somebody typed, as a quantity of one kind.
 
     text: e.g. `3 1/4 in`, `63,5 mm`, `2' 3 1/2"`, `1.1 bar g`, `82.5 ± 0.2 mm`, `-10 AN`; unit: what a bare
-    number is in, as people write it ("mm", "lb/min"). A bare length written as a fraction is inches even where
-    bare numbers are metric, since nobody writes millimetres in quarters. A "±" is taken as one standard
+    number is in, as people write it ("mm", "lb/min"). A bare length written as a fraction is inches even
+    where bare numbers are metric, since nobody writes millimetres in quarters. A "±" is taken as one standard
     uncertainty, which is how this program shows it.
 
     Raises NotRead, which says what would be accepted, for what is empty, ambiguous (`1,234`), not a finite
@@ -119,10 +122,12 @@ def read(text: str, kind: Kind, unit: str | None = None) -> Typed:
     if len(others) > 1:
         raise _refused(kind, f"“{text.strip()}” has more than one ±.")
     part = _part(first, kind)
-    doubt_part = _part(others[0], _difference(kind), percent=True) if others else None
-    chosen = part.unit or _unit_of_doubt(doubt_part) or _assumed_unit(part, kind, default, text)
+    doubt_part = _part(others[0], kind, percent=True) if others else None
+    chosen = (
+        part.unit or _unit_of_doubt(doubt_part, part, kind, text) or _assumed_unit(part, kind, default, text)
+    )
     value = part.si(chosen)
-    reference = (part.reference or Reference.not_stated) if kind is Kind.pressure else None
+    reference = _reference(part, doubt_part) if kind is Kind.pressure else None
     _refuse_absurd(value, kind, reference, text)
     doubt = None if doubt_part is None else _doubt(doubt_part, chosen, value, kind, text)
     return Typed(text, kind, value, chosen, reference, doubt)
@@ -157,10 +162,6 @@ def _default_unit(unit: str | None, kind: Kind) -> str | None:
 
 def _squeeze(words: str) -> str:
     return words.replace(" ", "").replace("^", "")
-
-
-def _difference(kind: Kind) -> Kind:
-    return Kind.temperature_difference if kind is Kind.temperature else kind
 
 
 def _part(text: str, kind: Kind, percent: bool = False) -> _Part:
@@ -244,10 +245,22 @@ def _unknown_unit(words: str, squeezed: str, kind: Kind) -> str:
     return f"“{words}” is not a unit of {kind.words} known here."
 
 
-def _unit_of_doubt(doubt: _Part | None) -> str | None:
-    if doubt is None or doubt.unit == "percent":
+def _unit_of_doubt(doubt: _Part | None, part: _Part, kind: Kind, text: str) -> str | None:
+    """The unit written after the doubt alone speaks for both, but a percentage only where it can't mislead."""
+    if doubt is None or doubt.unit != "percent":
+        return None if doubt is None else doubt.unit
+    if kind is not Kind.ratio:
         return None
-    return None if doubt.unit is None else doubt.unit.removeprefix("delta_")
+    if part.magnitude <= _LIKELY_RATIO:
+        raise _refused(
+            kind, f"“{text.strip()}” could be a part or a percentage: write % after both or neither."
+        )
+    return "percent"
+
+
+def _reference(part: _Part, doubt: _Part | None) -> Reference:
+    beside = None if doubt is None else doubt.reference
+    return part.reference or beside or Reference.not_stated
 
 
 def _assumed_unit(part: _Part, kind: Kind, default: str | None, text: str) -> str:

@@ -1,7 +1,7 @@
 """The words and signs that people write for units, by kind, and the pint name each one means.
 
-Only these are understood: what stands in a reading is looked up here and never handed to a parser of expressions.
-"Gallon", "ton" and the like are left out because they mean different things in different places.
+Only these are understood: what stands in a reading is looked up here and never handed to a parser of
+expressions. "Gallon", "ton" and the like are left out because they mean different things in different places.
 """
 
 from server.core.units import Kind
