@@ -49,7 +49,7 @@ def standing(
     """How each task stands, by its number, in the order given.
 
     causes: holds worked out elsewhere (parts, readings, checks ...) by task number; `now` and each `done_at`
-    are on one clock. Where tasks go round in a ring, each of them, and what comes after them, has the ring as
+    carry their offset from UTC, and waits are told in that of `now`. Where tasks go round in a ring, each of them, and what comes after them, has the ring as
     a root. Errors: ValueError where a task comes after one that is not among those given.
     Source: definition; the order is a topological sort.
     """
@@ -108,7 +108,7 @@ def _wait_hold(before: TaskPlan, after: After, now: datetime) -> Hold | None:
     """The wait that still runs after a task that is done."""
     if not before.done or before.done_at is None:
         return None
-    until = before.done_at + timedelta(minutes=after.least_wait)
+    until = (before.done_at + timedelta(minutes=after.least_wait)).astimezone(now.tzinfo)
     if until <= now:
         return None
     return Hold(

@@ -1,7 +1,7 @@
 """What holds a task, what that comes down to, and what to do now."""
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta, timezone
 
 import pytest
 from hypothesis import assume, given
@@ -12,7 +12,7 @@ from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import Frees, Standing, Word, standing
 from server.core.work.tasks import After, TaskPlan, TaskState
 
-NOW = datetime(2026, 11, 25, 18, 0)
+NOW = datetime(2026, 11, 25, 18, 0, tzinfo=timezone(timedelta(hours=1)))
 ELBOW = Hold(HoldKind.PART, "76 mm elbow", "in the post", due=date(2026, 11, 26), subject_id=5)
 CLAMP = Hold(HoldKind.PART, "T-bolt clamp", "in the post", due=date(2026, 11, 20), late_days=5, subject_id=6)
 GASKET = Hold(HoldKind.PART, "turbine outlet gasket", "not ordered", subject_id=7)
@@ -109,6 +109,14 @@ def test_a_least_wait_runs_in_calendar_time_from_the_moment_the_task_before_was_
     assert wait.until == NOW + timedelta(hours=18)
     assert wait.due == date(2026, 11, 26)
     assert wait.what == "the wait after ‘Seal the sump’"
+
+
+def test_a_wait_is_told_on_the_garages_own_clock() -> None:
+    sealed = task(1, state=TaskState.DONE, done_at=datetime(2026, 11, 25, 16, 30, tzinfo=UTC))
+    [wait] = stand(sealed, replace(task(2), after=(After(1, least_wait=7 * 60),)))[2].holds
+    assert wait.until is not None
+    assert wait.until.isoformat() == "2026-11-26T00:30:00+01:00"
+    assert wait.due == date(2026, 11, 26)
 
 
 def test_a_least_wait_is_over_to_the_minute() -> None:
