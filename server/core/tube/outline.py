@@ -1,0 +1,250 @@
+"""A run's outlines on the sheet: lines and true arcs, written as the `d` of an SVG path.
+
+A tube's outline in any square view is the curve at one radius on either side of the centre line's picture, because a
+ball that runs along the tube is seen as a disc. A face that leans is seen as an ellipse.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Vector, ahead
+from server.core.tube.view import ARC_STEP, Flat, View
+
+END_ON = 0.02
+"""A direction whose picture is shorter than this [-] is seen end on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A view put on the sheet: `scale` [sheet units per metre], x to the right, y down, `shift` [sheet units]."""
+
+    view: View
+    scale: float
+    shift: Flat = (0.0, 0.0)
+
+    def at(self, point: Vector) -> Flat:
+        """A point of the run [m] on the sheet [units]."""
+        x, y = self.view.flat(point)
+        return x * self.scale + self.shift[0], -y * self.scale + self.shift[1]
+
+    def along(self, direction: Vector) -> Flat:
+        """A unit direction's picture, shorter the more it leans."""
+        x, y = self.view.flat(direction)
+        return x, -y
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """A square section of a tube as seen: its centre, the unit direction of flow, the radius [sheet units], and the
+    face's breadth along the flow over its width across it [-].
+    """
+
+    centre: Flat
+    flow: Flat
+    radius: float
+    lean: float
+
+    def point(self, forward: float, aside: float) -> Flat:
+        """A point so far along the flow and to the left of it [sheet units]."""
+        (x, y), (dx, dy) = self.centre, self.flow
+        return x + dx * forward + dy * aside, y + dy * forward - dx * aside
+
+
+@dataclass(frozen=True, slots=True)
+class _Stroke:
+    """One step of a path: to a point, straight or (radius given) along an arc, clockwise or not on the sheet."""
+
+    to: Flat
+    radius: float = 0.0
+    large: bool = False
+    clockwise: bool = False
+
+
+def number(value: float) -> str:
+    """A sheet unit rounded to a tenth, as short as it goes.
+
+    >>> number(-0.04), number(12.0), number(3.26)
+    ('0', '12', '3.3')
+    """
+    text = f"{value:.1f}"
+    return "0" if text in {"0.0", "-0.0"} else text.removesuffix(".0")
+
+
+def spot(point: Flat) -> str:
+    """A point as path text."""
+    return f"{number(point[0])} {number(point[1])}"
+
+
+def polygon(points: Sequence[Flat], closed: bool = True) -> str:
+    """A path through points [sheet units]: the first as it is, then steps from each rounded point to the next."""
+    tenths = [(round(x * 10.0), round(y * 10.0)) for x, y in points]
+    text = "M" + spot((tenths[0][0] / 10.0, tenths[0][1] / 10.0))
+    for (x, y), (to_x, to_y) in pairwise(tenths):
+        text += _step((to_x - x) / 10.0, (to_y - y) / 10.0)
+    return text + ("Z" if closed else "")
+
+
+def _step(across: float, down: float) -> str:
+    if down == 0.0:
+        return f"h{number(across)}"
+    if across == 0.0:
+        return f"v{number(down)}"
+    return f"l{number(across)} {number(down)}"
+
+
+def circle(centre: Flat, radius: float) -> str:
+    """A circle as a path [sheet units]."""
+    r, x, y = number(radius), number(centre[0] - radius), number(centre[1])
+    width = number(2.0 * radius)
+    return f"M{x} {y}a{r} {r} 0 1 0 {width} 0a{r} {r} 0 1 0-{width} 0Z"
+
+
+def cut(sheet: Sheet, pose: Pose, radius: float, flow: Flat = (1.0, 0.0)) -> Cut:
+    """The section of a tube at a pose; radius [m]; flow: the direction to use where the tube is seen end on."""
+    x, y = sheet.along(pose.direction)
+    length = math.hypot(x, y)
+    seen = flow if length < END_ON else (x / length, y / length)
+    return Cut(sheet.at(pose.point), seen, radius * sheet.scale, math.sqrt(max(0.0, 1.0 - length * length)))
+
+
+def outline(sheet: Sheet, line: PieceLine) -> str:
+    """The closed outline of a piece: one wall with the flow, the face, the other wall back, the face."""
+    left, right = _wall(sheet, line, 1.0), _wall(sheet, line, -1.0)
+    first, last = end_cut(sheet, line, outlet=False), end_cut(sheet, line, outlet=True)
+    text = "M" + spot(left[0].to) + _strokes(left)
+    text += _face(last, right[-1].to) + _strokes(_reversed(right)) + _face(first, left[0].to, closing=True)
+    return text + "Z"
+
+
+def end_cut(sheet: Sheet, line: PieceLine, outlet: bool) -> Cut:
+    """The section at a piece's inlet or outlet face."""
+    flows = _flows(sheet, line)
+    if outlet:
+        return cut(sheet, line.end, line.sizes.outside_out / 2.0, flows[-1])
+    return cut(sheet, line.start, line.sizes.outside_in / 2.0, flows[0])
+
+
+def centre_path(sheet: Sheet, lines: Sequence[PieceLine], before: float, after: float) -> str:
+    """The centre line of a run as one path that covers no stretch twice; before, after: how far it goes on [m]."""
+    first, last = lines[0], lines[-1]
+    text = "M" + spot(sheet.at(first.pose_at(first.overlap_in - before).point))
+    for line in lines:
+        start = line.overlap_in if line is first else 0.0
+        text += _strokes(_centre(sheet, clip(line, start, line.length - line.overlap_out)))
+    end = last.pose_at(last.length - last.overlap_out)
+    return text + "L" + spot(sheet.at(ahead(end, after).point))
+
+
+def clip(line: PieceLine, start: float, end: float) -> list[Straight | Arc]:
+    """The stretches of a piece between two distances from its inlet face [m]."""
+    kept: list[Straight | Arc] = []
+    for stretch in line.stretches:
+        offset = stretch.station - line.station
+        low, high = max(0.0, start - offset), min(stretch.length, end - offset)
+        if high <= low:
+            continue
+        first, last, length = stretch.pose_at(low), stretch.pose_at(high), high - low
+        station = stretch.station + low
+        if isinstance(stretch, Arc):
+            angle = length / stretch.radius
+            kept.append(replace(stretch, start=first, end=last, station=station, length=length, angle=angle))
+        else:
+            kept.append(Straight(first, last, station, length))
+    return kept
+
+
+def _centre(sheet: Sheet, stretches: Sequence[Straight | Arc]) -> list[_Stroke]:
+    strokes = [_Stroke((0.0, 0.0))]
+    for stretch in stretches:
+        if isinstance(stretch, Arc) and sheet.view.plane(stretch):
+            strokes.append(_true_arc(sheet, stretch, sheet.at(stretch.end.point), stretch.radius * sheet.scale))
+        else:
+            strokes += [_Stroke(sheet.at(pose.point)) for pose in _steps(stretch)[1:]]
+    return strokes
+
+
+def _wall(sheet: Sheet, line: PieceLine, side: float) -> list[_Stroke]:
+    """One wall with the flow; side: 1 to its left, -1 to its right."""
+    flow = _flows(sheet, line)[0]
+    growth = line.sizes.outside_out - line.sizes.outside_in
+    strokes: list[_Stroke] = []
+    for stretch in line.stretches:
+        if isinstance(stretch, Arc) and growth == 0.0 and sheet.view.plane(stretch):
+            end = cut(sheet, stretch.end, line.sizes.outside_out / 2.0)
+            turn = side if _left_turn(sheet, stretch) else -side
+            radius = stretch.radius * sheet.scale - turn * end.radius
+            # A wall inside the bend's own centre has no radius left and closes to a corner.
+            to = end.point(0.0, side * end.radius)
+            strokes.append(_true_arc(sheet, stretch, to, radius) if radius > 0.0 else _Stroke(to))
+            flow = end.flow
+            continue
+        steps = _steps(stretch)
+        for index, pose in enumerate(steps):
+            if index == 0 and strokes:
+                continue
+            along = stretch.station - line.station + stretch.length * index / (len(steps) - 1)
+            part = along / line.length if line.length > 0.0 else 0.0
+            here = cut(sheet, pose, (line.sizes.outside_in + growth * part) / 2.0, flow)
+            flow = here.flow
+            strokes.append(_Stroke(here.point(0.0, side * here.radius)))
+    return strokes
+
+
+def _steps(stretch: Straight | Arc) -> list[Pose]:
+    steps = math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
+    return [stretch.pose_at(stretch.length * step / steps) for step in range(steps + 1)]
+
+
+def _flows(sheet: Sheet, line: PieceLine) -> list[Flat]:
+    """The flow's unit directions along a piece as seen, where they are seen at all."""
+    found = []
+    for stretch in line.stretches:
+        for pose in _steps(stretch):
+            x, y = sheet.along(pose.direction)
+            if (length := math.hypot(x, y)) >= END_ON:
+                found.append((x / length, y / length))
+    return found or [(1.0, 0.0)]
+
+
+def _left_turn(sheet: Sheet, arc: Arc) -> bool:
+    """Whether an arc in the plane turns to the left as seen."""
+    towards = sheet.view.towards
+    return sum(a * b for a, b in zip(arc.start.axis, towards, strict=True)) > 0.0
+
+
+def _true_arc(sheet: Sheet, arc: Arc, to: Flat, radius: float) -> _Stroke:
+    return _Stroke(to, radius, arc.angle > math.pi, not _left_turn(sheet, arc))
+
+
+def _strokes(strokes: Sequence[_Stroke]) -> str:
+    """Path text of all strokes but the first, which only says where to start."""
+    text, last = "", spot(strokes[0].to)
+    for stroke in strokes[1:]:
+        goal = spot(stroke.to)
+        if goal == last:
+            continue
+        last = goal
+        if stroke.radius > 0.0:
+            radius = number(stroke.radius)
+            text += f"A{radius} {radius} 0 {stroke.large:d} {stroke.clockwise:d} {goal}"
+        else:
+            text += f"L{goal}"
+    return text
+
+
+def _reversed(strokes: Sequence[_Stroke]) -> list[_Stroke]:
+    turned = [_Stroke(strokes[-1].to)]
+    for stroke, before in zip(reversed(strokes), reversed(strokes[:-1]), strict=False):
+        turned.append(_Stroke(before.to, stroke.radius, stroke.large, not stroke.clockwise))
+    return turned
+
+
+def _face(section: Cut, to: Flat, closing: bool = False) -> str:
+    """A face from wall to wall: a line, or the outer half of an ellipse where the tube leans."""
+    breadth = section.radius * section.lean
+    if breadth < 0.5:
+        return "" if closing else f"L{spot(to)}"
+    turn = math.degrees(math.atan2(section.flow[0], -section.flow[1]))
+    return f"A{number(section.radius)} {number(breadth)} {number(turn)} 0 1 {spot(to)}"

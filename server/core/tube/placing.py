@@ -1,0 +1,191 @@
+"""Finding room on the sheet: everything that takes room is a capsule, a segment with a radius.
+
+A balloon is a capsule of no length, a word a level one, a leader one of no radius, a piece several along its centre
+line. Two things touch where their segments come nearer than their radii and a gap.
+"""
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+from server.core.tube.view import Flat
+
+GAP = 2.5
+"""Least distance between two things [sheet units]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Capsule:
+    """A segment from a to b with a radius [sheet units]."""
+
+    a: Flat
+    b: Flat
+    radius: float
+
+
+def disc(centre: Flat, radius: float) -> Capsule:
+    """A round thing [sheet units]."""
+    return Capsule(centre, centre, radius)
+
+
+def distance(one: Capsule, other: Capsule) -> float:
+    """Between the segments of two capsules, their radii left out [sheet units]; geometry."""
+    if _cross(one, other):
+        return 0.0
+    return min(
+        _from_point(one.a, other), _from_point(one.b, other), _from_point(other.a, one), _from_point(other.b, one)
+    )
+
+
+def touch(one: Capsule, other: Capsule, gap: float = GAP) -> bool:
+    """Whether two things come nearer than the gap [sheet units]."""
+    reach = one.radius + other.radius + gap
+    if min(one.a[0], one.b[0]) - reach > max(other.a[0], other.b[0]):
+        return False
+    if max(one.a[0], one.b[0]) + reach < min(other.a[0], other.b[0]):
+        return False
+    if min(one.a[1], one.b[1]) - reach > max(other.a[1], other.b[1]):
+        return False
+    if max(one.a[1], one.b[1]) + reach < min(other.a[1], other.b[1]):
+        return False
+    return distance(one, other) < reach
+
+
+@dataclass(slots=True)
+class Ground:
+    """What is on the sheet so far: `solid` must stay clear of everything; `drawn` is the run, which only leaders cross.
+
+    left, right: the sheet's usable width [sheet units].
+    """
+
+    left: float
+    right: float
+    solid: list[Capsule] = field(default_factory=list)
+    leaders: list[Capsule] = field(default_factory=list)
+    drawn: list[Capsule] = field(default_factory=list)
+
+    def free(self, thing: Capsule) -> bool:
+        """Whether a thing may be put there."""
+        low, high = min(thing.a[0], thing.b[0]) - thing.radius, max(thing.a[0], thing.b[0]) + thing.radius
+        if low < self.left or high > self.right:
+            return False
+        return not any(touch(thing, other) for other in (*self.solid, *self.leaders, *self.drawn))
+
+    def open_way(self, leader: Capsule) -> bool:
+        """Whether a leader meets no balloon, word or other leader."""
+        return not any(touch(leader, other) for other in (*self.solid, *self.leaders))
+
+    def crossings(self, leader: Capsule, own: Sequence[Capsule]) -> int:
+        """How many stretches of other pieces a leader runs over."""
+        return sum(1 for other in self.drawn if other not in own and touch(leader, other, 0.0))
+
+    def lowest(self) -> float:
+        """The lowest edge of anything [sheet units, down]."""
+        return max(_edges((*self.solid, *self.drawn), 1.0))
+
+    def highest(self) -> float:
+        """The highest edge of anything [sheet units, down]."""
+        return -max(_edges((*self.solid, *self.drawn), -1.0))
+
+
+def _edges(things: Iterable[Capsule], sign: float) -> list[float]:
+    return [max(sign * thing.a[1], sign * thing.b[1]) + thing.radius for thing in things]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where a balloon stands and where its leader ends on the edge of it [sheet units]."""
+
+    centre: Flat
+    edge: Flat
+
+
+def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radius: float) -> Spot:
+    """Find room for a balloon near its anchor, put it and its leader on the ground, and return where it stands.
+
+    normal: unit direction away from the piece; clear: from the anchor to the piece's edge; radius: the balloon's
+    [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else is near. Where
+    all is full it goes below everything, so a place is always found.
+    """
+    own = [piece for piece in ground.drawn if touch(disc(anchor, 0.0), piece, 0.0)]
+    best: tuple[int, Capsule, Capsule] | None = None
+    for centre in _candidates(anchor, normal, clear + radius):
+        balloon = disc(centre, radius)
+        leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
+        if not ground.free(balloon) or not ground.open_way(leader):
+            continue
+        crossed = ground.crossings(leader, own)
+        if best is None or crossed < best[0]:
+            best = crossed, balloon, leader
+        if crossed == 0:
+            break
+    if best is None:
+        balloon = _below(ground, anchor, radius)
+        best = 0, balloon, Capsule(anchor, _towards(balloon.a, anchor, radius), 0.0)
+    _, balloon, leader = best
+    ground.solid.append(balloon)
+    ground.leaders.append(leader)
+    return Spot(balloon.a, leader.b)
+
+
+def place_word(ground: Ground, spots: Iterable[Flat], length: float, height: float) -> Flat:
+    """Put a word of this size at the first of the spots (its centre) with room, or below everything."""
+    half, radius = max(0.0, length - height) / 2.0, height / 2.0
+    for x, y in spots:
+        inside = min(max(x, ground.left + length / 2.0), ground.right - length / 2.0)
+        word = Capsule((inside - half, y), (inside + half, y), radius)
+        if ground.free(word):
+            ground.solid.append(word)
+            return inside, y
+    x, y = ground.left + length / 2.0, ground.lowest() + height
+    ground.solid.append(Capsule((x - half, y), (x + half, y), radius))
+    return x, y
+
+
+def _candidates(anchor: Flat, normal: Flat, nearest: float) -> list[Flat]:
+    found: list[tuple[float, Flat]] = []
+    for step in range(10):
+        reach = nearest + 8.0 + 8.0 * step
+        for degrees in (0, 20, -20, 40, -40, 60, -60, 80, -80, 100, -100, 120, -120, 140, -140, 160, -160, 180):
+            angle = math.radians(degrees)
+            x = normal[0] * math.cos(angle) - normal[1] * math.sin(angle)
+            y = normal[0] * math.sin(angle) + normal[1] * math.cos(angle)
+            # Off square costs a little; so does the other side, a little less again.
+            aside = 1.0 - abs(math.cos(angle))
+            cost = reach + 30.0 * aside + (6.0 if math.cos(angle) < 0.0 else 0.0)
+            found.append((cost, (anchor[0] + x * reach, anchor[1] + y * reach)))
+    return [centre for _, centre in sorted(found, key=lambda pair: pair[0])]
+
+
+def _below(ground: Ground, anchor: Flat, radius: float) -> Capsule:
+    pitch = 2.0 * radius + GAP + 0.1
+    x = min(max(anchor[0], ground.left + radius), ground.right - radius)
+    return disc((x, ground.lowest() + pitch), radius)
+
+
+def _towards(start: Flat, goal: Flat, length: float) -> Flat:
+    across, along = goal[0] - start[0], goal[1] - start[1]
+    whole = math.hypot(across, along) or 1.0
+    return start[0] + across / whole * length, start[1] + along / whole * length
+
+
+def _from_point(point: Flat, segment: Capsule) -> float:
+    (ax, ay), (bx, by) = segment.a, segment.b
+    dx, dy = bx - ax, by - ay
+    square = dx * dx + dy * dy
+    part = 0.0 if square == 0.0 else ((point[0] - ax) * dx + (point[1] - ay) * dy) / square
+    part = min(1.0, max(0.0, part))
+    return math.hypot(point[0] - ax - part * dx, point[1] - ay - part * dy)
+
+
+def _side(a: Flat, b: Flat, c: Flat) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _cross(one: Capsule, other: Capsule) -> bool:
+    if one.a == one.b or other.a == other.b:
+        return False
+    return (
+        _side(one.a, one.b, other.a) * _side(one.a, one.b, other.b) < 0.0
+        and _side(other.a, other.b, one.a) * _side(other.a, other.b, one.b) < 0.0
+    )

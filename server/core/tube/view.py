@@ -1,0 +1,164 @@
+"""The view that a run is drawn in: the plane in which it mostly lies, turned so that flow goes left to right."""
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Vector, cross, dot, rotated
+
+Flat = tuple[float, float]
+"""A point on the plane of the drawing [m] or on the sheet [units], or a direction there."""
+
+ARC_STEP = math.radians(15.0)
+"""Arcs are sampled no coarser than this where they can't be kept as arcs."""
+LEFT_TO_RIGHT = 0.5
+"""Cosine of the steepest that a run may climb across the sheet, from its start to its end, unless it must."""
+FIRST_LEG_LEVEL = 1.2
+"""A level first leg reads so well that another turn must draw the run this much larger to be preferred."""
+STRAIGHT_ENOUGH = 1e-6
+"""Spread across over spread along [-, squared]: below it a run is straight and any plane would hold it."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """Unit vectors in the run's axes: `right` and `up` on the sheet, `towards` the one who looks."""
+
+    right: Vector
+    up: Vector
+    towards: Vector
+
+    def flat(self, point: Vector) -> Flat:
+        """A point or direction seen in this view, up counted upwards [as given]."""
+        return dot(point, self.right), dot(point, self.up)
+
+    def lean(self, direction: Vector) -> float:
+        """How far a unit direction stands out of the plane of the drawing [rad], positive towards the eye."""
+        return math.asin(max(-1.0, min(1.0, dot(direction, self.towards))))
+
+    def plane(self, arc: Arc) -> bool:
+        """Whether an arc lies in the plane of the drawing, so that it is seen as a true arc."""
+        return abs(dot(arc.start.axis, self.towards)) > 1.0 - 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """The least rectangle round something on the plane [same unit as what it holds]."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.top - self.bottom
+
+
+def box(points: Iterable[Flat]) -> Box:
+    """The box round at least one point."""
+    found = list(points)
+    across, along = [point[0] for point in found], [point[1] for point in found]
+    return Box(min(across), min(along), max(across), max(along))
+
+
+def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
+    """Poses along a piece and the outside radius at each [m]: the ends of each stretch and steps within an arc."""
+    growth = (line.sizes.outside_out - line.sizes.outside_in) / line.length if line.length > 0.0 else 0.0
+    found: list[tuple[Pose, float]] = []
+    for stretch in line.stretches:
+        steps = math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
+        for step in range(steps + 1):
+            distance = stretch.length * step / steps
+            along = stretch.station - line.station + distance
+            found.append((stretch.pose_at(distance), (line.sizes.outside_in + growth * along) / 2.0))
+    return found
+
+
+def choose_view(line: Centreline, wide: float, high: float) -> View:
+    """The view of a run that fills a sheet `wide` by `high` best [any one unit].
+
+    Looks square on the plane that fits the centre line best (least squares), from above or from the run's right
+    where there is a choice; a straight run is seen from its right, 12 o'clock up. Of the turns that make a leg
+    level or upright, and that which makes start and end level, it takes the one that draws largest while flow goes
+    left to right, with some favour for a level first leg. Source: geometry.
+    """
+    poses = [pair for piece in line.pieces for pair in poses_along(piece)]
+    towards = _towards([pose.point for pose, _ in poses])
+    chord = _chord(line, towards)
+    turns = [right for pose, _ in poses for right in _turns(pose.direction, towards)] + [chord]
+    best: tuple[float, View] | None = None
+    for place, right in enumerate(_distinct(turns)):
+        if dot(right, chord) < LEFT_TO_RIGHT:
+            continue
+        view = View(right, cross(towards, right), towards)
+        room = box(point for pose, radius in poses for point in _edges(view, pose, radius))
+        size = min(wide / max(room.width, 1e-9), high / max(room.height, 1e-9))
+        favour = size * (FIRST_LEG_LEVEL if place == 0 else 1.0)
+        if best is None or favour > best[0] * (1.0 + 1e-9):
+            best = favour, view
+    assert best is not None, "the chord is always a turn"
+    return best[1]
+
+
+def _edges(view: View, pose: Pose, radius: float) -> tuple[Flat, Flat]:
+    x, y = view.flat(pose.point)
+    across, along = view.flat(pose.direction)
+    length = math.hypot(across, along)
+    if length < 1e-9:
+        return (x - radius, y - radius), (x + radius, y + radius)
+    dx, dy = -along / length * radius, across / length * radius
+    return (x + dx, y + dy), (x - dx, y - dy)
+
+
+def _towards(points: list[Vector]) -> Vector:
+    """The normal of the best-fit plane, on the side from which one looks."""
+    cloud = np.array(points)
+    spread, axes = np.linalg.eigh(np.cov(cloud.T) if len(cloud) > 1 else np.zeros((3, 3)))
+    if spread[1] <= STRAIGHT_ENOUGH * spread[2]:
+        return (0.0, -1.0, 0.0)
+    normal = (float(axes[0, 0]), float(axes[1, 0]), float(axes[2, 0]))
+    # From above first, from the right next, from the front last: never both a view and its mirror image.
+    side = 2.0 * normal[2] - normal[1] + 0.1 * normal[0]
+    return normal if side > 0.0 else (-normal[0], -normal[1], -normal[2])
+
+
+def _chord(line: Centreline, towards: Vector) -> Vector:
+    """Start to end as seen, or where they fall together the first leg, as a unit vector in the plane."""
+    end = line.end.point
+    first = line.pieces[0].start.direction
+    for candidate in (end, first, *(piece.end.direction for piece in line.pieces), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)):
+        flat = _in_plane(candidate, towards)
+        if flat is not None:
+            return flat
+    raise AssertionError("one of two crossed directions always shows in the plane")
+
+
+def _in_plane(vector: Vector, towards: Vector) -> Vector | None:
+    out = dot(vector, towards)
+    flat = tuple(part - out * normal for part, normal in zip(vector, towards, strict=True))
+    length = math.hypot(*flat)
+    if length < 1e-6 * max(1.0, abs(out)) or length < 1e-9:
+        return None
+    return flat[0] / length, flat[1] / length, flat[2] / length
+
+
+def _turns(direction: Vector, towards: Vector) -> list[Vector]:
+    """The four ways to lay a leg level or upright."""
+    level = _in_plane(direction, towards)
+    if level is None:
+        return []
+    return [rotated(level, towards, quarter * math.pi / 2.0) for quarter in range(4)]
+
+
+def _distinct(turns: list[Vector]) -> list[Vector]:
+    kept: list[Vector] = []
+    for turn in turns:
+        if all(dot(turn, other) < 1.0 - 1e-9 for other in kept):
+            kept.append(turn)
+    return kept
