@@ -114,7 +114,10 @@ def test_there_and_back_is_where_it_was(unit: str, magnitude: float) -> None:
 
 
 def test_a_fraction_is_reduced_and_says_what_it_leaves_over() -> None:
-    assert fraction_of_inch(0.0254 * 0.375) == ("3/8 in", pytest.approx(0.0, abs=1e-15))
+    text, residual = fraction_of_inch(0.0254 * 0.375 + 0.0001)
+
+    assert text == "3/8 in"
+    assert residual == pytest.approx(0.0001)
     assert fraction_of_inch(0.0001)[0] == "0 in"
     assert fraction_of_inch(-0.087)[0] == "-3 7/16 in"
     with pytest.raises(ValueError, match="finite length"):

@@ -260,7 +260,7 @@ def _first_order_is_enough(
         together = (missed**2).sum(axis=0) / max(len(signs), 1)
         left_out = np.sqrt(2.0 * (curves**2).sum(axis=0) + together) + np.abs(shift)
         rounding = 1e-12 * np.where(np.isfinite(centre), np.abs(centre), 0.0)
-        enough = left_out <= MOST_LEFT_OUT * first + rounding
+        enough = np.isfinite(first) & (left_out <= MOST_LEFT_OUT * first + rounding)
     # Nothing is gained by sampling round a point that can't be worked out itself.
     return np.asarray(enough | np.isnan(centre), dtype=np.bool_)
 

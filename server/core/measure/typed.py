@@ -246,7 +246,7 @@ def _unknown_unit(words: str, squeezed: str, kind: Kind) -> str:
 
 
 def _unit_of_doubt(doubt: _Part | None, part: _Part, kind: Kind, text: str) -> str | None:
-    """The unit written after the doubt alone speaks for both, but a percentage only where it can't mislead."""
+    """A unit written after the doubt alone speaks for both; a percentage only where it can't mislead."""
     if doubt is None or doubt.unit != "percent":
         return None if doubt is None else doubt.unit
     if kind is not Kind.ratio:
