@@ -20,8 +20,11 @@ class Settings:
 
     @property
     def loopback(self) -> bool:
-        """Only this machine can reach the server, so no passphrase is asked."""
-        return self.host in {"127.0.0.1", "localhost", "::1"}
+        """Only this machine can reach the server, so no passphrase is asked.
+
+        A further host name means that something in front of the server lets others in.
+        """
+        return self.host in {"127.0.0.1", "localhost", "::1"} and not self.extra_hosts
 
     @property
     def photos(self) -> Path:

@@ -1,0 +1,54 @@
+# Needs make and Python 3.11 or later; everything else goes into .venv.
+SHELL := /bin/sh
+.DEFAULT_GOAL := help
+
+PYTHON ?= $(shell for python in python3 python3.14 python3.13 python3.12 python3.11 python; do \
+	$$python -c 'import sys; sys.exit(sys.version_info < (3, 11))' 2>/dev/null && echo $$python && break; done)
+HOST ?= 127.0.0.1
+PORT ?= 8000
+DATA ?= data
+TESTS ?=
+
+INSTALLED := .venv/.installed
+export PIP_DISABLE_PIP_VERSION_CHECK = 1
+
+.PHONY: help setup run demo test lint types contracts bench chromium check
+
+help:  ## list these commands
+	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
+
+$(INSTALLED): requirements.lock
+	@test -n "$(PYTHON)" || { echo "Python 3.11 or later is needed: install it, or say PYTHON=/path/to/python"; exit 1; }
+	$(PYTHON) -m venv .venv
+	.venv/bin/python -m pip install --quiet --require-hashes -r requirements.lock
+	@touch $@
+
+setup: $(INSTALLED)  ## build .venv, nothing else
+
+run: $(INSTALLED)  ## serve on HOST=127.0.0.1 PORT=8000 from DATA=data; the demo is loaded where there is no build
+	.venv/bin/python -m server serve --host $(HOST) --port $(PORT) --data $(DATA)
+
+demo: $(INSTALLED)  ## load the demo into DATA=data, where there is no build
+	.venv/bin/python -m server demo --data $(DATA)
+
+test: $(INSTALLED)  ## run every test, or TESTS="tests/core -k bore"
+	.venv/bin/python -m pytest $(TESTS)
+
+lint: $(INSTALLED)  ## style and common mistakes
+	.venv/bin/ruff check .
+	.venv/bin/ruff format --check .
+
+types: $(INSTALLED)  ## type hints, strictly
+	.venv/bin/mypy
+
+contracts: $(INSTALLED)  ## who may import whom, and the other rules of the house
+	.venv/bin/lint-imports
+	.venv/bin/python -m pytest -q tests/contracts
+
+bench: $(INSTALLED)  ## server time, size and queries of every page of the demo
+	.venv/bin/python -m tests.bench
+
+chromium: $(INSTALLED)  ## install the browser that the browser tests drive
+	.venv/bin/playwright install --with-deps chromium
+
+check: test lint types contracts  ## everything that has to pass before a commit

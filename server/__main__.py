@@ -1,0 +1,133 @@
+"""`python -m server`: serve, and everything that keeps the data well."""
+
+import argparse
+import getpass
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+
+from sqlmodel import Session
+
+import seed_demo
+from server import doctor, keeping
+from server.app import local_time
+from server.db import make_engine
+from server.errors import BadInput, NotAllowed
+from server.features.builds.service import builds_page
+from server.features.sharing.service import passphrase_set, set_passphrase
+from server.migrate import upgrade
+from server.serving import CannotServe, serve
+from server.settings import Settings, settings_for
+
+
+def parser() -> argparse.ArgumentParser:
+    """The commands and what each one takes."""
+    root = argparse.ArgumentParser(prog="python -m server", description="Witness Mark")
+    commands = root.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def command(name: str, text: str) -> argparse.ArgumentParser:
+        one = commands.add_parser(name, help=text, description=text)
+        one.add_argument("--data", type=Path, help="the data folder (else WITNESS_MARK_DATA, else ./data)")
+        return one
+
+    serving = command("serve", "make the data folder where it is missing, and answer browsers")
+    serving.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets phones in; it needs a passphrase")
+    serving.add_argument("--port", type=int, default=8000)
+    command("demo", "load the demo, where there is no build yet")
+    command("passphrase", "set the passphrase that other machines are asked for")
+    copying = command("backup", "copy database and photos, checked, while the server runs")
+    copying.add_argument(
+        "--to", type=Path, required=True, help="a folder; the copy gets a dated folder in it"
+    )
+    back = command("restore", "put a copy back as the data folder")
+    back.add_argument("--from", dest="copy", type=Path, required=True, help="the dated folder of a copy")
+    back.add_argument("--aside", action="store_true", help="rename the data folder that stands there first")
+    command("doctor", "look over the data folder; ends with 1 where something must be mended")
+    return root
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command; the exit status."""
+    asked = parser().parse_args(arguments)
+    settings = settings_for(asked.data, getattr(asked, "host", "127.0.0.1"), getattr(asked, "port", 8000))
+    try:
+        return _run(asked, settings)
+    except BadInput as refused:
+        for error in refused.errors:
+            print(f"{error.message} Accepted: {error.accepts}", file=sys.stderr)
+    except NotAllowed as refused:
+        print(str(refused), file=sys.stderr)
+    return 2
+
+
+def _run(asked: argparse.Namespace, settings: Settings) -> int:
+    match asked.command:
+        case "serve":
+            _serve(settings)
+        case "demo":
+            upgrade(settings)
+            print(
+                "The demo is loaded." if _load_demo(settings) else "There is a build already; left as it is."
+            )
+        case "passphrase":
+            upgrade(settings)
+            set_passphrase(settings.data, _ask_passphrase())
+            print("The passphrase is set.")
+        case "backup":
+            print(f"Copied and checked: {keeping.backup(settings, asked.to, local_time())}")
+        case "restore":
+            moved = keeping.restore(settings, asked.copy, local_time(), asked.aside)
+            upgrade(settings)
+            print(f"Restored to {settings.data}." + (f" What stood there is in {moved}." if moved else ""))
+            print(
+                "The passphrase is not part of a copy: set it again with `passphrase` before serving others."
+            )
+        case "doctor":
+            return _doctor(settings)
+    return 0
+
+
+def _serve(settings: Settings) -> None:
+    if not settings.loopback and not passphrase_set(settings.data):
+        raise CannotServe(
+            f"At {settings.host} other machines reach the server, and no passphrase is set. Set one first:\n"
+            f"  python -m server passphrase --data {settings.data}\n"
+            "or serve this machine alone: leave --host out."
+        )
+    upgrade(settings)
+    _load_demo(settings)
+    serve(settings, local_time)
+
+
+def _load_demo(settings: Settings) -> bool:
+    """Load the demo where there is no build; whether it was loaded."""
+    engine = make_engine(settings.database_url)
+    try:
+        with Session(engine) as session:
+            if builds_page(session, local_time()).builds:
+                return False
+        seed_demo.load(engine, settings, local_time)
+        return True
+    finally:
+        engine.dispose()
+
+
+def _ask_passphrase() -> str:
+    """Asked twice at a terminal; from a script, the first line of the input."""
+    if not sys.stdin.isatty():
+        return sys.stdin.readline().rstrip("\n")
+    first = getpass.getpass("Passphrase, 12 characters or more: ")
+    if getpass.getpass("Once more: ") != first:
+        raise CannotServe("The two differ; nothing was set.")
+    return first
+
+
+def _doctor(settings: Settings) -> int:
+    findings = doctor.look_over(settings)
+    for finding in findings:
+        print(f"{'good' if finding.good else 'MEND'}  {finding.text}")
+    return 0 if all(finding.good for finding in findings) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,119 @@
+"""Looks over a data folder and says what is right and what is not, in plain words."""
+
+import shutil
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import pysqlite3
+from sqlalchemy import Engine
+from sqlalchemy.exc import DatabaseError
+from sqlmodel import Session, select
+
+from server.db import SAFE_SQLITE, make_engine
+from server.features.photos.tables import Photo
+from server.features.sharing.service import passphrase_set
+from server.keeping import digest
+from server.migrate import current, head
+from server.settings import PROJECT, Settings
+
+HTMX = PROJECT / "static" / "vendor" / "htmx-2.0.11.min.js"
+HTMX_SHA256 = "d6fdc75f204e6bdefa99b69bf1e6d4ac69b8a364f77929f45c13476b4000f717"
+PRAGMAS = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000}
+LITTLE_ROOM = 1024**3
+NO_ROOM = 100 * 1024**2
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing looked at. `good` is false for what must be mended."""
+
+    good: bool
+    text: str
+
+
+def look_over(settings: Settings) -> tuple[Finding, ...]:
+    """Everything that was looked at, in the order in which to mend it."""
+    if not settings.data.is_dir():
+        return (Finding(False, f"There is no data folder at {settings.data}. `serve` makes one."),)
+    engine = make_engine(settings.database_url)
+    try:
+        database = tuple(_database(engine, settings))
+    finally:
+        engine.dispose()
+    return (*database, _room(settings.data), _readers(settings.data), _passphrase(settings), _htmx())
+
+
+def _database(engine: Engine, settings: Settings) -> Iterator[Finding]:
+    if engine.dialect.name == "sqlite":
+        version = ".".join(str(part) for part in SAFE_SQLITE)
+        yield Finding(
+            pysqlite3.sqlite_version_info >= SAFE_SQLITE,
+            f"SQLite {pysqlite3.sqlite_version}; its write-ahead log is safe from {version} on.",
+        )
+        if not Path(engine.url.database or "").is_file():
+            yield Finding(False, "There is no database yet. `serve` makes one.")
+            return
+    try:
+        if engine.dialect.name == "sqlite":
+            yield from _sqlite(engine)
+        stands = current(engine)
+        yield Finding(
+            stands == head(),
+            f"Tables stand at {stands or 'nothing'}; this program's are {head()}."
+            + ("" if stands == head() else " `serve` brings them up to date."),
+        )
+        yield from _photos(engine, settings)
+    except DatabaseError as error:
+        yield Finding(False, f"The database can't be read: {error.orig}. Put a copy back with `restore`.")
+
+
+def _sqlite(engine: Engine) -> Iterator[Finding]:
+    with engine.connect() as connection:
+        set_to = {name: connection.exec_driver_sql(f"PRAGMA {name}").scalar() for name in PRAGMAS}
+        wrong = {name: value for name, value in set_to.items() if value != PRAGMAS[name]}
+        yield Finding(
+            not wrong, f"Safe writing is on: {set_to}." if not wrong else f"Safe writing is off: {wrong}."
+        )
+        answer = connection.exec_driver_sql("PRAGMA integrity_check").scalar()
+        yield Finding(answer == "ok", f"Integrity of the database file: {answer}.")
+        broken = len(connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall())
+        yield Finding(broken == 0, f"Links between rows: {broken} broken.")
+
+
+def _photos(engine: Engine, settings: Settings) -> Iterator[Finding]:
+    with Session(engine) as session:
+        rows = set(session.exec(select(Photo.name)))
+    files = {path.name for path in settings.photos.iterdir()} if settings.photos.is_dir() else set()
+    missing = sorted(rows - files)
+    text = (
+        f"Photos: {len(rows)}, {len(missing)} without a file, {len(files - rows)} files that no entry uses."
+    )
+    yield Finding(not missing, text + (f" Missing: {', '.join(missing[:5])}." if missing else ""))
+
+
+def _room(folder: Path) -> Finding:
+    free = shutil.disk_usage(folder).free
+    text = f"Room on the disk: {free / 1024**3:.1f} GiB."
+    return Finding(free >= NO_ROOM, text + (" That is little; free some." if free < LITTLE_ROOM else ""))
+
+
+def _readers(folder: Path) -> Finding:
+    mode = folder.stat().st_mode & 0o777
+    text = (
+        f"The data folder can be read by {'its owner alone' if not mode & 0o077 else 'others'} ({mode:03o})."
+    )
+    return Finding(not mode & 0o007, text + (f" Mend it with: chmod 700 {folder}" if mode & 0o007 else ""))
+
+
+def _passphrase(settings: Settings) -> Finding:
+    if passphrase_set(settings.data):
+        return Finding(True, "A passphrase is set; the server may be reached from other machines.")
+    return Finding(True, "No passphrase is set, so the server answers this machine alone.")
+
+
+def _htmx() -> Finding:
+    same = HTMX.is_file() and digest(HTMX) == HTMX_SHA256
+    return Finding(
+        same, f"{HTMX.name} is {'the file that was released' if same else 'not the file released'}."
+    )

@@ -1,0 +1,112 @@
+"""Starts the server, and says how to reach it from this machine and from a phone."""
+
+import ipaddress
+import socket
+from collections.abc import Callable
+from contextlib import suppress
+from dataclasses import replace
+from datetime import datetime
+from io import StringIO
+
+import segno
+import uvicorn
+
+from server.app import create_app
+from server.errors import NotAllowed
+from server.settings import Settings
+
+EVERYWHERE = frozenset({"0.0.0.0", "::"})
+NOWHERE = "192.0.2.1"
+"""An address kept for documentation (RFC 5737): asking the way there sends nothing."""
+
+
+class CannotServe(NotAllowed):
+    """The server can't start as asked; the text says why and what to do."""
+
+
+def lan_addresses() -> tuple[str, ...]:
+    """Addresses under which other machines of the local network may find this one."""
+    found: list[str] = []
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way_out:
+        with suppress(OSError):  # there may be no network at all
+            way_out.connect((NOWHERE, 9))
+            found.append(way_out.getsockname()[0])
+    with suppress(OSError):  # the machine may not know its own name
+        found += [str(item[4][0]) for item in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
+    return tuple(dict.fromkeys(address for address in found if not ipaddress.ip_address(address).is_loopback))
+
+
+def reachable(settings: Settings, addresses: tuple[str, ...]) -> Settings:
+    """The same settings, answering under every name that other machines may use for this one."""
+    if settings.host not in EVERYWHERE:
+        return settings
+    name = socket.gethostname()
+    names = (*settings.extra_hosts, *addresses, name, f"{name.split('.')[0]}.local")
+    return replace(settings, extra_hosts=tuple(dict.fromkeys(names)))
+
+
+def start_text(settings: Settings, addresses: tuple[str, ...]) -> str:
+    """What is printed at the start."""
+    lines = ["", "Witness Mark is running.", f"  On this computer   {_address('127.0.0.1', settings.port)}"]
+    if settings.loopback:
+        lines += [
+            "  From a phone       not yet: only this computer can reach it. To change that, stop it and run",
+            "                       python -m server passphrase",
+            "                       python -m server serve --host 0.0.0.0",
+        ]
+    else:
+        hosts = addresses if settings.host in EVERYWHERE else (settings.host,)
+        lines += [f"  From a phone       {_address(host, settings.port)}" for host in hosts]
+        if not hosts:
+            lines.append("  From a phone       this computer is on no network at the moment")
+        else:
+            lines += ["", "Put the phone on the same network and point its camera here:", ""]
+            lines.append(qr_text(_address(hosts[0], settings.port)))
+        lines += [
+            "The passphrase is asked for once on each phone. This is plain HTTP and NOT ENCRYPTED: whoever",
+            "is on the same network can read along. Use a network you trust, or put an HTTPS proxy in front.",
+        ]
+    return "\n".join([*lines, f"  Data is kept in    {settings.data}", "  Stop with          Ctrl-C", ""])
+
+
+def _address(host: str, port: int) -> str:
+    return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+
+
+def qr_text(address: str) -> str:
+    """The address as a QR code of text blocks, for a terminal."""
+    drawn = StringIO()
+    segno.make(address, error="m", micro=False).terminal(out=drawn, compact=True, border=2)
+    return drawn.getvalue()
+
+
+def open_socket(settings: Settings) -> socket.socket:
+    """The socket to listen on. Raises CannotServe when the address is taken or is not this machine's."""
+    family = socket.AF_INET6 if ":" in settings.host else socket.AF_INET
+    opened = socket.socket(family, socket.SOCK_STREAM)
+    opened.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        opened.bind((settings.host, settings.port))
+    except OSError as error:
+        opened.close()
+        raise CannotServe(
+            f"Can't listen on {settings.host}, port {settings.port}: {error.strerror}. "
+            f"Choose another port, for example --port {settings.port + 1}, or stop what uses this one."
+        ) from error
+    return opened
+
+
+def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str], None] = print) -> None:
+    """Answer requests until stopped. The database must have been migrated already."""
+    addresses = lan_addresses()
+    ready = reachable(settings, addresses)
+    listening = open_socket(ready)
+    app = create_app(ready, clock)
+    say(start_text(ready, addresses))
+    # The access log would write down addresses, and with them the tokens of shared links.
+    config = uvicorn.Config(app, access_log=False, log_level="warning", server_header=False, lifespan="off")
+    try:
+        uvicorn.Server(config).run(sockets=[listening])
+    finally:
+        listening.close()
+        app.state.engine.dispose()
