@@ -79,7 +79,9 @@ def test_no_piece_gives_pressure_and_the_losses_add_up(
 
 @given(runs(), flows, st.floats(1.01, 1.5))
 def test_more_flow_loses_more(run: list[Element], flow: float, more: float) -> None:
-    little, much = (march(run, each, 200e3, 330.0) for each in (flow, more * flow))
+    """A tail of tube follows the drawn pieces, as steps from a bore to the same bore lose nothing at all."""
+    tailed = [*run, _straight(0.070, 0.2, "tail")]
+    little, much = (march(tailed, each, 200e3, 330.0) for each in (flow, more * flow))
     if little.loss is None:
         assert much.choked
     elif much.loss is not None:
@@ -207,6 +209,13 @@ def test_the_greatest_flow_of_one_tube_is_the_one_fanno_gives() -> None:
         losses.tube_reynolds(most, bore, 330.0), losses.DRAWN_TUBE_ROUGHNESS / bore
     ).factor
     assert fanno.length_to_sonic(inlet.mach) == pytest.approx(factor * length / bore, rel=1e-5)
+
+
+def test_many_marches_may_leave_the_greatest_flow_out() -> None:
+    run = [_straight(0.030, 0.6)]
+    result = march(run, 0.6, 200e3, 330.0, find_greatest=False)
+    assert result.choked_at == march(run, 0.6, 200e3, 330.0).choked_at
+    assert result.greatest_flow is None
 
 
 def test_an_inlet_faster_than_sound_is_choked_at_the_first_piece() -> None:
