@@ -49,8 +49,9 @@ def standing(
     """How each task stands, by its number, in the order given.
 
     causes: holds worked out elsewhere (parts, readings, checks ...) by task number; `now` and each `done_at`
-    carry their offset from UTC, and waits are told in that of `now`. Where tasks go round in a ring, each of them, and what comes after them, has the ring as
-    a root. Errors: ValueError where a task comes after one that is not among those given.
+    carry their offset from UTC, and waits are told in that of `now`. Where tasks go round in a ring, each of
+    them, and what comes after them, has the ring as a root.
+    Errors: ValueError where a task comes after one that is not among those given.
     Source: definition; the order is a topological sort.
     """
     plans = {task.id: task for task in tasks}

@@ -1,0 +1,195 @@
+"""Safe photo intake: a picture is decoded, turned upright, made smaller and written anew; nothing else of
+what was sent is kept, neither the place it was taken nor anything hidden in the file.
+
+The file is complete on the disk before its row is written, so a row never names a file that is not there. A
+file whose row was rolled back is an orphan, which `sweep_orphans` clears away.
+"""
+
+import hashlib
+import io
+import os
+import re
+import secrets
+import warnings
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from pathlib import Path
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+from sqlmodel import Session
+
+from server.errors import BadInput, FieldError
+from server.features.photos import store
+from server.features.photos.tables import Photo
+
+LARGEST_FILE = 12 * 1024 * 1024
+MOST_PIXELS = 40_000_000
+LONGEST_SIDE = 1600
+QUALITY = 80
+MOST_PHOTOS = 200
+MOST_BYTES = 1_000_000_000
+LONGEST_CAPTION = 200
+FORMATS = ("JPEG", "PNG", "WEBP")
+ACCEPTS = "one JPEG, PNG or WebP picture of up to 12 MB and 40 megapixels"
+GRACE = timedelta(hours=1)
+"""A file younger than this may belong to a write that is still in progress."""
+
+OURS = re.compile(r"[0-9a-f]{32}\.(jpg|part)")
+
+# Pillow refuses at twice this size by itself and only warns below; here the warning is a refusal as well.
+Image.MAX_IMAGE_PIXELS = MOST_PIXELS
+warnings.simplefilter("error", Image.DecompressionBombWarning)
+
+
+@dataclass(frozen=True, slots=True)
+class Recoded:
+    """A picture as it is kept: a JPEG without metadata. width, height: [pixels]; digest: SHA-256 in hex."""
+
+    content: bytes
+    width: int
+    height: int
+    digest: str
+
+
+def recode(content: bytes) -> Recoded:
+    """A picture written anew: upright, at most 1,600 pixels long, JPEG, without metadata.
+
+    Raises BadInput on the field `photo` for what is too large, no JPEG, PNG or WebP, or broken.
+    """
+    if not content:
+        raise _refusal("The picture is empty.")
+    if len(content) > LARGEST_FILE:
+        raise _refusal("The picture is larger than 12 MB.")
+    picture = _decode(content)
+    written = io.BytesIO()
+    picture.save(written, "JPEG", quality=QUALITY)
+    kept = written.getvalue()
+    return Recoded(kept, picture.width, picture.height, hashlib.sha256(kept).hexdigest())
+
+
+def _refusal(message: str) -> BadInput:
+    return BadInput((FieldError("photo", message, ACCEPTS),), {})
+
+
+def _decode(content: bytes) -> Image.Image:
+    """The pixels alone, upright, made smaller, on white where the picture is transparent."""
+    try:
+        with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
+            if opened.width * opened.height > MOST_PIXELS:
+                raise _refusal("The picture has more than 40 megapixels.")
+            opened.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
+            return _on_white(ImageOps.exif_transpose(opened))
+    except BadInput:
+        raise
+    except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
+        raise _refusal("The picture has more than 40 megapixels.") from error
+    except UnidentifiedImageError as error:
+        raise _refusal("That file is not a JPEG, PNG or WebP picture.") from error
+    except Exception as error:  # a decoder fed with hostile bytes may raise anything
+        raise _refusal("The picture is broken or incomplete.") from error
+
+
+def _on_white(picture: Image.Image) -> Image.Image:
+    """A new picture that has the pixels and nothing else of the old one."""
+    paper = Image.new("RGB", picture.size, "white")
+    if picture.mode.startswith("I"):  # 16 bits of grey, which `convert` would clip instead of scale
+        picture = picture.point(lambda level: level / 256).convert("L")
+    if picture.has_transparency_data:
+        layer = picture.convert("RGBA")
+        paper.paste(layer, mask=layer)
+    else:
+        paper.paste(picture.convert("RGB"))
+    return paper
+
+
+def store_photo(
+    session: Session,
+    photos_folder: Path,
+    build_id: int,
+    subject_kind: str,
+    subject_id: int,
+    content: bytes,
+    now: datetime,
+    actor: str,
+    caption: str = "",
+) -> Photo:
+    """Keep a picture of something in a build; its row, flushed and not yet committed.
+
+    Raises BadInput where the picture can't be used, the caption is too long, or the build is full.
+    """
+    typed = {"caption": caption}
+    if len(caption) > LONGEST_CAPTION:
+        message = f"The caption has {len(caption)} characters."
+        raise BadInput((FieldError("caption", message, f"up to {LONGEST_CAPTION} characters"),), typed)
+    try:
+        picture = recode(content)
+        _refuse_when_full(session, build_id, len(picture.content))
+    except BadInput as refused:
+        raise BadInput(refused.errors, typed) from refused
+    photo = Photo(
+        build_id=build_id,
+        name=f"{secrets.token_hex(16)}.jpg",
+        subject_kind=subject_kind,
+        subject_id=subject_id,
+        caption=caption,
+        width=picture.width,
+        height=picture.height,
+        size=len(picture.content),
+        digest=picture.digest,
+        added_at=now,
+        added_by=actor,
+    )
+    _write(photo_path(photos_folder, photo), picture.content)
+    store.add(session, photo)
+    return photo
+
+
+def photo_path(photos_folder: Path, photo: Photo) -> Path:
+    """Where the picture of a row stands."""
+    return photos_folder / photo.name
+
+
+def _refuse_when_full(session: Session, build_id: int, size: int) -> None:
+    count, taken = store.usage(session, build_id)
+    if count >= MOST_PHOTOS:
+        message = f"This build has {MOST_PHOTOS} photos, the most it can have."
+    elif taken + size > MOST_BYTES:
+        message = "The photos of this build take 1 GB, the most they can take."
+    else:
+        return
+    raise BadInput((FieldError("photo", message, "a photo after an old one was removed"),), {})
+
+
+def _write(path: Path, content: bytes) -> None:
+    """Under its name the file is whole or not there at all, also after a power cut."""
+    part = path.with_suffix(".part")
+    try:
+        with part.open("xb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        part.rename(path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+    folder = os.open(path.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
+
+
+def sweep_orphans(session: Session, photos_folder: Path, now: datetime) -> tuple[str, ...]:
+    """Remove files that no row names; the names that were removed.
+
+    Only files named as this module names them are touched, and only those older than `GRACE`.
+    """
+    oldest = (now - GRACE).timestamp()
+    known = store.names(session)
+    removed = []
+    for path in sorted(photos_folder.iterdir()):
+        ours = OURS.fullmatch(path.name) and path.is_file()
+        if ours and path.name not in known and path.stat().st_mtime < oldest:
+            path.unlink()
+            removed.append(path.name)
+    return tuple(removed)

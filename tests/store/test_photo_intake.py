@@ -1,0 +1,388 @@
+"""Pictures as phones, scanners and people of ill will send them."""
+
+import io
+import os
+import struct
+import zlib
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import ExifTags, Image, PngImagePlugin
+from sqlalchemy import Engine
+from sqlmodel import Session
+
+from server.db import write_session
+from server.errors import BadInput, NotFound
+from server.features.photos import service, store
+from server.features.photos.service import recode, store_photo, sweep_orphans
+from server.settings import Settings
+from tests.factories import a_build
+
+Picture = Image.Image
+
+
+def picture(width: int = 400, height: int = 300) -> Picture:
+    """Red on the left, blue on the right."""
+    made = Image.new("RGB", (width, height), (200, 20, 20))
+    made.paste((20, 20, 200), (width // 2, 0, width, height))
+    return made
+
+
+def saved(made: Picture, form: str = "JPEG", **how: object) -> bytes:
+    written = io.BytesIO()
+    made.save(written, form, **how)
+    return written.getvalue()
+
+
+def reopened(content: bytes) -> Picture:
+    opened = Image.open(io.BytesIO(content))
+    opened.load()
+    return opened
+
+
+def segments(content: bytes) -> list[int]:
+    """The markers of a JPEG before its scan."""
+    found = []
+    place = 2
+    while content[place + 1] != 0xDA:
+        found.append(content[place + 1])
+        place += 2 + struct.unpack(">H", content[place + 2 : place + 4])[0]
+    return found
+
+
+def said(content: bytes) -> str:
+    with pytest.raises(BadInput) as refused:
+        recode(content)
+    [error] = refused.value.errors
+    assert error.field == "photo"
+    assert "JPEG, PNG or WebP" in error.accepts
+    return error.message
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+def test_the_three_usual_kinds_become_a_jpeg_of_the_same_size(form: str) -> None:
+    kept = recode(saved(picture(), form))
+    seen = reopened(kept.content)
+    assert (seen.format, seen.size) == ("JPEG", (400, 300))
+    assert (kept.width, kept.height) == (400, 300)
+
+
+def test_a_large_picture_is_made_smaller_and_keeps_its_shape() -> None:
+    kept = recode(saved(picture(4000, 3000)))
+    assert (kept.width, kept.height) == (1600, 1200)
+
+
+def test_the_place_it_was_taken_and_everything_else_hidden_in_it_is_gone() -> None:
+    exif = Image.Exif()
+    exif[ExifTags.Base.Make] = "a phone"
+    exif.get_ifd(ExifTags.IFD.GPSInfo)[ExifTags.GPS.GPSLatitude] = (47.0, 30.0, 0.0)
+    sent = saved(picture(), exif=exif, comment=b"my street", xmp=b"<x>my street</x>", icc_profile=b"profile")
+    assert reopened(sent).getexif().get_ifd(ExifTags.IFD.GPSInfo)
+    kept = recode(sent).content
+    assert not reopened(kept).getexif()
+    assert b"my street" not in kept
+    app0, *others = segments(kept)
+    assert app0 == 0xE0
+    assert not [marker for marker in others if marker == 0xFE or 0xE0 <= marker <= 0xEF]
+
+
+def test_texts_in_a_png_are_gone() -> None:
+    texts = PngImagePlugin.PngInfo()
+    texts.add_text("Comment", "my street")
+    sent = saved(picture(), "PNG", pnginfo=texts)
+    assert b"my street" in sent
+    assert b"my street" not in recode(sent).content
+
+
+def test_a_picture_taken_with_the_phone_upright_stands_upright() -> None:
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = 6  # the camera was turned a quarter clockwise
+    kept = recode(saved(picture(), exif=exif))
+    assert (kept.width, kept.height) == (300, 400)
+    seen = reopened(kept.content)
+    red, _, blue = seen.getpixel((150, 50))
+    assert red > blue
+    red, _, blue = seen.getpixel((150, 350))
+    assert blue > red
+
+
+def test_a_large_picture_is_turned_as_well() -> None:
+    exif = Image.Exif()
+    exif[ExifTags.Base.Orientation] = 8
+    kept = recode(saved(picture(3200, 2400), exif=exif))
+    assert (kept.width, kept.height) == (1200, 1600)
+
+
+def test_what_is_transparent_is_shown_on_white() -> None:
+    clear = Image.new("RGBA", (20, 20), (0, 0, 0, 0))
+    assert reopened(recode(saved(clear, "PNG")).content).getpixel((10, 10)) == (255, 255, 255)
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "LA", "P", "I;16"])
+def test_grey_indexed_and_deep_pictures_can_be_used(mode: str) -> None:
+    assert recode(saved(Image.new(mode, (20, 10)), "PNG")).width == 20
+
+
+def test_a_deep_grey_picture_keeps_its_brightness() -> None:
+    half = Image.new("I;16", (20, 10), 32768)
+    assert reopened(recode(saved(half, "PNG")).content).getpixel((5, 5)) == pytest.approx((128,) * 3, abs=2)
+
+
+def test_print_colours_can_be_used() -> None:
+    assert recode(saved(Image.new("CMYK", (20, 10)))).height == 10
+
+
+def test_the_same_picture_has_the_same_digest() -> None:
+    assert recode(saved(picture())) == recode(saved(picture()))
+    assert len(recode(saved(picture())).digest) == 64
+
+
+def test_what_is_hidden_behind_a_picture_is_not_kept() -> None:
+    page = b"<html><script>alert(1)</script></html>PK\x03\x04"
+    kept = recode(saved(picture()) + page)
+    assert b"script" not in kept.content
+    assert b"PK\x03\x04" not in kept.content
+
+
+def test_a_page_that_pretends_to_be_a_picture_is_refused() -> None:
+    assert said(b"<html><img src='data:image/jpeg;base64,'></html>") == (
+        "That file is not a JPEG, PNG or WebP picture."
+    )
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b'<svg xmlns="http://www.w3.org/2000/svg" width="9" height="9"><script>alert(1)</script></svg>',
+        b'<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg"/>',
+        saved(picture(), "GIF"),
+        saved(picture(), "TIFF"),
+        saved(picture(), "BMP"),
+        b"%PDF-1.7",
+        b"\xff\xd8\xff",
+    ],
+    ids=["svg", "xml", "gif", "tiff", "bmp", "pdf", "three bytes of a jpeg"],
+)
+def test_other_kinds_of_file_are_refused(content: bytes) -> None:
+    assert said(content) in {
+        "That file is not a JPEG, PNG or WebP picture.",
+        "The picture is broken or incomplete.",
+    }
+
+
+@pytest.mark.parametrize("form", ["JPEG", "PNG", "WEBP"])
+def test_a_picture_that_was_cut_off_is_refused(form: str) -> None:
+    whole = saved(picture(), form)
+    assert said(whole[: len(whole) // 2]) == "The picture is broken or incomplete."
+
+
+def test_nothing_at_all_is_refused() -> None:
+    assert said(b"") == "The picture is empty."
+
+
+def test_more_than_12_mb_is_refused_unread() -> None:
+    assert said(b"\xff\xd8" + b"0" * service.LARGEST_FILE) == "The picture is larger than 12 MB."
+
+
+def png_head(width: int, height: int) -> bytes:
+    """A PNG that says how large it is and holds almost nothing: a bomb costs its maker a few bytes."""
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    size = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
+    return (
+        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", size) + chunk(b"IDAT", zlib.compress(b"")) + chunk(b"IEND", b"")
+    )
+
+
+@pytest.mark.parametrize(
+    ("width", "height"), [(20_000, 20_000), (8_000, 6_000), (40_000_001, 1)], ids=["400 M", "48 M", "a line"]
+)
+def test_a_picture_of_too_many_pixels_is_refused_before_it_is_unpacked(width: int, height: int) -> None:
+    assert said(png_head(width, height)) == "The picture has more than 40 megapixels."
+
+
+def test_forty_megapixels_are_not_too_many() -> None:
+    assert recode(saved(Image.new("L", (8_000, 5_000)))).width == 1600
+
+
+@given(
+    st.binary(max_size=300),
+    st.sampled_from([b"", b"\xff\xd8\xff\xe0", b"\x89PNG\r\n\x1a\n", b"RIFF\x40\0\0\0WEBPVP8 "]),
+)
+def test_any_bytes_are_either_kept_or_refused_in_words(tail: bytes, head: bytes) -> None:
+    try:
+        recode(head + tail)
+    except BadInput as refused:
+        assert refused.errors[0].message
+
+
+WHOLE = {form: saved(picture(40, 30), form) for form in ("JPEG", "PNG", "WEBP")}
+
+
+@settings(deadline=None)
+@given(
+    st.sampled_from(sorted(WHOLE)), st.lists(st.tuples(st.integers(0, 2000), st.integers(0, 255)), max_size=6)
+)
+def test_a_picture_with_damaged_bytes_is_either_kept_or_refused_in_words(
+    form: str, damage: list[tuple[int, int]]
+) -> None:
+    content = bytearray(WHOLE[form])
+    for place, byte in damage:
+        content[place % len(content)] = byte
+    try:
+        kept = recode(bytes(content))
+    except BadInput as refused:
+        assert refused.errors[0].message
+    else:
+        assert max(kept.width, kept.height) <= 1600
+
+
+def keep(
+    session: Session,
+    folder: Path,
+    build_id: int,
+    now: datetime,
+    content: bytes | None = None,
+    caption: str = "",
+) -> service.Photo:
+    sent = saved(picture()) if content is None else content
+    return store_photo(session, folder, build_id, "reading", 12, sent, now, "builder", caption)
+
+
+def test_a_photo_is_stored_as_a_file_and_a_row_that_agree(
+    engine: Engine, settings: Settings, now: datetime
+) -> None:
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        kept = keep(session, settings.photos, build.id, now, caption="compressor inlet")
+    with Session(engine) as session:
+        [row] = store.photos_of(session, build.id, "reading", 12)
+        assert (row.caption, row.added_by, row.added_at) == ("compressor inlet", "builder", now)
+        content = service.photo_path(settings.photos, row).read_bytes()
+        assert (len(content), reopened(content).size) == (row.size, (row.width, row.height))
+        assert recode(saved(picture())).digest == row.digest
+    assert [path.name for path in settings.photos.iterdir()] == [kept.name]
+
+
+def test_names_say_nothing_and_never_repeat(engine: Engine, settings: Settings, now: datetime) -> None:
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        first, second = (keep(session, settings.photos, build.id, now) for _ in range(2))
+    assert first.name != second.name
+    assert service.OURS.fullmatch(first.name)
+
+
+def test_a_photo_is_found_in_its_own_build_only(engine: Engine, settings: Settings, now: datetime) -> None:
+    with write_session(engine) as session:
+        mine, other = a_build(session, now), a_build(session, now, name="Another")
+        photo = keep(session, settings.photos, mine.id, now)
+        assert store.load_photo(session, mine.id, photo.key) is photo
+        with pytest.raises(NotFound):
+            store.load_photo(session, other.id, photo.key)
+
+
+def test_a_refused_picture_leaves_no_file_and_keeps_the_caption(
+    engine: Engine, settings: Settings, now: datetime
+) -> None:
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        with pytest.raises(BadInput) as refused:
+            keep(session, settings.photos, build.id, now, b"<svg/>", caption="compressor inlet")
+    assert refused.value.typed == {"caption": "compressor inlet"}
+    assert list(settings.photos.iterdir()) == []
+
+
+def test_a_caption_that_is_too_long_is_refused_and_kept(
+    engine: Engine, settings: Settings, now: datetime
+) -> None:
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        with pytest.raises(BadInput, match="201 characters") as refused:
+            keep(session, settings.photos, build.id, now, caption="x" * 201)
+    assert refused.value.typed["caption"] == "x" * 201
+
+
+def test_a_build_takes_so_many_photos_and_another_build_still_takes_its_own(
+    engine: Engine, settings: Settings, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(service, "MOST_PHOTOS", 2)
+    with write_session(engine) as session:
+        full, other = a_build(session, now), a_build(session, now, name="Another")
+        for _ in range(2):
+            keep(session, settings.photos, full.id, now)
+        with pytest.raises(BadInput, match="has 2 photos"):
+            keep(session, settings.photos, full.id, now)
+        keep(session, settings.photos, other.id, now)
+        assert store.usage(session, full.id)[0] == 2
+    assert len(list(settings.photos.iterdir())) == 3
+
+
+def test_a_build_takes_so_many_bytes(
+    engine: Engine, settings: Settings, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    one = len(recode(saved(picture())).content)
+    monkeypatch.setattr(service, "MOST_BYTES", 2 * one)
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        for _ in range(2):
+            keep(session, settings.photos, build.id, now)
+        assert store.usage(session, build.id) == (2, 2 * one)
+        with pytest.raises(BadInput, match="1 GB"):
+            keep(session, settings.photos, build.id, now)
+
+
+def test_a_disk_that_fails_leaves_neither_row_nor_half_a_file(
+    engine: Engine, settings: Settings, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_number: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        monkeypatch.setattr(os, "fsync", full)
+        with pytest.raises(OSError, match="No space left"):
+            keep(session, settings.photos, build.id, now)
+        assert store.usage(session, build.id) == (0, 0)
+    assert list(settings.photos.iterdir()) == []
+
+
+def test_the_sweep_removes_old_orphans_and_nothing_else(
+    engine: Engine, settings: Settings, now: datetime
+) -> None:
+    def left(name: str, age: timedelta) -> None:
+        path = settings.photos / name
+        path.write_bytes(b"left behind")
+        moment = (now - age).timestamp()
+        os.utime(path, (moment, moment))
+
+    with write_session(engine) as session:
+        build = a_build(session, now)
+        photo = keep(session, settings.photos, build.id, now)
+    orphan, broken, fresh = "a" * 32 + ".jpg", "b" * 32 + ".part", "c" * 32 + ".jpg"
+    left(orphan, timedelta(hours=2))
+    left(broken, timedelta(hours=2))
+    left(fresh, timedelta(minutes=5))
+    left("holiday.jpg", timedelta(days=90))
+    left(photo.name, timedelta(days=90))
+    with Session(engine) as session:
+        assert sweep_orphans(session, settings.photos, now) == (orphan, broken)
+        assert sweep_orphans(session, settings.photos, now) == ()
+    assert {path.name for path in settings.photos.iterdir()} == {photo.name, fresh, "holiday.jpg"}
+
+
+def test_a_write_that_was_taken_back_leaves_an_orphan_for_the_sweep(
+    engine: Engine, settings: Settings, now: datetime
+) -> None:
+    with write_session(engine) as session:
+        build = a_build(session, now)
+    with Session(engine) as session:
+        photo = keep(session, settings.photos, build.id, now)
+        session.rollback()
+    with Session(engine) as session:
+        later = datetime.now(now.tzinfo) + 2 * service.GRACE
+        assert sweep_orphans(session, settings.photos, later) == (photo.name,)
