@@ -11,6 +11,7 @@ from starlette.routing import Route
 from server.db import make_engine
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
+from server.features.engine import routes as engine
 from server.settings import Settings
 from server.web.assets import serve_static
 from server.web.errors import add_error_pages
@@ -33,7 +34,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.writer_lock = asyncio.Lock()
     app.state.after_write = after_write
     app.router.routes.append(Route("/static/{path:path}", serve_static))
-    for feature in (builds,):
+    for feature in (builds, engine):
         app.include_router(feature.router)
     add_error_pages(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)

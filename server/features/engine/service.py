@@ -1,0 +1,90 @@
+"""What can be done with the engine sheet, and its page."""
+
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.air import demand, fuels
+from server.core.measure.doubt import propagate
+from server.core.measure.estimate import Estimate
+from server.errors import Refused, Stale
+from server.features.builds.service import build_face, clashes
+from server.features.builds.store import BuildFace
+from server.features.engine import forms, page, store
+from server.features.engine.store import EngineNumbers
+
+PLOT_STEP = 100.0
+"""Engine speeds between two points of the curve [rpm]."""
+
+
+def engine_numbers(session: Session, build: BuildFace) -> EngineNumbers | None:
+    """The engine of a build, or None while its sheet is empty."""
+    stored = store.load(session, build.id)
+    return None if stored is None else stored.numbers
+
+
+def save_sheet(session: Session, build_id: int, typed: Mapping[str, str]) -> None:
+    """Fill in the sheet or change it. Raises NotFound, MissingVersion, BadInput, Stale."""
+    build = build_face(session, build_id)
+    edit = forms.engine_edit(typed, build.system)
+    values = asdict(edit.form)
+    del values["points"]
+    stands = store.load(session, build_id)
+    if stands is None:
+        store.add(session, build_id, values, edit.form.points)
+        return
+    if store.edit(session, build_id, edit.version, values, edit.form.points):
+        return
+    texts = {name: edit.form.typed.get(name, "") for name in page.LABELS}
+    standing = {name: stands.typed.get(name, "") for name in page.LABELS}
+    differ = clashes(page.LABELS, texts, standing)
+    if differ:
+        raise Stale(differ, typed)
+
+
+def peak_doubt(numbers: EngineNumbers, rpm: float) -> Estimate:
+    """Air at one engine speed [kg/s] with the doubt that volumetric efficiency and boost bring in."""
+
+    def flow(values: Mapping[str, float]) -> float:
+        points = tuple(
+            replace(
+                point,
+                volumetric_efficiency=point.volumetric_efficiency * values["efficiency"],
+                boost=point.boost + values["boost"],
+            )
+            for point in numbers.sheet.points
+        )
+        return demand.demand_curve(replace(numbers.sheet, points=points), (rpm,))[0].flow
+
+    inputs = {
+        "efficiency": Estimate(1.0, numbers.efficiency_doubt),
+        "boost": Estimate(0.0, numbers.boost_doubt),
+    }
+    return propagate(flow, {"flow": lambda value: value}, inputs).estimate("flow")
+
+
+def engine_page(
+    session: Session, build_id: int, now: datetime, refused: Refused | None = None
+) -> page.EnginePage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    stored = store.load(session, build_id)
+    if stored is None:
+        return page.engine_page(build, now.date(), 0, forms.DEFAULTS, None, None, refused)
+    answer = _answer(stored.numbers, build)
+    sheet = stored.numbers.sheet
+    return page.engine_page(build, now.date(), stored.version, stored.typed, sheet, answer, refused)
+
+
+def _answer(numbers: EngineNumbers, build: BuildFace) -> page.Answer | None:
+    sheet = numbers.sheet
+    curve = demand.demand_curve(sheet, demand.sheet_speeds(sheet, PLOT_STEP))
+    top = demand.peak(curve)
+    if top is None:
+        return None
+    flow = peak_doubt(numbers, top.rpm)
+    power = fuels.power_from_air(flow.value, fuels.FUELS[sheet.fuel])
+    listed = demand.demand_curve(sheet, page.listed_speeds(curve[0].rpm, sheet.redline, top.rpm))
+    return page.answer(build.system, sheet, curve, listed, flow, power, numbers.meter_range)

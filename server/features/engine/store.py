@@ -1,0 +1,111 @@
+"""Queries on the engine sheet."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from sqlmodel import Session, col, delete, select, update
+
+from server.core.air import demand
+from server.features.engine.tables import EnginePoint, EngineSheet
+
+
+@dataclass(frozen=True, slots=True)
+class EngineNumbers:
+    """The engine as the other features see it.
+
+    bonnet_temperature: air around the hoses, engine hot [K]; meter_range: greatest flow that the air meter
+    reads [kg/s], None where it is not known; efficiency_doubt: standard uncertainty of the volumetric
+    efficiency, relative [-]; boost_doubt: of the boost [Pa].
+    """
+
+    sheet: demand.EngineSheet
+    bonnet_temperature: float
+    meter_range: float | None
+    efficiency_doubt: float
+    boost_doubt: float
+
+
+@dataclass(frozen=True, slots=True)
+class StoredSheet:
+    """The sheet with its version and the text of its fields."""
+
+    version: int
+    typed: Mapping[str, str]
+    numbers: EngineNumbers
+
+
+def load(session: Session, build_id: int) -> StoredSheet | None:
+    """The build's sheet, or None where there is none yet."""
+    row = session.exec(select(EngineSheet).where(EngineSheet.build_id == build_id)).first()
+    if row is None:
+        return None
+    query = select(EnginePoint).where(EnginePoint.sheet_id == row.key).order_by(col(EnginePoint.rpm))
+    points = tuple(
+        demand.EnginePoint(point.rpm, point.volumetric_efficiency, point.boost)
+        for point in session.exec(query)
+    )
+    return StoredSheet(row.version, dict(row.typed), _numbers(row, points))
+
+
+def _numbers(row: EngineSheet, points: tuple[demand.EnginePoint, ...]) -> EngineNumbers:
+    sheet = demand.EngineSheet(
+        displacement=row.displacement,
+        redline=row.redline,
+        points=points,
+        elevation=row.elevation,
+        ambient_temperature=row.ambient_temperature,
+        compressor_efficiency=row.compressor_efficiency,
+        intercooler_effectiveness=row.cooler_effectiveness,
+        intercooler_loss=row.cooler_loss,
+        intake_loss=row.filter_loss,
+        fuel=row.fuel,
+        overboost=row.highest_boost,
+    )
+    return EngineNumbers(
+        sheet, row.bonnet_temperature, row.meter_range, row.efficiency_doubt, row.boost_doubt
+    )
+
+
+def add(
+    session: Session, build_id: int, values: Mapping[str, Any], points: Sequence[demand.EnginePoint]
+) -> None:
+    """The build's first sheet."""
+    row = EngineSheet(build_id=build_id, **values)
+    session.add(row)
+    session.flush()
+    _add_points(session, row.key, points)
+
+
+def edit(
+    session: Session,
+    build_id: int,
+    version: int,
+    values: Mapping[str, Any],
+    points: Sequence[demand.EnginePoint],
+) -> bool:
+    """Change the sheet made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(EngineSheet)
+        .where(col(EngineSheet.build_id) == build_id, col(EngineSheet.version) == version)
+        .values(version=version + 1, **values)
+    )
+    if not result.rowcount:
+        return False
+    sheet_id = session.exec(select(EngineSheet.id).where(EngineSheet.build_id == build_id)).one()
+    session.exec(delete(EnginePoint).where(col(EnginePoint.sheet_id) == sheet_id))
+    _add_points(session, sheet_id or 0, points)
+    return True
+
+
+def _add_points(session: Session, sheet_id: int, points: Sequence[demand.EnginePoint]) -> None:
+    session.add_all(
+        EnginePoint(
+            sheet_id=sheet_id,
+            rpm=point.rpm,
+            volumetric_efficiency=point.volumetric_efficiency,
+            boost=point.boost,
+        )
+        for point in points
+    )
+    session.flush()

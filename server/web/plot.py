@@ -1,0 +1,140 @@
+"""A plot in plain ink: a thick curve, a thin one on a scale of its own, one value called out, one limit.
+
+Coordinates are those of the drawing, y downward, ready for the template that draws them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+WIDTH = 400.0
+HEIGHT = 290.0
+LEFT, RIGHT, TOP, BOTTOM = 46.0, 358.0, 40.0, 246.0
+HEADROOM = 1.2
+"""Room over the highest point, for its value."""
+
+STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A mark on an axis: where it stands, and its number."""
+
+    at: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CalledOut:
+    """A point with its value written beside it; `anchor` is the side of the text that is held."""
+
+    x: float
+    y: float
+    text_x: float
+    anchor: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plot:
+    """Everything that the template draws."""
+
+    label: str
+    x_title: str
+    thick_title: str
+    thin_title: str
+    x_ticks: tuple[Tick, ...]
+    left_ticks: tuple[Tick, ...]
+    right_ticks: tuple[Tick, ...]
+    thick: str
+    thin: str
+    peak: CalledOut
+    limit: float
+    limit_text: str
+    width: float = WIDTH
+    height: float = HEIGHT
+    left: float = LEFT
+    right: float = RIGHT
+    top: float = TOP
+    bottom: float = BOTTOM
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """Points to draw, in the units of their axis, and the axis' title."""
+
+    title: str
+    x: Sequence[float]
+    y: Sequence[float]
+
+
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """An axis from `low` to `high` with a mark every `step`."""
+
+    low: float
+    high: float
+    step: float
+
+    def share(self, value: float) -> float:
+        return (value - self.low) / (self.high - self.low)
+
+    def marks(self) -> tuple[float, ...]:
+        count = floor((self.high - self.low) / self.step + 1e-9)
+        return tuple(self.low + number * self.step for number in range(count + 1))
+
+
+def round_scale(low: float, high: float, marks: int) -> Scale:
+    """A scale over low to high with about so many marks at round numbers (1, 2, 2.5 or 5 × 10ⁿ apart)."""
+    span = max(high - low, 1e-9)
+    tenth = 10.0 ** floor(log10(span / marks))
+    step = next(size * tenth for size in STEPS if size * tenth * marks >= span * (1.0 - 1e-9))
+    first = floor(low / step + 1e-9) * step
+    return Scale(first, first + max(ceil((high - first) / step - 1e-9), 1) * step, step)
+
+
+def draw(
+    label: str, x_title: str, thick: Curve, thin: Curve, limit: float, limit_text: str, peak: tuple[str, ...]
+) -> Plot:
+    """Two curves over one x axis.
+
+    thick, thin: at least one point each; thin may lie at zero throughout. limit: an x value drawn as a line
+    with `limit_text`. peak: lines of text beside the highest point of the thick curve.
+    """
+    across = round_scale(min(thick.x), max(*thick.x, limit), 6)
+    up = round_scale(0.0, max(thick.y) * HEADROOM, 5)
+    thin_up = round_scale(0.0, max(*thin.y, 0.1) * HEADROOM, 5)
+    top = max(range(len(thick.y)), key=lambda number: thick.y[number])
+    x, y = _across(across, thick.x[top]), _up(up, thick.y[top])
+    late = x > (LEFT + RIGHT) / 2.0
+    return Plot(
+        label=label,
+        x_title=x_title,
+        thick_title=thick.title,
+        thin_title=thin.title,
+        x_ticks=tuple(Tick(_across(across, mark), f"{mark:g}") for mark in across.marks()),
+        left_ticks=_ticks(up),
+        right_ticks=_ticks(thin_up),
+        thick=_points(thick, across, up),
+        thin=_points(thin, across, thin_up),
+        peak=CalledOut(x, y, x - 8.0 if late else x + 8.0, "end" if late else "start", peak),
+        limit=_across(across, limit),
+        limit_text=limit_text,
+    )
+
+
+def _ticks(scale: Scale) -> tuple[Tick, ...]:
+    return tuple(Tick(_up(scale, mark), f"{round(mark, 9):g}") for mark in scale.marks())
+
+
+def _across(scale: Scale, value: float) -> float:
+    return round(LEFT + (RIGHT - LEFT) * scale.share(value), 1)
+
+
+def _up(scale: Scale, value: float) -> float:
+    return round(BOTTOM - (BOTTOM - TOP) * scale.share(value), 1)
+
+
+def _points(curve: Curve, across: Scale, up: Scale) -> str:
+    pairs = zip(curve.x, curve.y, strict=True)
+    return " ".join(f"{_across(across, x):g},{_up(up, y):g}" for x, y in pairs)
