@@ -1,7 +1,7 @@
 """Quantities at the edge: SI floats out, text in the build's units in."""
 
 import math
-import time
+import timeit
 
 import pytest
 
@@ -133,11 +133,7 @@ def test_only_tube_of_whole_sixteenths_has_a_dash_size() -> None:
 
 
 def test_showing_is_cheap_enough_for_a_page_of_hundreds() -> None:
-    show(0.08255, Kind.length, METRIC, 0.0001)
-    runs = 2000
-    started = time.perf_counter()
-    for _ in range(runs):
-        show(0.08255, Kind.length, METRIC, 0.0001)
-    each = (time.perf_counter() - started) / runs
+    batch = timeit.repeat(lambda: show(0.08255, Kind.length, METRIC, 0.0001), number=500, repeat=7)
+    each = min(batch) / 500  # the least, because whatever else the machine does only adds
 
-    assert each < 100e-6, f"{each * 1e6:.0f} µs; about 8 µs on the machine it was written on"
+    assert each < 50e-6, f"{each * 1e6:.0f} µs; about 8 µs on the machine it was written on"

@@ -105,10 +105,18 @@ def fits() -> MockUp:
 
 
 def touches_at(where: str) -> MockUp:
-    """It went in but touches something; raises ValueError when that is not named."""
+    """It went in but touches something; raises ValueError when that is not named.
+
+    >>> touches_at("brake servo hose").outcome.value
+    'touches at'
+    """
     return MockUp(MockUpOutcome.touches, where=where)
 
 
 def short_by(amount: float) -> MockUp:
-    """It does not reach, by an amount [m] more than zero; raises ValueError otherwise."""
+    """It does not reach, by an amount [m] more than zero; raises ValueError otherwise.
+
+    >>> short_by(0.015).amount
+    0.015
+    """
     return MockUp(MockUpOutcome.short, amount=amount)

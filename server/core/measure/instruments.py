@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from server.core.measure.estimate import rectangular, triangular
-from server.core.sources import Source, source
+from server.core.sources import Source, Sureness, source
 from server.core.units import Kind
 
 _Part = Callable[[float], float]
@@ -35,6 +35,13 @@ class Instrument:
     own: _Part
     hand: _Part
     source: Source
+
+    @property
+    def basis(self) -> str:
+        """Where the doubt comes from, in one line for a page; only `own` can have a document behind it."""
+        if self.hand is _nothing or self.source.sureness is Sureness.common_practice:
+            return self.source.label
+        return f"{self.source.label}; what hand and eye add: {source('practice').label}"
 
     def floor(self, value: float) -> float:
         """The standard uncertainty that repeating can't improve [SI unit of the value]."""
@@ -75,7 +82,11 @@ def diameter_from_circumference(circumference: float, thickness: float = 0.0) ->
 
 
 def circumference_of(diameter: float, thickness: float = 0.0) -> float:
-    """Length [m] of the middle of a strip laid once round a tube of this diameter [m]. Source: geometry."""
+    """Length [m] of the middle of a strip laid once round a tube of this diameter [m]. Source: geometry.
+
+    >>> round(circumference_of(0.080, 0.001), 5)
+    0.25447
+    """
     return math.pi * (diameter + thickness)
 
 
@@ -227,7 +238,11 @@ def instrument(code: str) -> Instrument:
 
 
 def instruments_for(kind: Kind) -> tuple[Instrument, ...]:
-    """The instruments that measure a kind, the surest kinds of work first (for a form's list)."""
+    """The instruments that measure a kind, in the order of the register (for a form's list).
+
+    >>> [one.name for one in instruments_for(Kind.pressure)][0]
+    'pressure gauge'
+    """
     return tuple(one for one in _INSTRUMENTS if kind in one.kinds)
 
 
@@ -235,6 +250,9 @@ def typed_doubt(doubt: float) -> Instrument:
     """The builder's own ± [SI unit of the value], as a standard uncertainty that repeating can't improve.
 
     Raises ValueError unless it is a finite number more than zero.
+
+    >>> typed_doubt(0.0002).doubt(0.0825)
+    0.0002
     """
     if not (math.isfinite(doubt) and doubt > 0.0):
         raise ValueError("a typed doubt has to be a finite number more than zero")

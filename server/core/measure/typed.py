@@ -25,7 +25,7 @@ class Reference(StrEnum):
     not_stated = "not stated"
 
 
-class NotRead(ValueError):  # noqa: N818  (what happened to the text, read aloud by pages)
+class NotRead(ValueError):
     """The text can't be read as the kind asked for.
 
     message: what is wrong with it; accepts: what would be read, as examples. As text it says both.
@@ -79,7 +79,7 @@ class _Part:
 _SIGNS = str.maketrans({
     "−": "-", "–": "-", "—": "-", "‐": "-", "‑": "-", "﹣": "-", "－": "-", "⁄": "/", "∕": "/",
     "′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "º": "°", "˚": "°", "μ": "µ",
-    "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "²": "2", "³": "3", "∶": ":",
+    "\u00a0": " ", "\u2009": " ", "\u202f": " ", "\t": " ", "²": "2", "³": "3", "∶": ":", "⌀": "ø", "∅": "ø",
     "½": " 1/2", "⅓": " 1/3", "⅔": " 2/3", "¼": " 1/4", "¾": " 3/4",
     "⅛": " 1/8", "⅜": " 3/8", "⅝": " 5/8", "⅞": " 7/8",
 })  # fmt: skip
@@ -104,7 +104,7 @@ def read(text: str, kind: Kind, unit: str | None = None) -> Typed:
     text: e.g. `3 1/4 in`, `63,5 mm`, `2' 3 1/2"`, `1.1 bar g`, `82.5 ± 0.2 mm`, `-10 AN`; unit: what a bare
     number is in, as people write it ("mm", "lb/min"). A bare length written as a fraction is inches even
     where bare numbers are metric, since nobody writes millimetres in quarters. A "±" is taken as one standard
-    uncertainty, which is how this program shows it.
+    uncertainty, which is how this program shows it. Factors: NIST SP 811, B.8; dash sizes: SAE J514.
 
     Raises NotRead, which says what would be accepted, for what is empty, ambiguous (`1,234`), not a finite
     number, absurd in size, or another kind of quantity; also for a `unit` that is not one of this kind.
@@ -165,6 +165,8 @@ def _squeeze(words: str) -> str:
 
 
 def _part(text: str, kind: Kind, percent: bool = False) -> _Part:
+    if kind is Kind.length:
+        text = text.removeprefix("ø").strip()
     signless = text.lstrip("+-").strip()
     signs = text[: len(text) - len(text.lstrip("+-"))]
     if len(signs) > 1:
@@ -221,7 +223,7 @@ def _fraction(match: re.Match[str], kind: Kind) -> float:
 
 def _unit(words: str, kind: Kind, percent: bool) -> tuple[str | None, Reference | None]:
     """The pint name (None for a bare number) and, for a pressure, what it is counted from."""
-    squeezed = _squeeze(words)
+    squeezed = _squeeze(words).rstrip(".")
     if not squeezed:
         return None, None
     if percent and squeezed == "%":

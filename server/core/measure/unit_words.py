@@ -12,8 +12,8 @@ _WORDS: dict[Kind, dict[str, str]] = {
         "cm": "cm centimetre centimetres centimeter centimeters",
         "m": "m metre metres meter meters",
         "um": "µm um",
-        "inch": 'in in. inch inches "',
-        "foot": "ft ft. foot feet '",
+        "inch": 'in inch inches "',
+        "foot": "ft foot feet '",
         "thou": "thou mil",
     },
     Kind.pressure: {

@@ -33,6 +33,12 @@ def test_every_instrument_says_where_its_doubt_comes_from(one: Instrument) -> No
     assert one.source in all_sources()
 
 
+def test_a_page_is_told_that_the_hands_part_has_no_document_behind_it() -> None:
+    assert instrument("tape").basis.endswith("what hand and eye add: common practice, no source")
+    assert instrument("rule").basis == "common practice, no source"
+    assert instrument("pressure_gauge").basis.startswith("EN 837-1")
+
+
 def test_better_tools_leave_less_doubt_on_a_pipe() -> None:
     in_order = ["digital_caliper", "vernier_caliper", "bore_gauge", "rule", "tape", "tape_hooked", "feel"]
     doubts = [instrument(code).doubt(0.08) for code in in_order]

@@ -39,6 +39,9 @@ MM = 0.001
         ("65 thou", 1.651),
         (" 82.5  mm ", 82.5),
         (".5 in", 12.7),
+        ("Ø 82,5 mm", 82.5),
+        ("⌀82.5 mm.", 82.5),
+        ("2.5 in.", 63.5),
         ("80. mm", 80.0),
     ],
 )
@@ -184,6 +187,7 @@ def test_a_bare_fraction_is_inches_even_where_bare_numbers_are_millimetres() -> 
         ("82.5 ± 999 m", Kind.length, None, "far too large"),
         ("1 ± 2 ± 3 mm", Kind.length, None, "more than one ±"),
         ("0.95 ± 2 %", Kind.ratio, None, "a part or a percentage"),
+        ("Ø 10 psi", Kind.pressure, None, "does not begin with a number"),
         ("±2 mm", Kind.length, None, "does not begin with a number"),
         ("--5 mm", Kind.length, None, "two signs"),
         ("2' 14\"", Kind.length, None, "fewer than twelve"),
