@@ -59,6 +59,7 @@ _RANGES = {
     "cooler_loss": _Range(Kind.pressure, 0.0, 50e3, "7 kPa, 1 psi; up to 50 kPa"),
     "filter_loss": _Range(Kind.pressure, 0.0, 30e3, "2 kPa, 0.3 psi; up to 30 kPa"),
     "meter_range": _Range(Kind.mass_flow, 0.005, 5.0, "0.29 kg/s, 38 lb/min"),
+    "meter_bore": _Range(Kind.length, 0.01, 0.3, "80 mm, 3 1/8 in; from 10 mm to 300 mm"),
     "efficiency_doubt": _Range(Kind.ratio, 0.001, 0.5, "4 % or 0.04; from 0.1 % to 50 %"),
     "boost_doubt": _Range(Kind.pressure, 10.0, 100e3, "5 kPa, 0.7 psi; up to 1 bar"),
 }
@@ -86,6 +87,7 @@ class EngineForm:
     filter_loss: float
     highest_boost: float
     meter_range: float | None
+    meter_bore: float | None
     efficiency_doubt: float
     boost_doubt: float
     points: tuple[EnginePoint, ...]
@@ -136,6 +138,7 @@ def engine_form(typed: Mapping[str, str], system: System) -> EngineForm:
         filter_loss=_sure(found["filter_loss"]),
         highest_boost=_sure(highest),
         meter_range=found["meter_range"],
+        meter_bore=found["meter_bore"],
         efficiency_doubt=_sure(found["efficiency_doubt"]),
         boost_doubt=_sure(found["boost_doubt"]),
         points=points,
@@ -156,6 +159,8 @@ def _bare_unit(kind: Kind, system: System, name: str) -> str | None:
         return "°C" if system is System.metric else "°F"
     if name == "elevation":
         return "m" if system is System.metric else "ft"
+    if kind is Kind.length:
+        return "mm" if system is System.metric else "in"
     return None
 
 

@@ -34,6 +34,7 @@ LABELS = {
     "cooler_loss": "Pressure lost in the cooler",
     "filter_loss": "Pressure lost before the run",
     "meter_range": "Greatest flow the air meter reads",
+    "meter_bore": "Bore of the air meter's housing",
     "efficiency_doubt": "Doubt of volumetric efficiency",
     "boost_doubt": "Doubt of boost",
     **{f"rpm_{number}": f"Row {number}, speed" for number in ROWS},
@@ -54,6 +55,7 @@ HINTS = {
     "cooler_loss": "at full flow: 7 kPa is common practice",
     "filter_loss": "filter and box, at full flow: 2 kPa is common practice",
     "meter_range": "0.29 kg/s, 38 lb/min; left empty where not known",
+    "meter_bore": "that its calibration is for: 80 mm",
     "efficiency_doubt": "4 % is common practice",
     "boost_doubt": "5 kPa is common practice",
 }
@@ -162,7 +164,7 @@ _FOLDS = (
         "Turbo, cooler and filter",
         ("compressor_efficiency", "cooler_effectiveness", "cooler_loss", "filter_loss"),
     ),
-    ("Limits: over-boost and air meter", ("highest_boost", "meter_range", "cylinders")),
+    ("Limits: over-boost and air meter", ("highest_boost", "meter_range", "meter_bore", "cylinders")),
     ("How sure these are", ("efficiency_doubt", "boost_doubt")),
 )
 

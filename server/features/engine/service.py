@@ -1,7 +1,7 @@
 """What can be done with the engine sheet, and its page."""
 
 from collections.abc import Mapping
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 
 from sqlmodel import Session
@@ -13,16 +13,59 @@ from server.errors import Refused, Stale
 from server.features.builds.service import build_face, clashes
 from server.features.builds.store import BuildFace
 from server.features.engine import forms, page, store
-from server.features.engine.store import EngineNumbers
+from server.features.engine.store import StoredSheet
 
 PLOT_STEP = 100.0
 """Engine speeds between two points of the curve [rpm]."""
 
 
+@dataclass(frozen=True, slots=True)
+class EngineNumbers:
+    """The engine as the other features see it.
+
+    bonnet_temperature: air around the hoses, engine hot [K]; meter_range: greatest flow that the air meter
+    reads [kg/s], meter_bore: of the housing that its calibration is for [m], each None where not known;
+    efficiency_doubt: standard uncertainty of the volumetric efficiency, relative [-]; boost_doubt: of the
+    boost [Pa].
+    """
+
+    sheet: demand.EngineSheet
+    bonnet_temperature: float
+    meter_range: float | None
+    meter_bore: float | None
+    efficiency_doubt: float
+    boost_doubt: float
+
+
 def engine_numbers(session: Session, build: BuildFace) -> EngineNumbers | None:
     """The engine of a build, or None while its sheet is empty."""
     stored = store.load(session, build.id)
-    return None if stored is None else stored.numbers
+    return None if stored is None else _numbers(stored)
+
+
+def _numbers(stored: StoredSheet) -> EngineNumbers:
+    row = stored.row
+    sheet = demand.EngineSheet(
+        displacement=row.displacement,
+        redline=row.redline,
+        points=stored.points,
+        elevation=row.elevation,
+        ambient_temperature=row.ambient_temperature,
+        compressor_efficiency=row.compressor_efficiency,
+        intercooler_effectiveness=row.cooler_effectiveness,
+        intercooler_loss=row.cooler_loss,
+        intake_loss=row.filter_loss,
+        fuel=row.fuel,
+        overboost=row.highest_boost,
+    )
+    return EngineNumbers(
+        sheet=sheet,
+        bonnet_temperature=row.bonnet_temperature,
+        meter_range=row.meter_range,
+        meter_bore=row.meter_bore,
+        efficiency_doubt=row.efficiency_doubt,
+        boost_doubt=row.boost_doubt,
+    )
 
 
 def save_sheet(session: Session, build_id: int, typed: Mapping[str, str]) -> None:
@@ -38,7 +81,7 @@ def save_sheet(session: Session, build_id: int, typed: Mapping[str, str]) -> Non
     if store.edit(session, build_id, edit.version, values, edit.form.points):
         return
     texts = {name: edit.form.typed.get(name, "") for name in page.LABELS}
-    standing = {name: stands.typed.get(name, "") for name in page.LABELS}
+    standing = {name: stands.row.typed.get(name, "") for name in page.LABELS}
     differ = clashes(page.LABELS, texts, standing)
     if differ:
         raise Stale(differ, typed)
@@ -73,9 +116,9 @@ def engine_page(
     stored = store.load(session, build_id)
     if stored is None:
         return page.engine_page(build, now.date(), 0, forms.DEFAULTS, None, None, refused)
-    answer = _answer(stored.numbers, build)
-    sheet = stored.numbers.sheet
-    return page.engine_page(build, now.date(), stored.version, stored.typed, sheet, answer, refused)
+    numbers, row = _numbers(stored), stored.row
+    answer = _answer(numbers, build)
+    return page.engine_page(build, now.date(), row.version, row.typed, numbers.sheet, answer, refused)
 
 
 def _answer(numbers: EngineNumbers, build: BuildFace) -> page.Answer | None:

@@ -11,33 +11,17 @@ from server.features.engine.tables import EnginePoint, EngineSheet
 
 
 @dataclass(frozen=True, slots=True)
-class EngineNumbers:
-    """The engine as the other features see it.
-
-    bonnet_temperature: air around the hoses, engine hot [K]; meter_range: greatest flow that the air meter
-    reads [kg/s], None where it is not known; efficiency_doubt: standard uncertainty of the volumetric
-    efficiency, relative [-]; boost_doubt: of the boost [Pa].
-    """
-
-    sheet: demand.EngineSheet
-    bonnet_temperature: float
-    meter_range: float | None
-    efficiency_doubt: float
-    boost_doubt: float
-
-
-@dataclass(frozen=True, slots=True)
 class StoredSheet:
-    """The sheet with its version and the text of its fields."""
+    """The sheet's row and its points, by rising speed."""
 
-    version: int
-    typed: Mapping[str, str]
-    numbers: EngineNumbers
+    row: EngineSheet
+    points: tuple[demand.EnginePoint, ...]
 
 
 def load(session: Session, build_id: int) -> StoredSheet | None:
-    """The build's sheet, or None where there is none yet."""
-    row = session.exec(select(EngineSheet).where(EngineSheet.build_id == build_id)).first()
+    """The build's sheet as it stands in the database, or None where there is none yet."""
+    found = select(EngineSheet).where(EngineSheet.build_id == build_id)
+    row = session.exec(found.execution_options(populate_existing=True)).first()
     if row is None:
         return None
     query = select(EnginePoint).where(EnginePoint.sheet_id == row.key).order_by(col(EnginePoint.rpm))
@@ -45,26 +29,7 @@ def load(session: Session, build_id: int) -> StoredSheet | None:
         demand.EnginePoint(point.rpm, point.volumetric_efficiency, point.boost)
         for point in session.exec(query)
     )
-    return StoredSheet(row.version, dict(row.typed), _numbers(row, points))
-
-
-def _numbers(row: EngineSheet, points: tuple[demand.EnginePoint, ...]) -> EngineNumbers:
-    sheet = demand.EngineSheet(
-        displacement=row.displacement,
-        redline=row.redline,
-        points=points,
-        elevation=row.elevation,
-        ambient_temperature=row.ambient_temperature,
-        compressor_efficiency=row.compressor_efficiency,
-        intercooler_effectiveness=row.cooler_effectiveness,
-        intercooler_loss=row.cooler_loss,
-        intake_loss=row.filter_loss,
-        fuel=row.fuel,
-        overboost=row.highest_boost,
-    )
-    return EngineNumbers(
-        sheet, row.bonnet_temperature, row.meter_range, row.efficiency_doubt, row.boost_doubt
-    )
+    return StoredSheet(row, points)
 
 
 def add(
