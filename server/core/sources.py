@@ -33,7 +33,7 @@ class Source:
 
     @property
     def label(self) -> str:
-        """One line for a page, e.g. "JCGM 100:2008, 5.1.3"; says so where there is no source or only a memory."""
+        """One line for a page; says so where there is no source or only a memory."""
         place = f"{self.title}, {self.where}" if self.where else self.title
         if self.sureness is Sureness.from_memory:
             return f"{place} ({Sureness.from_memory})"
@@ -109,6 +109,29 @@ _SOURCES = (
     ),
     Source("tube-sizes", "EN 10220 / ISO 4200", "series 1", _MEMORY),
     Source("pipe-sizes", "ASME B36.10M", "table 1", _LIBRARY),
+    # hoses, clamps and thin tube
+    Source("d2000", "ASTM D2000 / SAE J200", "table 1, test temperature by type letter", _PUBLISHED),
+    Source(
+        "hose-material",
+        "maker's material standard for turbocharger hose, common practice",
+        "",
+        Sureness.common_practice,
+    ),
+    Source("j1508", "SAE J1508, hose clamps", "type F", _PUBLISHED),
+    Source("j1231", "SAE J1231, formed tube ends for hose", "scope", _PUBLISHED),
+    Source("statics", "statics, F = p A", "", Sureness.geometry),
+    Source(
+        "collapse",
+        "S. Timoshenko, Theory of Elastic Stability",
+        "collapse of a long tube under outside pressure",
+        _MEMORY,
+    ),
+    Source(
+        "shapiro",
+        "A. H. Shapiro, The Dynamics and Thermodynamics of Compressible Fluid Flow",
+        "chapter 6",
+        _LIBRARY,
+    ),
     # air and flow
     Source("atmosphere", "U.S. Standard Atmosphere, 1976", "part 1", _PUBLISHED),
     Source("crane", "Crane Technical Paper 410", "", _LIBRARY),
