@@ -20,6 +20,7 @@ from server.features.photos import service, store
 from server.features.photos.service import recode, store_photo, sweep_orphans
 from server.features.photos.tables import Photo
 from server.settings import Settings
+from server.web.posted import LARGEST_FILE
 from tests.factories import a_build
 
 Picture = Image.Image
@@ -190,7 +191,7 @@ def test_nothing_at_all_is_refused() -> None:
 
 
 def test_more_than_12_mb_is_refused_unread() -> None:
-    assert said(b"\xff\xd8" + b"0" * service.LARGEST_FILE) == "The picture is larger than 12 MB."
+    assert said(b"\xff\xd8" + b"0" * LARGEST_FILE) == "The picture is larger than 12 MB."
 
 
 def png_head(width: int, height: int) -> bytes:

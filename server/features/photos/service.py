@@ -21,8 +21,8 @@ from sqlmodel import Session
 from server.errors import BadInput, FieldError
 from server.features.photos import store
 from server.features.photos.tables import Photo
+from server.web.posted import LARGEST_FILE
 
-LARGEST_FILE = 12 * 1024 * 1024
 MOST_PIXELS = 40_000_000
 LONGEST_SIDE = 1600
 QUALITY = 80

@@ -1,0 +1,306 @@
+"""Who may come in: links given to helpers, the builder's passphrase, and the browsers that gave it.
+
+Tokens are random and shown once; only their SHA-256 digest is stored, which is enough for a token of 128
+bits or more. The passphrase, which a person made up, is kept as an argon2id hash in a file of its own.
+Reading who somebody is changes nothing; `note_use` and `note_seen` write when they were last here.
+"""
+
+import hashlib
+import os
+import secrets
+import unicodedata
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from enum import StrEnum
+from pathlib import Path
+from threading import BoundedSemaphore
+
+from argon2 import PasswordHasher
+from argon2.exceptions import InvalidHashError, VerificationError
+from sqlmodel import Session
+
+from server.errors import BadInput, FieldError
+from server.features.sharing import store
+from server.features.sharing.tables import ShareToken, SignIn
+
+BASE32 = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"
+TOKEN_LENGTH = 26
+"""26 characters of 5 bits: 130 bits."""
+USUAL_DAYS = 30
+MOST_DAYS = 365
+LONGEST_NAME = 80
+
+IDLE = timedelta(days=30)
+ABSOLUTE = timedelta(days=180)
+NOTE_EVERY = timedelta(hours=1)
+"""How often "last here" is written anew: a write for each page looked at would tell no more."""
+
+PASSPHRASE_FILE = "passphrase"
+SHORTEST, LONGEST = 12, 128
+
+_hasher = PasswordHasher(time_cost=3, memory_cost=64 * 1024, parallelism=4)
+"""RFC 9106, section 4, second recommended option."""
+_two_at_once = BoundedSemaphore(2)
+"""Each hash takes 64 MiB: many at once would take the machine down."""
+
+
+class Scope(StrEnum):
+    LOOK = "look"
+    WORK = "work"
+    """Look, tick, measure and take photos."""
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A helper's link as the pages show it; the token itself is not among it."""
+
+    id: int
+    build_id: int
+    name: str
+    scope: Scope
+    created_at: datetime
+    expires_at: datetime
+    withdrawn_at: datetime | None
+    last_used_at: datetime | None
+
+    def stands(self, now: datetime) -> bool:
+        """Whether the link still opens the build."""
+        return self.withdrawn_at is None and now < self.expires_at
+
+
+def _digest(token: str) -> str:
+    return hashlib.sha256(_bytes(token)).hexdigest()
+
+
+def _bytes(text: str) -> bytes:
+    """UTF-8 of anything that can be sent, half characters included."""
+    return text.encode("utf-8", "surrogatepass")
+
+
+def new_token() -> str:
+    """26 random base32 characters (RFC 4648, section 6), 130 bits; upper case keeps its QR code small."""
+    return "".join(secrets.choice(BASE32) for _ in range(TOKEN_LENGTH))
+
+
+def share(
+    session: Session, build_id: int, name: str, scope: str, now: datetime, days: int = USUAL_DAYS
+) -> tuple[str, Link]:
+    """A new link for one person: its token, to be shown this once, and the link.
+
+    Raises BadInput on the fields `name`, `scope` and `days`.
+    """
+    name = name.strip()
+    errors = []
+    if not 0 < len(name) <= LONGEST_NAME:
+        errors.append(
+            FieldError("name", "Who is the link for?", f"a name of up to {LONGEST_NAME} characters")
+        )
+    if scope not in set(Scope):
+        errors.append(FieldError("scope", "What may they do?", " or ".join(Scope)))
+    if not 0 < days <= MOST_DAYS:
+        errors.append(FieldError("days", "How long may the link be used?", f"1 to {MOST_DAYS} days"))
+    if errors:
+        raise BadInput(tuple(errors), {"name": name, "scope": scope, "days": str(days)})
+    token = new_token()
+    row = ShareToken(
+        build_id=build_id,
+        name=name,
+        digest=_digest(token),
+        scope=scope,
+        created_at=now,
+        expires_at=now + timedelta(days=days),
+    )
+    store.add(session, row)
+    return token, _link(row)
+
+
+def _link(row: ShareToken) -> Link:
+    return Link(
+        row.key,
+        row.build_id,
+        row.name,
+        Scope(row.scope),
+        row.created_at,
+        row.expires_at,
+        row.withdrawn_at,
+        row.last_used_at,
+    )
+
+
+def links(session: Session, build_id: int) -> tuple[Link, ...]:
+    """The links of a build, newest first, those that no longer stand as well."""
+    return tuple(_link(row) for row in store.links(session, build_id))
+
+
+def check_token(session: Session, token: str, now: datetime) -> Link | None:
+    """The link that a token opens; None where it is unknown, withdrawn or out of date. Changes nothing.
+
+    A token may be typed by hand: small letters and surrounding spaces are taken as well.
+    """
+    row = store.link_by_digest(session, _digest(token.strip().upper()))
+    if row is None:
+        return None
+    link = _link(row)
+    return link if link.stands(now) else None
+
+
+def note_use(session: Session, link: Link, now: datetime) -> None:
+    """Write down that a link was used, unless that was done within the hour."""
+    if link.last_used_at is None or now - link.last_used_at >= NOTE_EVERY:
+        store.note_link_use(session, link.id, now)
+
+
+def withdraw(session: Session, build_id: int, link_id: int, now: datetime) -> None:
+    """Close a link at once; closing it again changes nothing. Raises NotFound."""
+    row = store.load_link(session, build_id, link_id)
+    if row.withdrawn_at is None:
+        row.withdrawn_at = now
+        store.add(session, row)
+
+
+def set_passphrase(folder: Path, text: str) -> None:
+    """Keep the passphrase's hash in the data folder, readable by this user alone.
+
+    Raises BadInput on the field `passphrase`; what was typed is not given back.
+    """
+    typed = _normal(text)
+    if not SHORTEST <= len(typed) <= LONGEST:
+        message = (
+            f"A passphrase of {len(typed)} characters is too {'short' if len(typed) < SHORTEST else 'long'}."
+        )
+        accepts = f"{SHORTEST} to {LONGEST} characters of any kind; four or five unrelated words do well"
+        raise BadInput((FieldError("passphrase", message, accepts),), {})
+    with _two_at_once:
+        hashed = _hasher.hash(_bytes(typed))
+    _write_alone(folder / PASSPHRASE_FILE, hashed)
+
+
+def _normal(text: str) -> str:
+    """The same characters, however a keyboard composes its accents (Unicode form NFC)."""
+    return unicodedata.normalize("NFC", text)
+
+
+def _write_alone(path: Path, text: str) -> None:
+    """Replace the file whole, with mode 600 from its first moment."""
+    part = path.with_name(f"{path.name}.{secrets.token_hex(8)}.part")
+    try:
+        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
+def passphrase_set(folder: Path) -> bool:
+    """Whether there is a passphrase."""
+    return (folder / PASSPHRASE_FILE).is_file()
+
+
+def check_passphrase(folder: Path, text: str) -> bool:
+    """Whether this is the passphrase; no passphrase set means no. Takes about a tenth of a second.
+
+    A hash made with other costs than today's is made anew on the way.
+    """
+    typed = _normal(text)
+    if not passphrase_set(folder) or not SHORTEST <= len(typed) <= LONGEST:
+        return False
+    hashed = (folder / PASSPHRASE_FILE).read_text()
+    try:
+        with _two_at_once:
+            _hasher.verify(hashed, _bytes(typed))
+    except (VerificationError, InvalidHashError):
+        return False
+    if _hasher.check_needs_rehash(hashed):
+        set_passphrase(folder, typed)
+    return True
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """A browser that is signed in."""
+
+    id: int
+    since: datetime
+    last_seen_at: datetime
+
+
+def sign_in(session: Session, now: datetime) -> str:
+    """A new sign-in, after the passphrase was checked: its token of 256 bits, for the cookie."""
+    token = secrets.token_urlsafe(32)
+    store.add(session, SignIn(digest=_digest(token), created_at=now, last_seen_at=now))
+    return token
+
+
+def who(session: Session, token: str, now: datetime) -> Signed | None:
+    """The sign-in behind a cookie; None where it is unknown, ended, idle for 30 days or 180 days old."""
+    row = store.sign_in_by_digest(session, _digest(token))
+    if row is None or row.ended_at is not None:
+        return None
+    if now - row.last_seen_at >= IDLE or now - row.created_at >= ABSOLUTE:
+        return None
+    return Signed(row.key, row.created_at, row.last_seen_at)
+
+
+def note_seen(session: Session, signed: Signed, now: datetime) -> None:
+    """Write down that a browser was here, unless that was done within the hour."""
+    if now - signed.last_seen_at >= NOTE_EVERY:
+        store.note_sign_in_seen(session, signed.id, now)
+
+
+def end(session: Session, token: str, now: datetime) -> None:
+    """Sign this browser out."""
+    store.end_sign_in(session, _digest(token), now)
+
+
+def end_everywhere(session: Session, now: datetime) -> None:
+    """Sign every browser out, as after a change of the passphrase."""
+    store.end_every_sign_in(session, now)
+
+
+@dataclass(frozen=True, slots=True)
+class Attempts:
+    """Failed attempts of late, as a value: ask `wait` before a try, keep what `failed` returns after one.
+
+    per_account: failures allowed for one account within `window`, None for no such limit; per_address: the
+    same for one network address.
+    """
+
+    per_account: int | None = 5
+    per_address: int = 20
+    window: timedelta = timedelta(minutes=15)
+    failures: tuple[tuple[datetime, str, str], ...] = ()
+
+    def wait(self, account: str, address: str, now: datetime) -> timedelta:
+        """How long this account and address must wait before the next try; zero where they need not."""
+        recent = self._recent(now)
+        waits = [self._until_free([when for when, _, who in recent if who == address], self.per_address, now)]
+        if self.per_account is not None:
+            of_account = [when for when, who, _ in recent if who == account]
+            waits.append(self._until_free(of_account, self.per_account, now))
+        return max(waits)
+
+    def failed(self, account: str, address: str, now: datetime) -> "Attempts":
+        """With one more failure; those older than the window are forgotten."""
+        return replace(self, failures=(*self._recent(now), (now, account, address)))
+
+    def succeeded(self, account: str) -> "Attempts":
+        """The account's failures are forgotten; they still count against the addresses they came from."""
+        kept = tuple((when, "" if who == account else who, address) for when, who, address in self.failures)
+        return replace(self, failures=kept)
+
+    def _recent(self, now: datetime) -> tuple[tuple[datetime, str, str], ...]:
+        return tuple(one for one in self.failures if now - one[0] < self.window)
+
+    def _until_free(self, moments: list[datetime], limit: int, now: datetime) -> timedelta:
+        """Until fewer than `limit` of these moments lie within the window."""
+        if len(moments) < limit:
+            return timedelta(0)
+        return sorted(moments)[-limit] + self.window - now
+
+
+SIGN_IN_ATTEMPTS = Attempts()
+LINK_ATTEMPTS = Attempts(per_account=None, per_address=10, window=timedelta(minutes=1))
+"""Tries of a link's token come from an address only: a token that is wrong names no account."""

@@ -1,0 +1,52 @@
+"""Queries on links and sign-ins."""
+
+from datetime import datetime
+
+from sqlmodel import Session, col, select, update
+
+from server.errors import NotFound
+from server.features.sharing.tables import ShareToken, SignIn
+
+
+def add(session: Session, row: ShareToken | SignIn) -> None:
+    session.add(row)
+    session.flush()
+
+
+def link_by_digest(session: Session, digest: str) -> ShareToken | None:
+    return session.exec(select(ShareToken).where(ShareToken.digest == digest)).one_or_none()
+
+
+def load_link(session: Session, build_id: int, link_id: int) -> ShareToken:
+    """Raises NotFound, also for a link to another build."""
+    row = session.get(ShareToken, link_id)
+    if row is None or row.build_id != build_id:
+        raise NotFound("There is no such link in this build.")
+    return row
+
+
+def links(session: Session, build_id: int) -> list[ShareToken]:
+    """The links of a build, newest first."""
+    wanted = select(ShareToken).where(ShareToken.build_id == build_id)
+    return list(session.exec(wanted.order_by(col(ShareToken.id).desc())))
+
+
+def note_link_use(session: Session, link_id: int, now: datetime) -> None:
+    session.exec(update(ShareToken).where(col(ShareToken.id) == link_id).values(last_used_at=now))
+
+
+def sign_in_by_digest(session: Session, digest: str) -> SignIn | None:
+    return session.exec(select(SignIn).where(SignIn.digest == digest)).one_or_none()
+
+
+def note_sign_in_seen(session: Session, sign_in_id: int, now: datetime) -> None:
+    session.exec(update(SignIn).where(col(SignIn.id) == sign_in_id).values(last_seen_at=now))
+
+
+def end_sign_in(session: Session, digest: str, now: datetime) -> None:
+    running = update(SignIn).where(col(SignIn.digest) == digest, col(SignIn.ended_at).is_(None))
+    session.exec(running.values(ended_at=now))
+
+
+def end_every_sign_in(session: Session, now: datetime) -> None:
+    session.exec(update(SignIn).where(col(SignIn.ended_at).is_(None)).values(ended_at=now))
