@@ -11,7 +11,12 @@ from starlette.routing import Route
 from server.db import make_engine
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
+from server.features.designs import routes as designs
 from server.features.engine import routes as engine
+from server.features.ports import routes as ports
+from server.features.sharing import routes as sharing
+from server.features.subsystems import routes as subsystems
+from server.gate import Gate
 from server.settings import Settings
 from server.web.assets import serve_static
 from server.web.errors import add_error_pages
@@ -34,9 +39,14 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.writer_lock = asyncio.Lock()
     app.state.after_write = after_write
     app.router.routes.append(Route("/static/{path:path}", serve_static))
-    for feature in (builds, engine):
+    for feature in (builds, engine, ports, designs, subsystems):
         app.include_router(feature.router)
+    if not settings.loopback:
+        app.include_router(sharing.router)
+        app.state.sign_in_tries = sharing.Tries()
     add_error_pages(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
+    if not settings.loopback:
+        app.add_middleware(Gate, engine=app.state.engine, clock=clock)
     app.add_middleware(Guard, hosts=LOOPBACK_NAMES | {settings.host} | set(settings.extra_hosts))
     return app

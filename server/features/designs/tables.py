@@ -1,12 +1,7 @@
-"""Designs: the run of pieces between two ports, side ports on them, joints between them.
-
-All sizes are SI. `doubt` of a piece is the standard uncertainty of its diameters, `length_doubt` of its lengths.
-`typed` keeps each field's text as it was entered.
-"""
+"""Designs and what was conceded on them."""
 
 from datetime import datetime
 
-from sqlalchemy import JSON, Column
 from sqlmodel import Field, UniqueConstraint
 
 from server.db import Row, VersionedRow
@@ -26,84 +21,6 @@ class Design(VersionedRow, table=True):
     chosen_because: str = Field(default="", max_length=300)
     meter_rescaled: bool = False
     """The calibration is said to be re-scaled to the meter housing fitted."""
-
-
-class Piece(VersionedRow, table=True):
-    """One piece of a run. A removed piece keeps its row, so that the removal can be undone."""
-
-    __tablename__ = "piece"
-
-    design_id: int = Field(foreign_key="design.id", index=True)
-    position: int
-    kind: str = Field(max_length=30)
-    name: str = Field(default="", max_length=80)
-    part_id: int | None = Field(default=None, foreign_key="part.id")
-    material: str = Field(max_length=40)
-    outside_diameter: float | None = None
-    wall: float | None = None
-    bore: float | None = None
-    outside_diameter_out: float | None = None
-    """Where the outlet differs from the inlet (reducers)."""
-    bore_out: float | None = None
-    length: float | None = None
-    """Straight length, or of a bend the leg before the arc."""
-    length_out: float | None = None
-    """Of a bend: the leg after the arc."""
-    bend_angle: float | None = None
-    bend_radius: float | None = None
-    roll: float = 0.0
-    """Roll of the bend's plane from the previous bend's, right-handed looking along the flow [rad]."""
-    inlet_end: str = Field(default="plain", max_length=20)
-    outlet_end: str = Field(default="plain", max_length=20)
-    doubt: float = 0.0001
-    length_doubt: float = 0.001
-    rated_pressure: float | None = None
-    """Hoses: working pressure, gauge, at `rated_temperature` [Pa]."""
-    rated_temperature: float | None = None
-    reinforced: bool = False
-    """Hoses: wire or helix that stands suction."""
-    removed_at: datetime | None = None
-    typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
-
-
-class Bung(Row, table=True):
-    """A side port added to a piece, for the port it serves."""
-
-    __tablename__ = "bung"
-
-    piece_id: int = Field(foreign_key="piece.id", index=True)
-    port_id: int | None = Field(default=None, foreign_key="port.id")
-    name: str = Field(max_length=80)
-    fixing: str = Field(max_length=20)
-    """welded, moulded, bulkhead nipple"""
-    at: float
-    """Along the centre line from the piece's inlet face [m]."""
-    bore: float
-    clock: float = 0.0
-    """From 12 o'clock, looking along the flow [rad]."""
-
-
-class Joint(VersionedRow, table=True):
-    """What holds two pieces, or a piece and a port: the joint after a piece, or (no piece) the one at the start."""
-
-    __tablename__ = "joint"
-    __table_args__ = (UniqueConstraint("design_id", "piece_id"),)
-
-    design_id: int = Field(foreign_key="design.id", index=True)
-    piece_id: int | None = Field(default=None, foreign_key="piece.id")
-    kind: str = Field(default="hose and clamp", max_length=30)
-    clamp: str = Field(default="", max_length=30)
-    """T-bolt, lined worm drive, bare worm drive, constant tension"""
-    clamp_least: float | None = None
-    clamp_most: float | None = None
-    overlap: float | None = None
-    """How far the spigot stands inside the hose [m]."""
-    holds: float | None = None
-    """The end force that bead and clamp hold [N], as typed by the builder."""
-    holds_origin: str = Field(default="", max_length=120)
-    bracket: bool = False
-    """A bracket takes the thrust."""
-    typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
 
 
 class Concession(Row, table=True):

@@ -1,0 +1,54 @@
+"""What the builder types about designs."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from server.web.fields import Fields
+
+
+@dataclass(frozen=True, slots=True)
+class DesignForm:
+    name: str
+    start_port_id: int | None
+    end_port_id: int | None
+    meter_rescaled: bool
+
+
+def design_form(typed: Mapping[str, str], ports: Sequence[int]) -> DesignForm:
+    """Raises BadInput. `ports`: numbers of the ports that may be run ends."""
+    fields = Fields(typed)
+    form = DesignForm(
+        name=fields.text("name", "Name", most=80, required=True),
+        start_port_id=fields.row_id("start_port_id", "From", ports),
+        end_port_id=fields.row_id("end_port_id", "To", ports),
+        meter_rescaled=fields.flag("meter_rescaled"),
+    )
+    if form.start_port_id is not None and form.start_port_id == form.end_port_id:
+        fields.refuse("end_port_id", "A run can't end at the port where it starts.", "another port")
+    fields.done()
+    return form
+
+
+@dataclass(frozen=True, slots=True)
+class ReasonForm:
+    rule: str
+    reason: str
+
+
+def concession_form(typed: Mapping[str, str], rules: Sequence[str]) -> ReasonForm:
+    """Raises BadInput. `rules`: codes of those that may be conceded."""
+    fields = Fields(typed)
+    form = ReasonForm(
+        rule=fields.choice("rule", "Check", rules),
+        reason=fields.text("reason", "Reason", most=300, required=True),
+    )
+    fields.done()
+    return form
+
+
+def choice_reason(typed: Mapping[str, str]) -> str:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    reason = fields.text("because", "Reason", most=300)
+    fields.done()
+    return reason

@@ -1,0 +1,228 @@
+"""Addresses of one design, its pieces, joints and side ports."""
+
+from collections.abc import Callable
+
+from fastapi import APIRouter, Request, Response
+
+from server.core.tube.run import PieceKind
+from server.db import ReadSession, WriteSession
+from server.features.designs import service
+from server.features.designs.page import Look
+from server.features.runs import forms as run_forms
+from server.features.runs import service as runs
+from server.once import OnceRoute, act
+from server.web import urls
+from server.web.clock import Now
+from server.web.render import render
+
+router = APIRouter(route_class=OnceRoute, include_in_schema=False)
+DESIGN = "/builds/{build_id}/designs/{design_id}"
+PIECE = DESIGN + "/pieces/{piece_id}"
+
+
+def piece_kind(text: str | None) -> PieceKind | None:
+    """A kind of piece named in an address; anything else asks for no form."""
+    return PieceKind(text) if text in {kind.value for kind in PieceKind} else None
+
+
+@router.get(DESIGN)
+def show_design(
+    request: Request,
+    build_id: int,
+    design_id: int,
+    session: ReadSession,
+    now: Now,
+    piece: str = "",
+    add: str = "",
+    after: str = "",
+) -> Response:
+    piece_id = int(piece) if piece.isascii() and piece.isdigit() and len(piece) < 12 else None
+    look = Look(piece_id=piece_id, new_kind=piece_kind(add), after=after)
+    return render(request, service.design_page(session, build_id, design_id, now, look))
+
+
+@router.post(DESIGN)
+def edit_design(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_design(session, build_id, design_id, typed)
+        return urls.design(build_id, design_id)
+
+    look = Look(section="design")
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+@router.post(DESIGN + "/choice")
+def choose_design(
+    request: Request, build_id: int, design_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.choose(session, build_id, design_id, typed)
+        return urls.design(build_id, design_id)
+
+    look = Look(section="choice")
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+@router.post(DESIGN + "/concessions")
+def concede(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.concede(session, build_id, design_id, typed, now)
+        return urls.design(build_id, design_id) + "#checks"
+
+    look = Look(section="concession", rule=typed.get("rule", ""))
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+def change_run(
+    request: Request,
+    session: WriteSession,
+    now: Now,
+    ids: tuple[int, int],
+    look: Look,
+    change: Callable[[WriteSession, int], int | None],
+) -> Response:
+    """Change the run of a design and look at a piece of it."""
+    build_id, design_id = ids
+
+    def do() -> str:
+        piece = service.in_run(session, build_id, design_id, change)
+        address = urls.design(build_id, design_id)
+        return f"{address}?piece={piece}#editor" if piece else address
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+@router.post(DESIGN + "/pieces")
+def add_piece(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+    after = typed.get("after", "")
+    look = Look(new_kind=piece_kind(typed.get("kind")), after=after, section="new")
+    return change_run(
+        request,
+        session,
+        now,
+        (build_id, design_id),
+        look,
+        lambda open_session, design: runs.add_piece(open_session, design, after, typed),
+    )
+
+
+@router.post(PIECE)
+def edit_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        runs.edit_piece(open_session, design, piece_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section="piece")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/move")
+def move_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        runs.move_piece(open_session, design, piece_id, run_forms.direction(typed))
+        return piece_id
+
+    look = Look(piece_id=piece_id)
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/removal")
+def remove_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    def change(open_session: WriteSession, design: int) -> None:
+        runs.remove_piece(open_session, design, piece_id, now)
+
+    return change_run(request, session, now, (build_id, design_id), Look(), change)
+
+
+@router.post(PIECE + "/return")
+def return_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    def change(open_session: WriteSession, design: int) -> int:
+        runs.return_piece(open_session, design, piece_id)
+        return piece_id
+
+    look = Look(piece_id=piece_id)
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/bungs")
+def add_bung(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        names = service.side_port_names(open_session, build_id, design)
+        runs.add_bung(open_session, design, piece_id, names, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section="bung")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(DESIGN + "/bungs/{bung_id}/removal")
+def remove_bung(
+    request: Request, build_id: int, design_id: int, bung_id: int, session: WriteSession, now: Now
+) -> Response:
+    return change_run(
+        request,
+        session,
+        now,
+        (build_id, design_id),
+        Look(),
+        lambda open_session, design: runs.remove_bung(open_session, design, bung_id),
+    )
+
+
+@router.post(DESIGN + "/joints/{joint_id}")
+def edit_joint(
+    request: Request, build_id: int, design_id: int, joint_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+    piece = typed.get("piece", "")
+    piece_id = int(piece) if piece.isascii() and piece.isdigit() and len(piece) < 12 else None
+
+    def change(open_session: WriteSession, design: int) -> int | None:
+        runs.edit_joint(open_session, design, joint_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section=f"joint {joint_id}")
+    return change_run(request, session, now, (build_id, design_id), look, change)

@@ -1,0 +1,258 @@
+"""What can be done with designs: make, change, choose and concede them; and what they answer."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.checks.answer import Answers, answer
+from server.core.checks.case import Case, MeterPlace, engine_case
+from server.core.checks.register import RULES
+from server.core.checks.rule import may_concede
+from server.core.measure.estimate import Estimate
+from server.core.tube.run import EndForm, Place, PortPlan, Stretch
+from server.errors import Refused, Stale
+from server.features.builds import service as builds
+from server.features.builds.store import BuildFace, SubsystemFace
+from server.features.designs import forms, page, store
+from server.features.designs.store import DesignRows
+from server.features.designs.tables import Concession, Design
+from server.features.engine import service as engine
+from server.features.engine.service import EngineNumbers
+from server.features.ports import service as ports
+from server.features.ports.service import PortFacts
+from server.features.runs import forms as run_forms
+from server.features.runs import page as run_page
+from server.features.runs import service as runs
+from server.features.runs import store as run_store
+from server.features.verdicts.page import DesignStanding, standing
+from server.web.fields import Fields
+from server.web.view import FormState
+
+METER_BORE_DOUBT = 0.0001
+"""Standard uncertainty of the air meter's bore as typed [m]; common practice, no source."""
+CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What every design of a build is checked with: read once, used for all of them."""
+
+    build: BuildFace
+    subsystems: Mapping[int, SubsystemFace]
+    ports: tuple[PortFacts, ...]
+    engine: EngineNumbers | None
+
+
+def surroundings(session: Session, build: BuildFace) -> Surroundings:
+    faces = builds.subsystem_faces(session, build.id)
+    return Surroundings(
+        build,
+        {face.id: face for face in faces},
+        ports.port_facts(session, build.id),
+        engine.engine_numbers(session, build),
+    )
+
+
+def port_plan(facts: PortFacts) -> PortPlan:
+    """A port as a run sees it."""
+    return PortPlan(
+        id=facts.id,
+        name=facts.name,
+        end_form=EndForm(facts.end_form),
+        stretch=Stretch(facts.stretch),
+        medium=facts.medium,
+        material=facts.material,
+        sizes=facts.sizes,
+    )
+
+
+def side_ports_of(around: Surroundings, subsystem_id: int) -> tuple[PortFacts, ...]:
+    """The side ports that must find a place on this subsystem's run."""
+    return tuple(
+        port for port in around.ports if port.role == "side port" and port.subsystem_id == subsystem_id
+    )
+
+
+def case_of(rows: DesignRows, around: Surroundings) -> Case:
+    """A design as the checks see it."""
+    design = rows.design
+    place = Place(around.subsystems[design.subsystem_id].kind)
+    plans = {port.id: port_plan(port) for port in around.ports}
+    numbers = around.engine
+    meter_bore = None if numbers is None else numbers.meter_bore
+    return Case(
+        plan=run_store.run_plan(
+            rows.run,
+            place,
+            plans.get(design.start_port_id or 0),
+            plans.get(design.end_port_id or 0),
+            [plans[port.id] for port in side_ports_of(around, design.subsystem_id)],
+            design.meter_rescaled,
+        ),
+        engine=None
+        if numbers is None
+        else engine_case(
+            numbers.sheet,
+            place,
+            efficiency_doubt=numbers.efficiency_doubt,
+            boost_doubt=numbers.boost_doubt,
+            bonnet_temperature=numbers.bonnet_temperature,
+            meter_range=numbers.meter_range,
+            meter_place=MeterPlace(around.build.meter_place),
+        ),
+        original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
+        concessions={row.rule: row.reason for row in rows.concessions},
+    )
+
+
+def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
+    """Every check of a design, worked out once for each state of the build; none for a run without pieces."""
+    if not rows.run.pieces:
+        return None
+    return builds.kept(around.build, ("answers", rows.design.id), lambda: answer(case_of(rows, around)))
+
+
+def standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
+    """Where each subsystem stands: its chosen design, else its latest one."""
+    return builds.kept(build, ("standings",), lambda: _standings(session, build))
+
+
+def _standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
+    around = surroundings(session, build)
+    rows = store.rows_of(session, store.designs_of(session, build.id))
+    found = []
+    for subsystem in around.subsystems.values():
+        own = [item for item in rows.values() if item.design.subsystem_id == subsystem.id]
+        shown = next((item for item in own if item.design.chosen), own[-1] if own else None)
+        answers = answers_of(shown, around) if shown is not None else None
+        design = shown.design if shown is not None else None
+        found.append(standing(subsystem, design, answers, len(own), build.system))
+    return tuple(found)
+
+
+# What the builder does
+
+
+def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
+    """A new design without pieces; the number it got. Raises NotFound, BadInput."""
+    builds.subsystem_face(session, build_id, subsystem_id)
+    form = forms.design_form(typed, run_ends(session, build_id))
+    first = not store.designs_of(session, build_id, subsystem_id)
+    row = Design(
+        build_id=build_id,
+        subsystem_id=subsystem_id,
+        name=form.name,
+        start_port_id=form.start_port_id,
+        end_port_id=form.end_port_id,
+        meter_rescaled=form.meter_rescaled,
+        chosen=first,
+        chosen_because="the only one so far" if first else "",
+    )
+    design_id = store.add(session, row)
+    runs.start_run(session, design_id)
+    return design_id
+
+
+def run_ends(session: Session, build_id: int) -> list[int]:
+    """Numbers of the ports where a run may start or end."""
+    return [port.id for port in ports.port_facts(session, build_id) if port.role == "run end"]
+
+
+def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> None:
+    """Raises NotFound, MissingVersion, BadInput, Stale."""
+    before = store.load_design(session, build_id, design_id).model_dump()
+    version = Fields(typed).version()
+    form = forms.design_form(typed, run_ends(session, build_id))
+    values: dict[str, object] = {
+        "name": form.name,
+        "start_port_id": form.start_port_id,
+        "end_port_id": form.end_port_id,
+        "meter_rescaled": form.meter_rescaled,
+    }
+    if not store.edit_design(session, design_id, version, values):
+        names = {port.id: port.name for port in ports.port_facts(session, build_id)}
+        raise Stale(page.design_clashes(values, before, names), typed)
+
+
+def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> None:
+    """Make this the design of its subsystem. Raises NotFound, BadInput."""
+    store.choose(session, store.load_design(session, build_id, design_id), forms.choice_reason(typed))
+
+
+def in_run(
+    session: Session, build_id: int, design_id: int, change: Callable[[Session, int], int | None]
+) -> str:
+    """Change the run of a design of this build; the number of the piece to look at next, as text.
+
+    Raises NotFound where the build has no such design, and whatever `change` raises.
+    """
+    store.load_design(session, build_id, design_id)
+    piece_id = change(session, design_id)
+    return "" if piece_id is None else str(piece_id)
+
+
+def side_port_names(session: Session, build_id: int, design_id: int) -> dict[int, str]:
+    """The side ports that may be placed on this design's run. Raises NotFound."""
+    design = store.load_design(session, build_id, design_id)
+    return {
+        port.id: port.name
+        for port in ports.port_facts(session, build_id)
+        if port.role == "side port" and port.subsystem_id in {None, design.subsystem_id}
+    }
+
+
+def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
+    """Accept a performance check as it is, with the reason, or take that back. Raises NotFound, BadInput."""
+    store.load_design(session, build_id, design_id)
+    if Fields(typed).flag("withdraw"):
+        store.withdraw_concession(session, design_id, typed.get("rule", ""))
+        return
+    form = forms.concession_form(typed, CONCEDABLE)
+    store.withdraw_concession(session, design_id, form.rule)
+    store.add(session, Concession(design_id=design_id, rule=form.rule, reason=form.reason, at=now))
+
+
+def design_page(
+    session: Session,
+    build_id: int,
+    design_id: int,
+    now: datetime,
+    look: page.Look,
+    refused: Refused | None = None,
+) -> page.DesignPage:
+    """Raises NotFound."""
+    build = builds.build_face(session, build_id)
+    design = store.load_design(session, build_id, design_id)
+    around = surroundings(session, build)
+    rows = store.rows_of(session, [design])[design_id]
+    answers = answers_of(rows, around)
+    return page.design_page(
+        build=build,
+        subsystem=around.subsystems[design.subsystem_id],
+        rows=rows,
+        plan=case_of(rows, around).plan,
+        answers=answers,
+        ports=around.ports,
+        today=now.date(),
+        look=look,
+        new_piece=_new_piece(rows, look, refused),
+        refused=refused,
+    )
+
+
+def _new_piece(rows: DesignRows, look: page.Look, refused: Refused | None) -> run_page.NewPiece | None:
+    """The form for a piece of the kind that the reader asks for, after the piece they name or the last."""
+    if look.new_kind is None:
+        return None
+    pieces = rows.run.pieces
+    last = pieces[-1] if pieces else None
+    before = next((piece for piece in pieces if str(piece.id) == look.after), last)
+    return run_page.new_piece(
+        look.new_kind,
+        run_forms.usual_material(look.new_kind),
+        run_forms.usual_end(look.new_kind).value,
+        None if look.after == "start" else before,
+        FormState.of(refused) if look.section == "new" else FormState(),
+    )

@@ -1,0 +1,86 @@
+"""Queries on designs."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from sqlmodel import Session, col, select, update
+
+from server.errors import NotFound
+from server.features.designs.tables import Concession, Design
+from server.features.runs import store as runs
+from server.features.runs.store import RunRows
+
+
+@dataclass(frozen=True, slots=True)
+class DesignRows:
+    """A design with everything on it."""
+
+    design: Design
+    run: RunRows
+    concessions: tuple[Concession, ...]
+
+
+def load_design(session: Session, build_id: int, design_id: int) -> Design:
+    """Raises NotFound."""
+    design = session.get(Design, design_id)
+    if design is None or design.build_id != build_id:
+        raise NotFound("There is no such design in this build.")
+    return design
+
+
+def designs_of(session: Session, build_id: int, subsystem_id: int | None = None) -> list[Design]:
+    query = select(Design).where(Design.build_id == build_id).order_by(col(Design.id))
+    if subsystem_id is not None:
+        query = query.where(Design.subsystem_id == subsystem_id)
+    return list(session.exec(query))
+
+
+def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows]:
+    """Everything on these designs, in a fixed number of queries however many they are."""
+    ids = [design.key for design in designs]
+    if not ids:
+        return {}
+    runs_by_design = runs.runs_of(session, ids)
+    concessions = session.exec(select(Concession).where(col(Concession.design_id).in_(ids))).all()
+    return {
+        design.key: DesignRows(
+            design,
+            runs_by_design[design.key],
+            tuple(row for row in concessions if row.design_id == design.key),
+        )
+        for design in designs
+    }
+
+
+def add(session: Session, row: Design | Concession) -> int:
+    """Store a new row; the number it got."""
+    session.add(row)
+    session.flush()
+    return row.key
+
+
+def edit_design(session: Session, design_id: int, version: int, values: Mapping[str, object]) -> bool:
+    """Change a design made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(Design)
+        .where(col(Design.id) == design_id, col(Design.version) == version)
+        .values(version=version + 1, **values)
+    )
+    session.expire_all()
+    return bool(result.rowcount)
+
+
+def choose(session: Session, design: Design, because: str) -> None:
+    """Mark one design of its subsystem as the chosen one."""
+    for other in designs_of(session, design.build_id, design.subsystem_id):
+        other.chosen = other.id == design.id
+        other.chosen_because = because if other.chosen else ""
+        session.add(other)
+    session.flush()
+
+
+def withdraw_concession(session: Session, design_id: int, rule: str) -> None:
+    query = select(Concession).where(Concession.design_id == design_id, Concession.rule == rule)
+    for row in session.exec(query):
+        session.delete(row)
+    session.flush()

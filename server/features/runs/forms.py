@@ -1,0 +1,201 @@
+"""What the builder types about pieces, side ports and joints."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import pi
+
+from server.core.measure.instruments import instrument
+from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, PieceKind
+from server.core.units import Kind
+from server.errors import BadInput
+from server.features.runs.page import KNOWN_BY, MATERIALS, SIZE_LABELS, SIZES_OF, UNIT_OF_KIND, kind_of_size
+from server.web.fields import Fields
+
+LONGEST = 5.0
+WIDEST = 0.5
+"""No pipe under a bonnet is longer or wider [m]."""
+HOTTEST = 1400.0
+
+AS_SOLD = (0.00015, 0.001)
+"""Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
+RECKONED = (0.002, 0.005)
+
+RUBBER_KINDS = (PieceKind.COUPLER, PieceKind.HOSE_ELBOW, PieceKind.HOSE)
+USUAL_MATERIAL = {
+    PieceKind.COUPLER: "silicone",
+    PieceKind.HOSE_ELBOW: "silicone",
+    PieceKind.HOSE: "EPDM",
+    PieceKind.REDUCER: "silicone",
+    PieceKind.METER: "plastic",
+    PieceKind.FILTER: "plastic",
+}
+
+
+def usual_material(kind: PieceKind) -> str:
+    return USUAL_MATERIAL.get(kind, "aluminium")
+
+
+def usual_end(kind: PieceKind) -> EndForm:
+    """How the ends of a new piece of this kind are taken to be until somebody says otherwise."""
+    if kind in RUBBER_KINDS or kind is PieceKind.REDUCER:
+        return EndForm.CUFF
+    return EndForm.PLAIN
+
+
+@dataclass(frozen=True, slots=True)
+class PieceForm:
+    """Values of a piece's columns, and each size's text as it was typed."""
+
+    kind: PieceKind
+    values: dict[str, object]
+
+
+def piece_kind(typed: Mapping[str, str]) -> PieceKind:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    kind = fields.choice("kind", "Kind of piece", [kind.value for kind in PieceKind])
+    fields.done()
+    return PieceKind(kind)
+
+
+def piece_form(typed: Mapping[str, str]) -> PieceForm:
+    """Raises BadInput. A size that was left empty is stored as not known."""
+    fields = Fields(typed)
+    kind = PieceKind(fields.choice("kind", "Kind of piece", [kind.value for kind in PieceKind]))
+    ends = [form.value for form in EndForm]
+    values: dict[str, object] = {
+        "kind": kind.value,
+        "name": fields.text("name", "Name", most=80),
+        "material": fields.choice("material", "Material", MATERIALS, default=usual_material(kind)),
+        "inlet_end": fields.choice("inlet_end", "Inlet end", ends, default=usual_end(kind).value),
+        "outlet_end": fields.choice("outlet_end", "Outlet end", ends, default=usual_end(kind).value),
+        "reinforced": fields.flag("reinforced"),
+    }
+    texts: dict[str, str] = {}
+    for size in SIZES_OF[kind]:
+        values[size] = _size(fields, size)
+        texts[size] = fields.raw(size)
+    values["roll"] = values.get("roll") or 0.0
+    known_by = fields.choice("known_by", "How the sizes are known", list(KNOWN_BY), default="as sold")
+    texts["known_by"] = known_by
+    values["doubt"], values["length_doubt"] = _doubts(known_by, values)
+    values["typed"] = texts
+    _refuse_impossible(fields, values)
+    fields.done()
+    return PieceForm(kind, values)
+
+
+def _size(fields: Fields, size: str) -> float | None:
+    kind = kind_of_size(size)
+    unit = UNIT_OF_KIND[kind][0]
+    least, most, accepts = {
+        "bend_angle": (0.0, pi, "an angle from 0 to 180°"),
+        "roll": (-2 * pi, 2 * pi, "an angle from −360 to 360°"),
+        "rated_pressure": (0.0, 5e6, "a gauge pressure, such as 4 bar or 60 psi"),
+        "rated_temperature": (200.0, HOTTEST, "a temperature, such as 150 °C"),
+        "wall": (0.0002, 0.02, "0.2 to 20 mm"),
+        "length": (0.0, LONGEST, "a length up to 5 m"),
+        "length_out": (0.0, LONGEST, "a length up to 5 m"),
+        "bend_radius": (0.001, 2.0, "a radius up to 2 m"),
+    }.get(size, (0.001, WIDEST, "a diameter from 1 to 500 mm, such as 63.5 or 2 1/2 in"))
+    typed = fields.quantity(size, SIZE_LABELS[size], kind, unit=unit, least=least, most=most, accepts=accepts)
+    return None if typed is None else typed.value
+
+
+def _doubts(known_by: str, values: Mapping[str, object]) -> tuple[float, float]:
+    """Standard uncertainties of diameters and of lengths [m]."""
+    if known_by == "as sold":
+        return AS_SOLD
+    if known_by == "reckoned":
+        return RECKONED
+    across = values.get("outside_diameter") or values.get("bore") or 0.06
+    along = values.get("length") or 0.1
+    assert isinstance(across, float)
+    assert isinstance(along, float)
+    return instrument("digital_caliper").doubt(across), instrument("tape").doubt(along)
+
+
+def _refuse_impossible(fields: Fields, values: Mapping[str, object]) -> None:
+    outside, wall = values.get("outside_diameter"), values.get("wall")
+    if isinstance(outside, float) and isinstance(wall, float) and 2 * wall >= outside:
+        fields.refuse(
+            "wall", "Two walls are as thick as the tube is wide.", "a wall under half the outside diameter"
+        )
+    radius, across = values.get("bend_radius"), outside or values.get("bore")
+    if isinstance(radius, float) and isinstance(across, float) and radius <= across / 2:
+        fields.refuse("bend_radius", "That radius is inside the tube.", "more than half the diameter")
+
+
+@dataclass(frozen=True, slots=True)
+class BungForm:
+    name: str
+    port_id: int | None
+    fixing: str
+    at: float
+    bore: float
+    clock: float
+
+
+def bung_form(typed: Mapping[str, str], ports: Mapping[int, str], length: float | None) -> BungForm:
+    """Raises BadInput. `ports`: names of the side ports by number; `length`: along the piece [m]."""
+    fields = Fields(typed)
+    port_id = fields.row_id("port_id", "For which line", list(ports))
+    at = fields.quantity(
+        "at", "Distance from the inlet face", Kind.length, unit="mm", required=True, least=0.0, most=LONGEST
+    )
+    bore = fields.quantity(
+        "bore", "Bore of the side port", Kind.length, unit="mm", required=True, least=0.0005, most=WIDEST
+    )
+    clock = fields.quantity("clock", "Direction", Kind.angle, unit="deg", least=-2 * pi, most=2 * pi)
+    name = fields.text("name", "Name", most=80) or ports.get(port_id or 0, "")
+    if not name:
+        fields.refuse("name", "Say what joins here.", "a line of the list, or a name")
+    if at is not None and length is not None and at.value > length:
+        fields.refuse("at", "That is beyond the end of the piece.", f"0 to {length * 1000:.0f} mm")
+    fixing = fields.choice("fixing", "How it is fixed", [item.value for item in Fixing])
+    fields.done()
+    if at is None or bore is None:
+        raise BadInput((), typed)
+    return BungForm(name, port_id, fixing, at.value, bore.value, clock.value if clock else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class JointForm:
+    values: dict[str, object]
+
+
+def joint_form(typed: Mapping[str, str]) -> JointForm:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    texts = {}
+    values: dict[str, object] = {
+        "kind": fields.choice("kind", "Kind of joint", [kind.value for kind in JointKind]),
+        "clamp": fields.choice("clamp", "Clamp", [clamp.value for clamp in Clamp], default=""),
+        "holds_origin": fields.text("holds_origin", "Where that figure comes from", most=120),
+        "bracket": fields.flag("bracket"),
+    }
+    for name, label, kind, unit, most in (
+        ("clamp_least", "Clamp closes to", Kind.length, "mm", WIDEST),
+        ("clamp_most", "Clamp opens to", Kind.length, "mm", WIDEST),
+        ("overlap", "Spigot inside the hose", Kind.length, "mm", WIDEST),
+        ("holds", "Bead and clamp hold", Kind.force, "N", 100_000.0),
+    ):
+        typed_size = fields.quantity(name, label, kind, unit=unit, least=0.0, most=most)
+        values[name] = None if typed_size is None else typed_size.value
+        texts[name] = fields.raw(name)
+    least, most_open = values["clamp_least"], values["clamp_most"]
+    if isinstance(least, float) and isinstance(most_open, float) and least >= most_open:
+        fields.refuse("clamp_most", "The clamp opens less than it closes.", "more than what it closes to")
+    if values["holds"] is not None and not values["holds_origin"]:
+        fields.refuse("holds_origin", "Say where the figure comes from.", "own pull test, maker's sheet ...")
+    values["typed"] = texts
+    fields.done()
+    return JointForm(values)
+
+
+def direction(typed: Mapping[str, str]) -> str:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    where = fields.choice("where", "Where to", ("earlier", "later"))
+    fields.done()
+    return where

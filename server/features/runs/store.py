@@ -1,0 +1,219 @@
+"""Queries on the pieces of runs, and the way from rows to the plan of a run."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session, col, select, update
+
+from server.core.measure.estimate import Estimate
+from server.core.tube.run import (
+    BungPlan,
+    Clamp,
+    EndForm,
+    Fixing,
+    JointKind,
+    JointPlan,
+    PieceKind,
+    PiecePlan,
+    Place,
+    PortPlan,
+    RunPlan,
+)
+from server.errors import NotFound
+from server.features.runs.tables import Bung, Joint, Piece
+
+DIAMETERS = ("outside_diameter", "outside_diameter_out", "wall", "bore", "bore_out")
+LENGTHS = ("length", "length_out", "bend_radius")
+ANGLE_DOUBT = 0.0087
+"""Half a degree [rad]: a bought bend's angle; common practice, no source."""
+CLAMP_DOUBT = 0.0005
+"""Standard uncertainty of a clamp's range as its maker prints it [m]; common practice, no source."""
+OVERLAP_DOUBT = 0.002
+"""Standard uncertainty of how far a spigot is pushed into a hose [m]; common practice, no source."""
+HOLD_DOUBT = 0.10
+"""Relative standard uncertainty of what bead and clamp hold; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunRows:
+    """Everything on a run. `removed` are the pieces that were taken out and may come back."""
+
+    pieces: tuple[Piece, ...] = ()
+    removed: tuple[Piece, ...] = ()
+    bungs: tuple[Bung, ...] = ()
+    joints: tuple[Joint, ...] = ()
+
+    def joint_after(self, piece_id: int | None) -> Joint | None:
+        """The joint after a piece, or (none) the one at the start."""
+        return next((joint for joint in self.joints if joint.piece_id == piece_id), None)
+
+
+def runs_of(session: Session, design_ids: Sequence[int]) -> dict[int, RunRows]:
+    """The runs of these designs, in three queries however many they are."""
+    if not design_ids:
+        return {}
+    pieces = session.exec(
+        select(Piece).where(col(Piece.design_id).in_(design_ids)).order_by(col(Piece.position), col(Piece.id))
+    ).all()
+    bungs = session.exec(
+        select(Bung)
+        .join(Piece, col(Piece.id) == col(Bung.piece_id))
+        .where(col(Piece.design_id).in_(design_ids))
+        .order_by(col(Bung.at), col(Bung.id))
+    ).all()
+    joints = session.exec(select(Joint).where(col(Joint.design_id).in_(design_ids))).all()
+    home = {piece.key: piece.design_id for piece in pieces}
+    return {
+        design_id: RunRows(
+            tuple(row for row in pieces if row.design_id == design_id and row.removed_at is None),
+            tuple(row for row in pieces if row.design_id == design_id and row.removed_at is not None),
+            tuple(row for row in bungs if home.get(row.piece_id) == design_id),
+            tuple(row for row in joints if row.design_id == design_id),
+        )
+        for design_id in design_ids
+    }
+
+
+def load_piece(session: Session, design_id: int, piece_id: int) -> Piece:
+    """Raises NotFound."""
+    piece = session.get(Piece, piece_id)
+    if piece is None or piece.design_id != design_id:
+        raise NotFound("There is no such piece in this design.")
+    return piece
+
+
+def load_joint(session: Session, design_id: int, joint_id: int) -> Joint:
+    """Raises NotFound."""
+    joint = session.get(Joint, joint_id)
+    if joint is None or joint.design_id != design_id:
+        raise NotFound("There is no such joint in this design.")
+    return joint
+
+
+def load_bung(session: Session, design_id: int, bung_id: int) -> Bung:
+    """Raises NotFound."""
+    bung = session.get(Bung, bung_id)
+    if bung is None:
+        raise NotFound("There is no such side port in this design.")
+    load_piece(session, design_id, bung.piece_id)
+    return bung
+
+
+def pieces_in_order(session: Session, design_id: int) -> list[Piece]:
+    query = (
+        select(Piece)
+        .where(Piece.design_id == design_id, col(Piece.removed_at).is_(None))
+        .order_by(col(Piece.position), col(Piece.id))
+    )
+    return list(session.exec(query))
+
+
+def add(session: Session, row: Piece | Bung | Joint) -> int:
+    """Store a new row; the number it got."""
+    session.add(row)
+    session.flush()
+    return row.key
+
+
+def remove_bung(session: Session, row: Bung) -> None:
+    session.delete(row)
+    session.flush()
+
+
+def edit(
+    session: Session,
+    table: type[Piece] | type[Joint],
+    row_id: int,
+    version: int,
+    values: Mapping[str, object],
+) -> bool:
+    """Change a row made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(table)
+        .where(col(table.id) == row_id, col(table.version) == version)
+        .values(version=version + 1, **values)
+    )
+    session.expire_all()
+    return bool(result.rowcount)
+
+
+def place_in_order(session: Session, order: Sequence[Piece]) -> None:
+    for position, piece in enumerate(order):
+        piece.position = position
+        session.add(piece)
+    session.flush()
+
+
+def set_removed(session: Session, piece: Piece, at: datetime | None) -> None:
+    piece.removed_at = at
+    session.add(piece)
+    session.flush()
+
+
+def run_plan(
+    rows: RunRows,
+    place: Place,
+    start: PortPlan | None,
+    end: PortPlan | None,
+    side_ports: Sequence[PortPlan],
+    meter_rescaled: bool,
+) -> RunPlan:
+    """The plan of a run from its rows and the ports it joins."""
+    after = [rows.joint_after(None), *(rows.joint_after(piece.id) for piece in rows.pieces)]
+    return RunPlan(
+        place=place,
+        start=start,
+        end=end,
+        pieces=tuple(_piece_plan(piece, number, rows.bungs) for number, piece in enumerate(rows.pieces, 1)),
+        joints=tuple(_joint_plan(joint, -number) for number, joint in enumerate(after, 1)),
+        side_ports=tuple(side_ports),
+        meter_rescaled=meter_rescaled,
+    )
+
+
+def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung]) -> PiecePlan:
+    sizes: dict[str, Estimate] = {}
+    doubts = ((DIAMETERS, piece.doubt), (LENGTHS, piece.length_doubt), (("bend_angle",), ANGLE_DOUBT))
+    for names, doubt in doubts:
+        for name in names:
+            value: float | None = getattr(piece, name)
+            if value is not None:
+                sizes[name] = Estimate(value, doubt)
+    return PiecePlan(
+        id=piece.key,
+        number=number,
+        kind=PieceKind(piece.kind),
+        name=piece.name or piece.kind,
+        material=piece.material,
+        sizes=sizes,
+        inlet_end=EndForm(piece.inlet_end),
+        outlet_end=EndForm(piece.outlet_end),
+        roll=piece.roll,
+        rated_pressure=piece.rated_pressure,
+        rated_temperature=piece.rated_temperature,
+        reinforced=piece.reinforced,
+        bungs=tuple(
+            BungPlan(row.key, row.name, row.port_id, Fixing(row.fixing), row.at, row.bore, row.clock)
+            for row in bungs
+            if row.piece_id == piece.id
+        ),
+    )
+
+
+def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:
+    """The plan of a joint; one that nobody described yet is taken as hose and clamp without figures."""
+    if joint is None:
+        return JointPlan(stand_in_id, JointKind.HOSE_AND_CLAMP)
+    sizes: dict[str, Estimate] = {}
+    for name, value, doubt in (
+        ("clamp_least", joint.clamp_least, CLAMP_DOUBT),
+        ("clamp_most", joint.clamp_most, CLAMP_DOUBT),
+        ("overlap", joint.overlap, OVERLAP_DOUBT),
+        ("holds", joint.holds, HOLD_DOUBT * (joint.holds or 0.0)),
+    ):
+        if value is not None:
+            sizes[name] = Estimate(value, doubt)
+    return JointPlan(
+        joint.key, JointKind(joint.kind), Clamp(joint.clamp), sizes, joint.holds_origin, joint.bracket
+    )

@@ -1,0 +1,1 @@
+"""Subsystems: their designs side by side."""

@@ -1,0 +1,1 @@
+"""Verdicts: what the checks of a run answer, as values for pages."""

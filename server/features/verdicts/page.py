@@ -1,0 +1,275 @@
+"""What the checks of a run answer, as values for pages."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Protocol
+
+from server.core.checks.answer import Answers, Check
+from server.core.checks.flow import PieceFlow
+from server.core.checks.rule import Verdict as CheckVerdict
+from server.core.checks.rule import may_concede
+from server.core.phrase import say
+from server.core.tube.run import RunPlan
+from server.core.units import Kind, System, show
+from server.web import urls
+from server.web.view import Caution, Quantity, Verdict, VerdictWord
+
+WORST_FIRST = (VerdictWord.NO_GO, VerdictWord.NOT_MEASURED, VerdictWord.TIGHT, VerdictWord.GO)
+
+
+class Subsystem(Protocol):
+    """What a page needs to know of a subsystem."""
+
+    @property
+    def id(self) -> int: ...
+    @property
+    def letter(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+
+
+class DesignLike(Protocol):
+    """What a page needs to know of a design."""
+
+    @property
+    def key(self) -> int: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def chosen(self) -> bool: ...
+
+
+@dataclass(frozen=True, slots=True)
+class DesignStanding:
+    """Where a subsystem stands, for the garage and the list of subsystems."""
+
+    subsystem_id: int
+    letter: str
+    subsystem_name: str
+    kind: str
+    design_id: int | None
+    design_name: str
+    designs: int
+    word: VerdictWord
+    percent: int | None
+    why: str
+    checks: int
+    open_no_go: bool
+    missing: tuple[str, ...]
+    decided: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CheckLine:
+    """One check, answered: what was found, what would settle it, what cures it."""
+
+    code: str
+    title: str
+    verdict: Verdict
+    why: str
+    others: tuple[str, ...]
+    settles: str
+    cure: str
+    cure_href: str
+    injury: bool
+    caution: Caution | None
+    conceded: str
+    may_concede: bool
+    handbook: str
+
+
+@dataclass(frozen=True, slots=True)
+class FlowSummary:
+    """The run at the engine's peak, and what it costs."""
+
+    at: str
+    loss: Quantity | None
+    fastest: str
+    boost_cost: str
+    power_cost: str
+    assumption: str
+    choked: str
+
+
+def word_of(verdict: CheckVerdict) -> VerdictWord:
+    return VerdictWord(verdict.value)
+
+
+def worst_of(words: Sequence[VerdictWord]) -> VerdictWord:
+    return min(words, key=WORST_FIRST.index, default=VerdictWord.NOT_MEASURED)
+
+
+def overall(answers: Answers | None) -> Verdict:
+    """The worst verdict of all checks, with the chance that all pass at once where it is the answer."""
+    if answers is None or not answers.checks:
+        return Verdict(VerdictWord.NOT_MEASURED)
+    worst = worst_of([word_of(check.verdict) for check in answers.checks])
+    if worst is VerdictWord.NOT_MEASURED or answers.all_pass is None:
+        return Verdict(worst)
+    return Verdict(worst, whole_percent(answers.all_pass))
+
+
+def whole_percent(probability: float) -> int:
+    """Whole per cent, never rounded up to a certainty that is not there."""
+    if probability >= 1.0:
+        return 100
+    return min(99, max(0 if probability == 0.0 else 1, round(100 * probability)))
+
+
+def count_words(answers: Answers | None) -> str:
+    """How many checks there are and how many of them are open."""
+    if answers is None or not answers.checks:
+        return "no checks yet"
+    words = [word_of(check.verdict) for check in answers.checks]
+    parts = [f"{len(words)} checks"]
+    parts += [f"{words.count(word)} {word.value}" for word in WORST_FIRST[:3] if word in words]
+    return ", ".join(parts)
+
+
+def check_line(check: Check, plan: RunPlan, system: System) -> CheckLine:
+    word = word_of(check.verdict)
+    percent = None if check.probability is None else whole_percent(check.probability)
+    caution = check.rule.caution
+    cure = check.cure
+    asked = may_concede(check.rule) and word in {VerdictWord.NO_GO, VerdictWord.TIGHT}
+    reading = (
+        check.settles if cure is None or cure.variable != getattr(check.settles, "variable", None) else None
+    )
+    return CheckLine(
+        code=check.rule.code,
+        title=check.rule.title,
+        verdict=Verdict(word, None if word is VerdictWord.NOT_MEASURED else percent),
+        why=say(check.phrase, system),
+        others=_other_words(check, system),
+        settles=say(reading.phrase, system) if reading is not None else "",
+        cure=say(cure.phrase, system) if cure is not None else "",
+        cure_href=_cure_href(check, plan),
+        injury=not may_concede(check.rule),
+        caution=Caution(caution.signal.value, caution.text) if caution is not None else None,
+        conceded=check.conceded or "",
+        may_concede=asked and check.conceded is None,
+        handbook=urls.handbook_rule(check.rule.code),
+    )
+
+
+def _other_words(check: Check, system: System) -> tuple[str, ...]:
+    """What a check says beside its first line: further items that fail or are missing."""
+    shown = say(check.phrase, system)
+    lines = [say(item.phrase, system) for item in check.items if item.margin < 0.0]
+    lines += [say(item.phrase, system) for item in check.missing]
+    return tuple(dict.fromkeys(line for line in lines if line != shown))
+
+
+def _cure_href(check: Check, plan: RunPlan) -> str:
+    """Where on the page the worst item, or what is missing, can be changed."""
+    variable = check.cure.variable if check.cure is not None else None
+    if variable is None and check.missing:
+        variable = check.missing[0].variable
+    if variable is not None:
+        owner, number = variable.split(".")[0], variable.split(".")[1]
+        if owner == "piece":
+            return f"?piece={number}#editor"
+        if owner == "joint":
+            return _joint_href(plan, int(number))
+        return ""
+    finding = check.finding
+    if finding is None or finding.number is None or not plan.pieces:
+        return ""
+    place = finding.number - 1 if finding.concerns == "joint" else finding.number
+    piece = plan.pieces[min(max(place, 1), len(plan.pieces)) - 1]
+    return f"?piece={piece.id}#editor" if finding.concerns in {"piece", "joint"} else ""
+
+
+def _joint_href(plan: RunPlan, joint_id: int) -> str:
+    """The editor of the piece that a joint stands after (of the first piece for the joint at the start)."""
+    place = next((place for place, joint in enumerate(plan.joints) if joint.id == joint_id), 0)
+    if not plan.pieces:
+        return ""
+    return f"?piece={plan.pieces[max(place, 1) - 1].id}#editor"
+
+
+def worst_by_piece(answers: Answers | None) -> dict[int, VerdictWord]:
+    """The worst verdict on each piece, by its number on the drawing."""
+    worst: dict[int, VerdictWord] = {}
+    for check in answers.checks if answers is not None else ():
+        if check.verdict is CheckVerdict.GO:
+            continue
+        for item in check.items:
+            if item.concerns == "piece" and item.number is not None and item.margin < 0.0:
+                word = word_of(check.verdict)
+                worst[item.number] = worst_of([word, worst.get(item.number, word)])
+    return worst
+
+
+def check_lines(answers: Answers | None, plan: RunPlan, system: System) -> list[CheckLine]:
+    """Every check, the worst first."""
+    checks = answers.checks if answers is not None else ()
+    lines = [check_line(check, plan, system) for check in checks]
+    return sorted(lines, key=lambda line: (bool(line.conceded), WORST_FIRST.index(line.verdict.word)))
+
+
+def standing(
+    subsystem: Subsystem, design: DesignLike | None, answers: Answers | None, designs: int, system: System
+) -> DesignStanding:
+    """Where a subsystem stands with the design that is shown for it."""
+    verdict = overall(answers)
+    checks = answers.checks if answers is not None else ()
+    worst = next((check for check in checks if word_of(check.verdict) is verdict.word), None)
+    missing = tuple(dict.fromkeys(say(gap.phrase, system) for check in checks for gap in check.missing))
+    if design is None:
+        why = "no design yet"
+    elif worst is None:
+        why = "no pieces yet"
+    elif verdict.word is VerdictWord.GO:
+        why = f"{len(checks)} checks pass"
+    else:
+        why = say(worst.phrase, system)
+    return DesignStanding(
+        subsystem_id=subsystem.id,
+        letter=subsystem.letter,
+        subsystem_name=subsystem.name,
+        kind=subsystem.kind,
+        design_id=design.key if design is not None else None,
+        design_name=design.name if design is not None else "",
+        designs=designs,
+        word=verdict.word,
+        percent=verdict.percent,
+        why=why,
+        checks=len(checks),
+        open_no_go=any(check.holds_work for check in checks),
+        missing=missing,
+        decided=design is not None and design.chosen,
+    )
+
+
+def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
+    """The run at the engine's peak, in words and quantities."""
+    if answers is None or answers.flow is None:
+        return None
+    flow, cost = answers.flow, answers.cost
+    fastest = max(flow.pieces, key=lambda piece: piece.speed, default=None)
+    choked = ""
+    if flow.choked_at is not None:
+        most = show(flow.greatest_flow or 0.0, Kind.mass_flow, system).text
+        choked = f"The run chokes at {flow.choked_at}: it passes {most} at most."
+    return FlowSummary(
+        at=show(flow.flow, Kind.mass_flow, system).text,
+        loss=None if choked else Quantity.of(flow.loss, Kind.pressure, system, answers.loss_doubt),
+        fastest=_fastest_words(fastest, system),
+        boost_cost=show(cost.boost, Kind.pressure, system).text if cost is not None and not choked else "",
+        power_cost=f"{show(cost.power, Kind.power, system).text}, {100 * cost.power_share:.1f} %"
+        if cost is not None and not choked
+        else "",
+        assumption=cost.assumption if cost is not None else "",
+        choked=choked,
+    )
+
+
+def _fastest_words(fastest: PieceFlow | None, system: System) -> str:
+    if fastest is None:
+        return ""
+    return (
+        f"{show(fastest.speed, Kind.speed, system).text} in piece {fastest.number}, Mach {fastest.mach:.2f}"
+    )
