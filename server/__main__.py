@@ -11,10 +11,10 @@ from sqlmodel import Session
 import seed_demo
 from server import doctor, keeping
 from server.app import local_time
-from server.db import make_engine
+from server.db import make_engine, write_session
 from server.errors import BadInput, NotAllowed
 from server.features.builds.service import builds_page
-from server.features.sharing.service import passphrase_set, set_passphrase
+from server.features.sharing.service import end_everywhere, passphrase_set, set_passphrase
 from server.migrate import upgrade
 from server.serving import CannotServe, serve
 from server.settings import Settings, settings_for
@@ -71,8 +71,8 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
             )
         case "passphrase":
             upgrade(settings)
-            set_passphrase(settings.data, _ask_passphrase())
-            print("The passphrase is set.")
+            _set_passphrase(settings)
+            print("The passphrase is set; every browser has to give it anew.")
         case "backup":
             print(f"Copied and checked: {keeping.backup(settings, asked.to, local_time())}")
         case "restore":
@@ -85,6 +85,14 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
         case "doctor":
             return _doctor(settings)
     return 0
+
+
+def _set_passphrase(settings: Settings) -> None:
+    set_passphrase(settings.data, _ask_passphrase())
+    engine = make_engine(settings.database_url)
+    with write_session(engine) as session:
+        end_everywhere(session, local_time())
+    engine.dispose()
 
 
 def _serve(settings: Settings) -> None:

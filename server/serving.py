@@ -27,10 +27,9 @@ class CannotServe(NotAllowed):
 def lan_addresses() -> tuple[str, ...]:
     """Addresses under which other machines of the local network may find this one."""
     found: list[str] = []
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way_out:
-        with suppress(OSError):  # there may be no network at all
-            way_out.connect((NOWHERE, 9))
-            found.append(way_out.getsockname()[0])
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as way_out, suppress(OSError):  # no network at all
+        way_out.connect((NOWHERE, 9))
+        found.append(way_out.getsockname()[0])
     with suppress(OSError):  # the machine may not know its own name
         found += [str(item[4][0]) for item in socket.getaddrinfo(socket.gethostname(), None, socket.AF_INET)]
     return tuple(dict.fromkeys(address for address in found if not ipaddress.ip_address(address).is_loopback))

@@ -17,6 +17,7 @@ log = logging.getLogger("witness_mark")
 
 WORDS = {
     400: "That request can't be read",
+    401: "Sign in first",
     403: "Not allowed",
     404: "Nothing here",
     405: "That can't be done here",
@@ -30,6 +31,7 @@ WORDS = {
     507: "The disk is full",
 }
 HELP = {
+    401: "Open the sign-in page in another tab, then come back and send this again.",
     404: "The page may have been removed, or the address mistyped.",
     405: "The address is right, the way of asking is not.",
     500: "Nothing of this request was stored. Go back and try again; if it happens again, "

@@ -1,5 +1,7 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
+from urllib.parse import urlencode
+
 
 def builds() -> str:
     return "/builds"
@@ -23,6 +25,10 @@ def ports(build_id: int) -> str:
 
 def port(build_id: int, port_id: int) -> str:
     return f"/builds/{build_id}/ports/{port_id}"
+
+
+def port_measuring(build_id: int, port_id: int, dimension: str) -> str:
+    return f"/builds/{build_id}/ports/{port_id}?measure={dimension}"
 
 
 def readings(build_id: int, port_id: int) -> str:
@@ -105,12 +111,41 @@ def task_state(build_id: int, task_id: int) -> str:
     return f"/builds/{build_id}/tasks/{task_id}/state"
 
 
+def task_afters(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/afters"
+
+
+def task_needs(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/needs"
+
+
+def task_waits(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/waits"
+
+
+def task_holds(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/holds"
+
+
+def hold_clearing(build_id: int, task_id: int, hold_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/holds/{hold_id}/clearing"
+
+
+def telling(address: str, told: str) -> str:
+    """A sheet that begins with what was just done on it, e.g. `told` = "delivery-7"."""
+    return f"{address}?told={told}" if told else address
+
+
 def orders(build_id: int) -> str:
     return f"/builds/{build_id}/orders"
 
 
 def order(build_id: int, order_id: int) -> str:
     return f"/builds/{build_id}/orders/{order_id}"
+
+
+def order_line(build_id: int, line_id: int) -> str:
+    return f"/builds/{build_id}/order-lines/{line_id}"
 
 
 def order_lines(build_id: int, order_id: int) -> str:
@@ -121,8 +156,20 @@ def deliveries(build_id: int, line_id: int) -> str:
     return f"/builds/{build_id}/order-lines/{line_id}/deliveries"
 
 
+def delivery_withdrawal(build_id: int, delivery_id: int) -> str:
+    return f"/builds/{build_id}/deliveries/{delivery_id}/withdrawal"
+
+
 def parts(build_id: int) -> str:
     return f"/builds/{build_id}/parts"
+
+
+def part(build_id: int, part_id: int) -> str:
+    return f"/builds/{build_id}/parts/{part_id}"
+
+
+def part_shelf(build_id: int, part_id: int) -> str:
+    return f"/builds/{build_id}/parts/{part_id}/shelf"
 
 
 def photo(build_id: int, photo_id: int) -> str:
@@ -149,5 +196,13 @@ def sum_page(name: str) -> str:
     return f"/sums/{name}"
 
 
-def sign_in() -> str:
-    return "/sign-in"
+def home() -> str:
+    return "/"
+
+
+def sign_in(back: str = "") -> str:
+    return f"/sign-in?{urlencode({'back': back})}" if back else "/sign-in"
+
+
+def sign_out() -> str:
+    return "/sign-out"

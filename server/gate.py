@@ -1,0 +1,65 @@
+"""The door, where other machines can reach the server: who has not given the passphrase gets no further.
+
+On loopback it is not there at all. Static files and the sign-in page are open to everyone.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from sqlalchemy import Engine
+from sqlmodel import Session
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import RedirectResponse, Response
+from starlette.types import ASGIApp, Receive, Scope, Send
+
+from server.db import write_session
+from server.features.sharing.page import cookie_name
+from server.features.sharing.service import NOTE_EVERY, Signed, note_seen, who
+from server.web import urls
+from server.web.errors import error_response
+from server.web.render import wants_page
+
+
+class Gate:
+    """Wraps the application; notes in `request.state.signed` who is signed in."""
+
+    def __init__(self, app: ASGIApp, engine: Engine, clock: Callable[[], datetime]) -> None:
+        self.app = app
+        self.engine = engine
+        self.clock = clock
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] != "http" or scope["path"].startswith("/static/"):
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        token = request.cookies.get(cookie_name(request.url.scheme == "https"), "")
+        signed = await run_in_threadpool(self._who, token) if token else None
+        request.state.signed = signed
+        if signed is None and scope["path"] != urls.sign_in():
+            await refusal(request)(scope, receive, send)
+            return
+        await self.app(scope, receive, send)
+
+    def _who(self, token: str) -> Signed | None:
+        now = self.clock()
+        with Session(self.engine) as session:
+            signed = who(session, token, now)
+        if signed is not None and now - signed.last_seen_at >= NOTE_EVERY:
+            with write_session(self.engine) as session:
+                note_seen(session, signed, now)
+        return signed
+
+
+def refusal(request: Request) -> Response:
+    """A page that was asked for comes after the sign-in; a form stays in the browser, to be sent again."""
+    if wants_page(request) and request.method in {"GET", "HEAD"}:
+        back = request.url.path + (f"?{request.url.query}" if request.url.query else "")
+        answer: Response = RedirectResponse(urls.sign_in(back), 303)
+        answer.headers["Cache-Control"] = "no-store"
+        return answer
+    answer = error_response(request, 401, "This browser is not signed in, so nothing was changed.")
+    if request.headers.get("hx-request") == "true" and request.method == "GET":
+        answer.headers["HX-Redirect"] = urls.sign_in()
+    return answer
