@@ -128,7 +128,7 @@ EXAMPLES: dict[Kind, str] = {
 """For each kind: what to write, for the messages."""
 
 MOST: dict[Kind, float] = {
-    Kind.length: 100.0,
+    Kind.length: 10_000.0,  # a garage above sea level is a length too
     Kind.pressure: 1e8,
     Kind.temperature: 4000.0,
     Kind.temperature_difference: 4000.0,
