@@ -1,29 +1,28 @@
 """From the plan of a run to its centre line in space: straights and arcs with a pose at each end.
 
-Axes are the run's own, right-handed with z up (the sense of ISO 8855): the start port's face is the origin and the
-flow leaves it along +x. A first bend with no roll turns towards +y. `roll` turns a bend's plane from the one
-before, right-handed about the direction of flow. 12 o'clock is +z at the start and is carried along the run: a
-bend turns it with the tube, a roll does not.
+Axes are the run's own, right-handed with z up (the sense of ISO 8855): the start port's face is the origin
+and the flow leaves it along +x. A first bend with no roll turns towards +y. `roll` turns a bend's plane from
+the one before, right-handed about the direction of flow. 12 o'clock is +z at the start and is carried along
+the run: a bend turns it with the tube, a roll does not.
 """
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 from server.core.tube.nominal import Nominal, joint_overlap, known_fit, nominal
-from server.core.tube.run import BungPlan, PiecePlan, PortPlan, RunPlan
+from server.core.tube.run import BungPlan, PiecePlan, RunPlan
 
 Vector = tuple[float, float, float]
 """A point [m] or a direction [-] in the run's axes."""
-Side = PiecePlan | PortPlan | None
-"""What stands on one side of a joint."""
 
 
 @dataclass(frozen=True, slots=True)
 class Pose:
     """Where the centre line is and how it stands there.
 
-    point [m]; direction: of flow; up: 12 o'clock; axis: what a bend without roll would turn about. The last three
-    are unit vectors; direction stands square to the other two.
+    point [m]; direction: of flow; up: 12 o'clock; axis: what a bend without roll would turn about. The last
+    three are unit vectors; direction stands square to the other two.
     """
 
     point: Vector
@@ -52,7 +51,9 @@ class Straight:
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """A bent stretch: poses at its ends, station of its start [m], length [m], radius [m], angle [rad], centre [m]."""
+    """A bent stretch: poses at its ends, station of its start [m], length [m], radius [m], angle [rad],
+    centre [m].
+    """
 
     start: Pose
     end: Pose
@@ -74,8 +75,8 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class BungPlace:
-    """A side port on the centre line: station along the run [m], point [m], outward direction, and whether it was
-    typed beyond the piece's end, and so stands at the end.
+    """A side port on the centre line: station along the run [m], point [m], outward direction, and whether it
+    was typed beyond the piece's end, and so stands at the end.
     """
 
     bung: BungPlan
@@ -89,7 +90,8 @@ class BungPlace:
 
 @dataclass(frozen=True, slots=True)
 class PieceLine:
-    """One piece along the run: its stretches, poses at its faces, station of its inlet face [m], nominal sizes.
+    """One piece along the run: its stretches, poses at its faces, station of its inlet face [m], nominal
+    sizes.
 
     overlap_in, overlap_out: how far it shares its ends with its neighbours [m].
     """
@@ -124,7 +126,8 @@ class PieceLine:
 
 @dataclass(frozen=True, slots=True)
 class Centreline:
-    """A run in space: its pieces, the length from port face to port face [m], the pose at its end, its side ports.
+    """A run in space: its pieces, the length from port face to port face [m], the pose at its end, its side
+    ports.
 
     What two pieces share at an overlap counts once, so the length is that of the air's way.
     """
@@ -223,12 +226,8 @@ def _overlaps(plan: RunPlan) -> list[tuple[float, bool]]:
     if not plan.pieces:
         return [(0.0, False)]
     sides = (plan.start, *plan.pieces, plan.end)
-    found = [joint_overlap(joint, *pair) for joint, pair in zip(plan.joints, _pairs(sides), strict=False)]
+    found = [joint_overlap(joint, *pair) for joint, pair in zip(plan.joints, pairwise(sides), strict=False)]
     return found + [(0.0, False)] * (len(plan.pieces) + 1 - len(found))
-
-
-def _pairs(sides: tuple[Side, ...]) -> list[tuple[Side, Side]]:
-    return list(zip(sides, sides[1:], strict=False))
 
 
 def _fit_after(plan: RunPlan, index: int) -> float | None:
@@ -246,9 +245,7 @@ def _lay_piece(
 ) -> PieceLine:
     stretches = _stretches(piece, sizes, start, station)
     assumed = sizes.assumed + (("overlap",) if piece.is_hose and (inlet[1] or outlet[1]) else ())
-    return PieceLine(
-        piece, sizes, stretches, start, stretches[-1].end, station, inlet[0], outlet[0], assumed
-    )
+    return PieceLine(piece, sizes, stretches, start, stretches[-1].end, station, inlet[0], outlet[0], assumed)
 
 
 def _stretches(piece: PiecePlan, sizes: Nominal, start: Pose, station: float) -> tuple[Straight | Arc, ...]:

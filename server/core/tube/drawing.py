@@ -1,18 +1,19 @@
 """The numbered drawing of a run, to scale, as plain values ready to be written as SVG.
 
-Lines are told apart by class, never by colour alone; the conventions are those of ISO 128 (thick to thin 2:1, chain
-lines for axes, dashes for what is hidden) and ISO 6433 (numbers in balloons on leaders).
+Lines are told apart by class, never by colour alone; the conventions are those of ISO 128 (thick to thin 2:1,
+chain lines for axes, dashes for what is hidden) and ISO 6433 (numbers in balloons on leaders).
 """
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from server.core.tube import leg_words, marks
 from server.core.tube.centreline import Arc, Centreline, PieceLine, lay_out
-from server.core.tube.outline import Sheet, centre_path, cut, number, outline, polygon, spot
+from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, outline, polygon, spot
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
-from server.core.tube.run import JointKind, PieceKind, RunPlan
+from server.core.tube.run import JointKind, RunPlan
 from server.core.tube.view import Flat, box, choose_view, poses_along
 from server.core.units import INCH, Kind, System, show
 
@@ -20,7 +21,7 @@ WIDTH = 366.0
 """Width of the sheet, that of a phone's page [sheet units]."""
 SIDE = 36.0
 """Room kept on either side of the run for its ports and the flow arrow [sheet units]."""
-HIGH = 250.0
+HIGH = 280.0
 """Most height that a run is drawn in [sheet units]."""
 MOST_SCALE = 1100.0
 """Sheet units per metre: a short run is not blown up over this."""
@@ -32,6 +33,10 @@ LETTER_WIDTH = 7.2
 """Room that a letter of that size takes [sheet units]."""
 LONGEST_NAME = 26
 """Letters of a port's name on the sheet; the whole name is in the description."""
+MARGIN = 4.0
+"""Room left at either side of words and balloons [sheet units]."""
+EDGE = 8.0
+"""Room left above and below what is drawn [sheet units]."""
 EMPTY_HEIGHT = 96.0
 """Height of the sheet of a run without pieces [sheet units]."""
 
@@ -56,7 +61,9 @@ class Path:
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """Text on the sheet: its baseline point [sheet units], what to align there (start, middle, end), its class."""
+    """Text on the sheet: its baseline point [sheet units], what to align there (start, middle, end), its
+    class.
+    """
 
     x: str
     y: str
@@ -67,7 +74,9 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Balloon:
-    """A piece's number: centre [sheet units], shape (circle, square, house) and class by the verdict, if any."""
+    """A piece's number: centre [sheet units], shape (circle, square, house) and class by the verdict, if
+    any.
+    """
 
     number: int
     x: str
@@ -87,11 +96,11 @@ class Key:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A run's drawing: `width` by `height` [sheet units] from `top` down, `scale` sheet units to the metre (0 for an
-    empty run).
+    """A run's drawing: `width` by `height` [sheet units] from `top` down, `scale` sheet units to the metre (0
+    for an empty run).
 
-    title, description: the drawing in words; notes: what it can't show true; keys: its letters; length: the run's
-    length in words; paths in the order to paint them, then words and balloons.
+    title, description: the drawing in words; notes: what it can't show true; keys: its letters; length: the
+    run's length in words; paths in the order to paint them, then words and balloons.
     """
 
     width: str
@@ -100,38 +109,54 @@ class Drawing:
     scale: float
     title: str
     description: str
-    length: str
-    paths: tuple[Path, ...]
-    words: tuple[Word, ...]
-    balloons: tuple[Balloon, ...]
-    notes: tuple[str, ...]
-    keys: tuple[Key, ...]
+    length: str = ""
+    paths: tuple[Path, ...] = ()
+    words: tuple[Word, ...] = ()
+    balloons: tuple[Balloon, ...] = ()
+    notes: tuple[str, ...] = ()
+    keys: tuple[Key, ...] = ()
 
 
-def draw(
-    plan: RunPlan, verdicts: Mapping[int, str] | None = None, system: System = System.metric
-) -> Drawing:
-    """The drawing of a run, to one scale, seen square on the plane it mostly lies in, flow from left to right.
+def draw(plan: RunPlan, verdicts: Mapping[int, str] | None = None, system: System = System.metric) -> Drawing:
+    """The drawing of a run, to one scale, seen square on the plane it mostly lies in, flow from left to
+    right.
 
-    verdicts: the worst verdict word on a piece by its number; system: units of the amounts in words.
-    Sizes that are missing are stood in for and said in `notes`; a run of no pieces gives an empty sheet that says so.
+    verdicts: the worst verdict word on a piece by its number; system: units of the amounts in words. Sizes
+    that are missing are stood in for and said in `notes`; a run of no pieces gives an empty sheet that says
+    so.
     """
     worst = {} if verdicts is None else verdicts
     line = lay_out(plan)
-    title, description = leg_words.title(plan), leg_words.description(plan, line, worst, system)
+    title, description = leg_words.title(plan), leg_words.description(line, worst, system)
     if not line.pieces:
         word = Word(number(WIDTH / 2.0), number(EMPTY_HEIGHT / 2.0), "No pieces yet", "middle", "name")
-        return Drawing(number(WIDTH), "0", number(EMPTY_HEIGHT), 0.0, title, description, "", (), (word,), (), (), ())
+        return Drawing(
+            width=number(WIDTH),
+            top="0",
+            height=number(EMPTY_HEIGHT),
+            scale=0.0,
+            title=title,
+            description=description,
+            words=(word,),
+        )
     sheet = _sheet(line)
     board = _Board(plan, line, sheet, worst, system)
-    keys = tuple(Key(letter, leg_words.bung_words(place, letter)) for place, letter in leg_words.lettered(line))
     board.fill()
-    top, bottom = board.ground.highest() - 8.0, board.ground.lowest() + 8.0
+    top, bottom = board.ground.highest() - EDGE, board.ground.lowest() + EDGE
     return Drawing(
-        number(WIDTH), number(top), number(bottom - top), sheet.scale, title, description, leg_words.length_words(line, system),
-        tuple(board.paths), tuple(board.words), tuple(board.balloons),
-        leg_words.notes(line, sheet.view), keys,
-    )  # fmt: skip
+        width=number(WIDTH),
+        top=number(top),
+        height=number(bottom - top),
+        scale=sheet.scale,
+        title=title,
+        description=description,
+        length=leg_words.length_words(line, system),
+        paths=tuple(board.paths),
+        words=tuple(board.words),
+        balloons=tuple(board.balloons),
+        notes=leg_words.notes(line, sheet.view),
+        keys=tuple(Key(letter, leg_words.bung_words(at, letter)) for at, letter in leg_words.lettered(line)),
+    )
 
 
 def _sheet(line: Centreline) -> Sheet:
@@ -154,7 +179,7 @@ class _Board:
         self, plan: RunPlan, line: Centreline, sheet: Sheet, worst: Mapping[int, str], system: System
     ) -> None:
         self.plan, self.line, self.sheet, self.worst, self.system = plan, line, sheet, worst, system
-        self.ground = Ground(1.0, WIDTH - 1.0)
+        self.ground = Ground(MARGIN, WIDTH - MARGIN)
         self.paths: list[Path] = []
         self.words: list[Word] = []
         self.balloons: list[Balloon] = []
@@ -213,14 +238,14 @@ class _Board:
         beads, bands, plates, hidden = [], [], [], []
         for index, end in self.tips.items():
             joint = self.plan.joints[index] if index < len(self.plan.joints) else None
-            if end.beaded:
+            if end.beaded and end.overlap > 0.0:
                 beads.append(marks.bead(self.sheet, end))
             if end.overlap > 0.0 and end.hose_outside > 0.0:
                 hidden.append(marks.tip_line(self.sheet, end))
             if joint is not None and marks.has_clamp(joint, end):
                 band, room = marks.clamp(self.sheet, end)
                 bands.append(band)
-                self.ground.solid.append(room)
+                self.ground.drawn.append(room)
             if joint is not None and joint.kind in {JointKind.FLANGE, JointKind.V_BAND}:
                 plates.append(marks.plate(self.sheet, end, joint.kind))
         self._paint("hidden", *hidden)
@@ -236,13 +261,14 @@ class _Board:
         ]
         self._paint("bung", *(mark.d for mark, _ in found if not mark.hidden))
         self._paint("bung away", *(mark.d for mark, _ in found if mark.hidden))
-        self.ground.solid += [mark.room for mark, _ in found]
+        self.ground.drawn += [mark.room for mark, _ in found]
         for mark, letter in found:
             self._write(letter, mark.letter_spots, "letter")
 
     def _centre(self) -> None:
         before, after = (
-            self.tips[index].overlap + (marks.STUB + 4.0) / self.sheet.scale for index in (0, len(self.line.pieces))
+            self.tips[index].overlap + (marks.STUB + 4.0) / self.sheet.scale
+            for index in (0, len(self.line.pieces))
         )
         self._paint("centre", centre_path(self.sheet, self.line.pieces, before, after))
         arrow, room = marks.flow_arrow(self.sheet, self.tips[0])
@@ -269,17 +295,15 @@ class _Board:
             dots.append(f"M{spot(anchor)}h0")
             css = VERDICT_CLASSES.get(self.worst.get(piece.piece.number, ""), "")
             x, y = found.centre
-            self.balloons.append(
-                Balloon(
-                    piece.piece.number, number(x), number(y), number(y + TEXT * 0.36),
-                    SHAPES.get(css, "circle"), css,
-                )  # fmt: skip
-            )
+            shape, text_y = SHAPES.get(css, "circle"), number(y + TEXT * 0.36)
+            self.balloons.append(Balloon(piece.piece.number, number(x), number(y), text_y, shape, css))
         self._paint("leader", *leaders)
         self._paint("dot", *dots)
 
     def _anchor(self, piece: PieceLine) -> tuple[Flat, Flat, float]:
-        """A point in the middle of what shows of a piece, the unit direction out of its bend or up, its radius."""
+        """A point in the middle of what shows of a piece, the unit direction out of its bend or up, its
+        radius.
+        """
         low = 0.0 if piece.piece.is_hose else min(piece.overlap_in, piece.length / 2.0)
         high = piece.length - (0.0 if piece.piece.is_hose else min(piece.overlap_out, piece.length / 2.0))
         middle = (low + high) / 2.0
@@ -315,7 +339,10 @@ class _Board:
         text = leg_words.length_words(self.line, self.system) if flat else f"{text} across"
         self._paint("thin", f"M{number(a)} {number(y - 9.0)}v13", f"M{number(b)} {number(y - 9.0)}v13")
         self._paint("thin", f"M{number(a)} {number(y)}H{number(b)}")
-        heads = [polygon([(x + s * 8.0, y - 2.6), (x, y), (x + s * 8.0, y + 2.6)]) for x, s in ((a, 1.0), (b, -1.0))]
+        heads = [
+            polygon([(x + s * 8.0, y - 2.6), (x, y), (x + s * 8.0, y + 2.6)])
+            for x, s in ((a, 1.0), (b, -1.0))
+        ]
         self._paint("flow", *heads)
         self._write(text, [((a + b) / 2.0, y - 8.0)], "size")
 
@@ -339,10 +366,27 @@ def _word_length(text: str) -> float:
 
 
 def _room(sheet: Sheet, piece: PieceLine) -> list[Capsule]:
-    poses = poses_along(piece)
-    points: Sequence[tuple[Flat, float]] = [(sheet.at(pose.point), radius * sheet.scale) for pose, radius in poses]
-    return [
-        Capsule(first[0], second[0], max(first[1], second[1]))
-        for first, second in zip(points, points[1:], strict=False)
-        if first[0] != second[0]
-    ] or [disc(*points[0])]
+    """The room a piece takes: capsules along it that stop short of its faces, and one across each face."""
+    cuts = [cut(sheet, pose, radius) for pose, radius in poses_along(piece)]
+    found = [
+        Capsule(first.centre, last.centre, max(first.radius, last.radius))
+        for first, last in pairwise(cuts)
+        if first.centre != last.centre
+    ]
+    if not found:
+        return [disc(cuts[0].centre, cuts[0].radius)]
+    found[0] = Capsule(_short(found[0].a, found[0]), found[0].b, found[0].radius)
+    found[-1] = Capsule(found[-1].a, _short(found[-1].b, found[-1]), found[-1].radius)
+    faces = (end_cut(sheet, piece, outlet) for outlet in (False, True))
+    return found + [
+        Capsule(face.point(0.0, face.radius), face.point(0.0, -face.radius), 1.0) for face in faces
+    ]
+
+
+def _short(end: Flat, stretch: Capsule) -> Flat:
+    """One end of a stretch drawn in by its radius, but no further than its middle."""
+    (ax, ay), (bx, by) = stretch.a, stretch.b
+    middle = ((ax + bx) / 2.0, (ay + by) / 2.0)
+    half = math.dist(end, middle)
+    part = min(1.0, stretch.radius / half) if half > 0.0 else 0.0
+    return end[0] + (middle[0] - end[0]) * part, end[1] + (middle[1] - end[1]) * part

@@ -9,8 +9,8 @@ from server.core.tube.run import PieceKind, PortPlan, RunPlan
 from server.core.tube.view import View
 from server.core.units import Kind, System, show
 
-LEANS = math.radians(5.0)
-"""A leg that leans less than this is drawn within half a per cent of its length."""
+LEANS = math.radians(10.0)
+"""A leg that leans less than this is drawn within two per cent of its length."""
 
 
 def title(plan: RunPlan) -> str:
@@ -20,7 +20,7 @@ def title(plan: RunPlan) -> str:
     return f"{_capital(plan.place.value)}, {pieces}, from {_port(plan.start)} to {_port(plan.end)}"
 
 
-def description(plan: RunPlan, line: Centreline, verdicts: Mapping[int, str], system: System) -> str:
+def description(line: Centreline, verdicts: Mapping[int, str], system: System) -> str:
     """Every piece in words in flow direction, then side ports and the length [shown in the build's units]."""
     if not line.pieces:
         return "No pieces yet."
@@ -51,24 +51,27 @@ def bung_words(place: BungPlace, letter: str) -> str:
 
 
 def notes(line: Centreline, view: View) -> tuple[str, ...]:
-    """What the drawing can't show true: legs that lean, sizes stood in for, side ports typed beyond their piece."""
+    """What the drawing can't show true: legs that lean, sizes stood in for, side ports typed beyond their
+    piece.
+    """
     return (*_leaning(line, view), *_assumed(line), *_beyond(line))
 
 
 def _leaning(line: Centreline, view: View) -> list[str]:
-    found = []
+    """Neighbours that lean alike share a sentence."""
+    leaning: dict[tuple[int, str, str], list[str]] = {}
     for piece in line.pieces:
         legs = [part for part in piece.stretches if isinstance(part, Straight) and part.length > 0.0]
         lean = max((view.lean(leg.start.direction) for leg in legs), key=abs, default=0.0)
-        if abs(lean) < LEANS:
-            continue
-        way = "towards you" if lean > 0.0 else "away from you"
-        share = math.cos(lean)
-        found.append(
-            f"Piece {piece.piece.number} runs {round(math.degrees(abs(lean)))}° out of the page, {way}: "
-            f"it is drawn at {share:.0%} of its length."
-        )
-    return found
+        if abs(lean) >= LEANS:
+            way = "towards you" if lean > 0.0 else "away from you"
+            alike = round(math.degrees(abs(lean))), way, f"{math.cos(lean):.0%}"
+            leaning.setdefault(alike, []).append(str(piece.piece.number))
+    return [
+        f"{'Pieces' if len(numbers) > 1 else 'Piece'} {_list(numbers)}: {degrees}° out of the page, {way}, "
+        f"so what runs that way is drawn at {share} of its length."
+        for (degrees, way, share), numbers in leaning.items()
+    ]
 
 
 def _assumed(line: Centreline) -> list[str]:
@@ -95,7 +98,8 @@ def _piece(line: PieceLine, verdict: str, system: System) -> str:
     words = f"{piece.number} {piece.kind.value}"
     if piece.has_arc:
         angle = show(sizes.angle, Kind.angle, system).text
-        words += f" {angle}, radius {length(sizes.radius)}, legs {length(sizes.leg_in)} and {length(sizes.leg_out)}"
+        legs = f"{length(sizes.leg_in)} and {length(sizes.leg_out)}"
+        words += f" {angle}, radius {length(sizes.radius)}, legs {legs}"
     else:
         words += f", straight, {length(sizes.length)} long"
     if piece.kind is PieceKind.REDUCER:

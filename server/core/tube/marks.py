@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from server.core.tube.centreline import ORIGIN, BungPlace, Centreline, Pose, ahead
 from server.core.tube.outline import Cut, Sheet, circle, cut, number, polygon, spot
-from server.core.tube.placing import Capsule
+from server.core.tube.placing import Capsule, ring
 from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, PieceKind, PiecePlan, PortPlan, RunPlan
 from server.core.tube.view import Flat
 
@@ -21,8 +21,8 @@ SEEN_ASIDE = 0.5
 class Tip:
     """One side of a joint at the end of what goes inside.
 
-    pose: at the end of the spigot; forward: 1 where the spigot comes with the flow, -1 against it; outside: of the
-    spigot [m]; hose_outside: of what covers it, 0 where nothing does [m]; overlap [m].
+    pose: at the end of the spigot; forward: 1 where the spigot comes with the flow, -1 against it; outside:
+    of the spigot [m]; hose_outside: of what covers it, 0 where nothing does [m]; overlap [m].
     """
 
     pose: Pose
@@ -39,7 +39,9 @@ def tip(plan: RunPlan, line: Centreline, index: int) -> Tip:
     after = line.pieces[index] if index < len(line.pieces) else None
     if after is not None and (before is None or before.piece.is_hose):
         if before is None:
-            return _port_tip(plan.start, ORIGIN, 1.0, after.sizes.fit_in, after.sizes.outside_in, after.overlap_in)
+            return _port_tip(
+                plan.start, ORIGIN, 1.0, after.sizes.fit_in, after.sizes.outside_in, after.overlap_in
+            )
         beaded = after.piece.inlet_end in {EndForm.BEAD, EndForm.BARB}
         return Tip(
             after.start, -1.0, after.sizes.outside_in, before.sizes.outside_out, before.overlap_out, beaded
@@ -53,7 +55,9 @@ def tip(plan: RunPlan, line: Centreline, index: int) -> Tip:
 
 
 def name_spots(sheet: Sheet, end: Tip, length: float) -> list[Flat]:
-    """Where a port's name may stand, best first: beside the stub, above or below it; length: of the name [units]."""
+    """Where a port's name may stand, best first: beside the stub, above or below it; length: of the name
+    [units].
+    """
     at = cut(sheet, end.pose, end.outside / 2.0)
     middle = at.point(-end.forward * (end.overlap * sheet.scale + STUB / 2.0), 0.0)
     level, upright = abs(at.flow[0]), abs(at.flow[1])
@@ -80,8 +84,9 @@ def port_stub(sheet: Sheet, end: Tip) -> tuple[str, Capsule]:
     at = cut(sheet, end.pose, end.outside / 2.0)
     back = -end.forward * length
     corners = [at.point(f, a * at.radius) for f, a in ((0.0, 1.0), (back, 1.0), (back, -1.0), (0.0, -1.0))]
-    middle = at.point(-end.forward * length, 0.0)
-    return polygon(corners), Capsule(at.centre, middle, at.radius)
+    half, middle = STUB / 2.0, -end.forward * (length - STUB / 2.0)
+    aside = max(0.0, at.radius - half)
+    return polygon(corners), Capsule(at.point(middle, aside), at.point(middle, -aside), half)
 
 
 def tip_line(sheet: Sheet, end: Tip) -> str:
@@ -107,9 +112,12 @@ def clamp(sheet: Sheet, end: Tip) -> tuple[str, Capsule]:
     edge = at.radius + 1.6
     band = [at.point(behind + f, a) for f, a in ((-half, edge), (half, edge), (half, -edge), (-half, -edge))]
     screw = [
-        at.point(behind + f, edge + a) for f, a in ((-half - 1.2, 0.0), (-half - 1.2, 4.2), (half + 1.2, 4.2), (half + 1.2, 0.0))
+        at.point(behind + f, edge + a)
+        for f, a in ((-half - 1.2, 0.0), (-half - 1.2, 4.2), (half + 1.2, 4.2), (half + 1.2, 0.0))
     ]
-    return polygon(band) + polygon(screw), Capsule(at.point(behind, edge), at.point(behind, edge + 2.0), half + 1.0)
+    return polygon(band) + polygon(screw), Capsule(
+        at.point(behind, edge), at.point(behind, edge + 2.0), half + 1.0
+    )
 
 
 def plate(sheet: Sheet, end: Tip, kind: JointKind) -> str:
@@ -126,7 +134,9 @@ def has_clamp(joint: JointPlan, end: Tip) -> bool:
 
 @dataclass(frozen=True, slots=True)
 class BungMark:
-    """A side port on the sheet: its path, the room it takes, where its letter may go, whether it is out of sight."""
+    """A side port on the sheet: its path, the room it takes, where its letter may go, whether it is out of
+    sight.
+    """
 
     d: str
     room: Capsule
@@ -145,9 +155,12 @@ def bung_mark(sheet: Sheet, place: BungPlace, outside: float) -> BungMark:
         centre = (x + dx * radius, y + dy * radius)
         at = cut(sheet, Pose(place.point, place.flow, place.outward, place.outward), outside / 2.0)
         reaches = [at.radius + 11.0 + more for more in (0.0, 8.0, 16.0, 26.0)]
-        spots = tuple(at.point(f, side * reach) for reach in reaches for f in (0.0, 14.0, -14.0) for side in (1.0, -1.0))
+        spots = tuple(
+            at.point(f, side * reach) for reach in reaches for f in (0.0, 14.0, -14.0) for side in (1.0, -1.0)
+        )
         hidden = sheet.view.lean(place.outward) < 0.0
-        return BungMark(circle(centre, half), Capsule(centre, centre, half), spots, hidden)
+        near = tuple(ring(centre, (0.0, -1.0), half + 4.0))
+        return BungMark(circle(centre, half), Capsule(centre, centre, half), spots + near, hidden)
     foot = Cut((x + dx * (radius - 0.5), y + dy * (radius - 0.5)), (dx / seen, dy / seen), half, 0.0)
     length = max(9.0, BUNG_LENGTH * sheet.scale * seen)
     walls = [foot.point(f, a) for f, a in ((0.0, half), (length, half), (length, -half), (0.0, -half))]
@@ -156,11 +169,14 @@ def bung_mark(sheet: Sheet, place: BungPlace, outside: float) -> BungMark:
         foot.point(length + more, aside)
         for more, aside in ((10.0, 0.0), (-2.0, half + 10.0), (-2.0, -half - 10.0), (18.0, 0.0), (28.0, 0.0))
     )
-    return BungMark(polygon(walls), Capsule(foot.centre, mouth, half), spots, False)
+    near = tuple(ring(mouth, foot.flow, half + 4.0))
+    return BungMark(polygon(walls), Capsule(foot.centre, mouth, half), spots + near, False)
 
 
 def ribs(sheet: Sheet, pose: Pose, length: float, outside: float, kind: PieceKind) -> str:
-    """The thin lines that tell a flex, a filter or an air meter from plain tube; pose: at its inlet; sizes [m]."""
+    """The thin lines that tell a flex, a filter or an air meter from plain tube; pose: at its inlet; sizes
+    [m].
+    """
     if kind is PieceKind.METER:
         one, two = (cut(sheet, ahead(pose, length * part), outside / 2.0) for part in (0.25, 0.75))
         return "".join(

@@ -42,9 +42,10 @@ SIZE_WORDS = {
 class Nominal:
     """The sizes that one piece is drawn with.
 
-    outside_in, outside_out: outside diameters at the faces [m]; fit_in, fit_out: the diameter that a neighbour meets,
-    a hose's bore or a tube's outside [m]; leg_in, leg_out: straights before and after the arc, of a straight piece
-    its whole length and 0 [m]; angle [rad] and radius [m]: of the arc, 0 without one; assumed: names of stand-ins.
+    outside_in, outside_out: outside diameters at the faces [m]; fit_in, fit_out: the diameter that a
+    neighbour meets, a hose's bore or a tube's outside [m]; leg_in, leg_out: straights before and after the
+    arc, of a straight piece its whole length and 0 [m]; angle [rad] and radius [m]: of the arc, 0 without
+    one; assumed: names of stand-ins.
     """
 
     outside_in: float
@@ -88,7 +89,9 @@ def nominal(piece: PiecePlan, fit_before: float | None, fit_after: float | None)
 
 
 def known_fit(owner: PiecePlan | PortPlan) -> float | None:
-    """The diameter that a piece's inlet or a port offers to what joins it, if it was measured or typed [m]."""
+    """The diameter that a piece's inlet or a port offers to what joins it, if it was measured or typed
+    [m].
+    """
     sizes = owner.sizes
     if isinstance(owner, PiecePlan) and owner.is_hose:
         return _inside(sizes)

@@ -1,7 +1,7 @@
 """A run's outlines on the sheet: lines and true arcs, written as the `d` of an SVG path.
 
-A tube's outline in any square view is the curve at one radius on either side of the centre line's picture, because a
-ball that runs along the tube is seen as a disc. A face that leans is seen as an ellipse.
+A tube's outline in any square view is the curve at one radius on either side of the centre line's picture,
+because a ball that runs along the tube is seen as a disc. A face that leans is seen as an ellipse.
 """
 
 import math
@@ -18,7 +18,9 @@ END_ON = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A view put on the sheet: `scale` [sheet units per metre], x to the right, y down, `shift` [sheet units]."""
+    """A view put on the sheet: `scale` [sheet units per metre], x to the right, y down, `shift` [sheet
+    units].
+    """
 
     view: View
     scale: float
@@ -37,8 +39,8 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """A square section of a tube as seen: its centre, the unit direction of flow, the radius [sheet units], and the
-    face's breadth along the flow over its width across it [-].
+    """A square section of a tube as seen: its centre, the unit direction of flow, the radius [sheet units],
+    and the face's breadth along the flow over its width across it [-].
     """
 
     centre: Flat
@@ -54,12 +56,15 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class _Stroke:
-    """One step of a path: to a point, straight or (radius given) along an arc, clockwise or not on the sheet."""
+    """One step of a path: to a point, straight, or (radius given) along an arc, clockwise or not on the
+    sheet, or (bow given) along a parabola whose end tangents meet there.
+    """
 
     to: Flat
     radius: float = 0.0
     large: bool = False
     clockwise: bool = False
+    bow: Flat | None = None
 
 
 def number(value: float) -> str:
@@ -78,7 +83,9 @@ def spot(point: Flat) -> str:
 
 
 def polygon(points: Sequence[Flat], closed: bool = True) -> str:
-    """A path through points [sheet units]: the first as it is, then steps from each rounded point to the next."""
+    """A path through points [sheet units]: the first as it is, then steps from each rounded point to the
+    next.
+    """
     tenths = [(round(x * 10.0), round(y * 10.0)) for x, y in points]
     text = "M" + spot((tenths[0][0] / 10.0, tenths[0][1] / 10.0))
     for (x, y), (to_x, to_y) in pairwise(tenths):
@@ -102,7 +109,9 @@ def circle(centre: Flat, radius: float) -> str:
 
 
 def cut(sheet: Sheet, pose: Pose, radius: float, flow: Flat = (1.0, 0.0)) -> Cut:
-    """The section of a tube at a pose; radius [m]; flow: the direction to use where the tube is seen end on."""
+    """The section of a tube at a pose; radius [m]; flow: the direction to use where the tube is seen end
+    on.
+    """
     x, y = sheet.along(pose.direction)
     length = math.hypot(x, y)
     seen = flow if length < END_ON else (x / length, y / length)
@@ -127,7 +136,9 @@ def end_cut(sheet: Sheet, line: PieceLine, outlet: bool) -> Cut:
 
 
 def centre_path(sheet: Sheet, lines: Sequence[PieceLine], before: float, after: float) -> str:
-    """The centre line of a run as one path that covers no stretch twice; before, after: how far it goes on [m]."""
+    """The centre line of a run as one path that covers no stretch twice; before, after: how far it goes on
+    [m].
+    """
     first, last = lines[0], lines[-1]
     text = "M" + spot(sheet.at(first.pose_at(first.overlap_in - before).point))
     for line in lines:
@@ -159,9 +170,12 @@ def _centre(sheet: Sheet, stretches: Sequence[Straight | Arc]) -> list[_Stroke]:
     strokes = [_Stroke((0.0, 0.0))]
     for stretch in stretches:
         if isinstance(stretch, Arc) and sheet.view.plane(stretch):
-            strokes.append(_true_arc(sheet, stretch, sheet.at(stretch.end.point), stretch.radius * sheet.scale))
+            strokes.append(
+                _true_arc(sheet, stretch, sheet.at(stretch.end.point), stretch.radius * sheet.scale)
+            )
         else:
-            strokes += [_Stroke(sheet.at(pose.point)) for pose in _steps(stretch)[1:]]
+            steps = [cut(sheet, pose, 0.0) for pose in _steps(stretch)]
+            strokes += [_Stroke(b.centre, bow=_meeting(a, b, a.centre, b.centre)) for a, b in pairwise(steps)]
     return strokes
 
 
@@ -181,15 +195,35 @@ def _wall(sheet: Sheet, line: PieceLine, side: float) -> list[_Stroke]:
             flow = end.flow
             continue
         steps = _steps(stretch)
+        last: Cut | None = None
         for index, pose in enumerate(steps):
-            if index == 0 and strokes:
-                continue
             along = stretch.station - line.station + stretch.length * index / (len(steps) - 1)
             part = along / line.length if line.length > 0.0 else 0.0
             here = cut(sheet, pose, (line.sizes.outside_in + growth * part) / 2.0, flow)
-            flow = here.flow
-            strokes.append(_Stroke(here.point(0.0, side * here.radius)))
+            flow, to = here.flow, here.point(0.0, side * here.radius)
+            if last is not None:
+                bow = _meeting(last, here, last.point(0.0, side * last.radius), to)
+                strokes.append(_Stroke(to, bow=bow if growth == 0.0 else None))
+            elif not strokes:
+                strokes.append(_Stroke(to))
+            last = here
     return strokes
+
+
+def _meeting(first: Cut, last: Cut, start: Flat, end: Flat) -> Flat | None:
+    """Where the tangents at two points meet between them; none where they are as good as parallel;
+    geometry.
+    """
+    (ax, ay), (bx, by) = first.flow, last.flow
+    turn = ax * by - ay * bx
+    if abs(turn) < 0.02:
+        return None
+    across, down = end[0] - start[0], end[1] - start[1]
+    ahead_of_start = (across * by - down * bx) / turn
+    behind_end = (ax * down - ay * across) / turn
+    if ahead_of_start < 0.0 or behind_end < 0.0:
+        return None
+    return start[0] + ax * ahead_of_start, start[1] + ay * ahead_of_start
 
 
 def _steps(stretch: Straight | Arc) -> list[Pose]:
@@ -229,6 +263,8 @@ def _strokes(strokes: Sequence[_Stroke]) -> str:
         if stroke.radius > 0.0:
             radius = number(stroke.radius)
             text += f"A{radius} {radius} 0 {stroke.large:d} {stroke.clockwise:d} {goal}"
+        elif stroke.bow is not None:
+            text += f"Q{spot(stroke.bow)} {goal}"
         else:
             text += f"L{goal}"
     return text
@@ -237,7 +273,7 @@ def _strokes(strokes: Sequence[_Stroke]) -> str:
 def _reversed(strokes: Sequence[_Stroke]) -> list[_Stroke]:
     turned = [_Stroke(strokes[-1].to)]
     for stroke, before in zip(reversed(strokes), reversed(strokes[:-1]), strict=False):
-        turned.append(_Stroke(before.to, stroke.radius, stroke.large, not stroke.clockwise))
+        turned.append(_Stroke(before.to, stroke.radius, stroke.large, not stroke.clockwise, stroke.bow))
     return turned
 
 

@@ -1,11 +1,11 @@
 """Finding room on the sheet: everything that takes room is a capsule, a segment with a radius.
 
-A balloon is a capsule of no length, a word a level one, a leader one of no radius, a piece several along its centre
-line. Two things touch where their segments come nearer than their radii and a gap.
+A balloon is a capsule of no length, a word a level one, a leader one of no radius, a piece several along its
+centre line. Two things touch where their segments come nearer than their radii and a gap.
 """
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from server.core.tube.view import Flat
@@ -33,7 +33,10 @@ def distance(one: Capsule, other: Capsule) -> float:
     if _cross(one, other):
         return 0.0
     return min(
-        _from_point(one.a, other), _from_point(one.b, other), _from_point(other.a, one), _from_point(other.b, one)
+        _from_point(one.a, other),
+        _from_point(one.b, other),
+        _from_point(other.a, one),
+        _from_point(other.b, one),
     )
 
 
@@ -53,7 +56,8 @@ def touch(one: Capsule, other: Capsule, gap: float = GAP) -> bool:
 
 @dataclass(slots=True)
 class Ground:
-    """What is on the sheet so far: `solid` must stay clear of everything; `drawn` is the run, which only leaders cross.
+    """What is on the sheet so far: `solid` must stay clear of everything; `drawn` is the run, which only
+    leaders cross.
 
     left, right: the sheet's usable width [sheet units].
     """
@@ -101,15 +105,16 @@ class Spot:
 
 
 def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radius: float) -> Spot:
-    """Find room for a balloon near its anchor, put it and its leader on the ground, and return where it stands.
+    """Find room for a balloon near its anchor, put it and its leader on the ground, and return where it
+    stands.
 
-    normal: unit direction away from the piece; clear: from the anchor to the piece's edge; radius: the balloon's
-    [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else is near. Where
-    all is full it goes below everything, so a place is always found.
+    normal: unit direction away from the piece; clear: from the anchor to the piece's edge; radius: the
+    balloon's [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else
+    is near. Where all is full it goes below everything, so a place is always found.
     """
     own = [piece for piece in ground.drawn if touch(disc(anchor, 0.0), piece, 0.0)]
     best: tuple[int, Capsule, Capsule] | None = None
-    for centre in _candidates(anchor, normal, clear + radius):
+    for centre in ring(anchor, normal, clear + radius):
         balloon = disc(centre, radius)
         leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
         if not ground.free(balloon) or not ground.open_way(leader):
@@ -142,19 +147,28 @@ def place_word(ground: Ground, spots: Iterable[Flat], length: float, height: flo
     return x, y
 
 
-def _candidates(anchor: Flat, normal: Flat, nearest: float) -> list[Flat]:
-    found: list[tuple[float, Flat]] = []
+def _ways() -> tuple[tuple[float, float, float], ...]:
+    """How far beyond the nearest place and which way from the normal (cosine, sine), best first."""
+    found: list[tuple[float, tuple[float, float, float]]] = []
     for step in range(10):
-        reach = nearest + 8.0 + 8.0 * step
-        for degrees in (0, 20, -20, 40, -40, 60, -60, 80, -80, 100, -100, 120, -120, 140, -140, 160, -160, 180):
-            angle = math.radians(degrees)
-            x = normal[0] * math.cos(angle) - normal[1] * math.sin(angle)
-            y = normal[0] * math.sin(angle) + normal[1] * math.cos(angle)
-            # Off square costs a little; so does the other side, a little less again.
-            aside = 1.0 - abs(math.cos(angle))
-            cost = reach + 30.0 * aside + (6.0 if math.cos(angle) < 0.0 else 0.0)
-            found.append((cost, (anchor[0] + x * reach, anchor[1] + y * reach)))
-    return [centre for _, centre in sorted(found, key=lambda pair: pair[0])]
+        for degrees in range(-160, 181, 20):
+            cosine, sine = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+            beyond = 8.0 + 8.0 * step
+            # Off square costs a little, the other side a little more.
+            cost = beyond + 30.0 * (1.0 - abs(cosine)) + (6.0 if cosine < 0.0 else 0.0)
+            found.append((cost, (beyond, cosine, sine)))
+    return tuple(way for _, way in sorted(found))
+
+
+WAYS = _ways()
+
+
+def ring(anchor: Flat, normal: Flat, nearest: float) -> Iterator[Flat]:
+    """Places round an anchor, best first: near and square off it; nearest: from the anchor [sheet units]."""
+    for beyond, cosine, sine in WAYS:
+        reach = nearest + beyond
+        x, y = normal[0] * cosine - normal[1] * sine, normal[0] * sine + normal[1] * cosine
+        yield anchor[0] + x * reach, anchor[1] + y * reach
 
 
 def _below(ground: Ground, anchor: Flat, radius: float) -> Capsule:

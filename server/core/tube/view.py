@@ -1,4 +1,6 @@
-"""The view that a run is drawn in: the plane in which it mostly lies, turned so that flow goes left to right."""
+"""The view that a run is drawn in: the plane in which it mostly lies, turned so that flow goes left to
+right.
+"""
 
 import math
 from collections.abc import Iterable
@@ -68,7 +70,9 @@ def box(points: Iterable[Flat]) -> Box:
 
 
 def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
-    """Poses along a piece and the outside radius at each [m]: the ends of each stretch and steps within an arc."""
+    """Poses along a piece and the outside radius at each [m]: the ends of each stretch and steps within an
+    arc.
+    """
     growth = (line.sizes.outside_out - line.sizes.outside_in) / line.length if line.length > 0.0 else 0.0
     found: list[tuple[Pose, float]] = []
     for stretch in line.stretches:
@@ -83,10 +87,10 @@ def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
 def choose_view(line: Centreline, wide: float, high: float) -> View:
     """The view of a run that fills a sheet `wide` by `high` best [any one unit].
 
-    Looks square on the plane that fits the centre line best (least squares), from above or from the run's right
-    where there is a choice; a straight run is seen from its right, 12 o'clock up. Of the turns that make a leg
-    level or upright, and that which makes start and end level, it takes the one that draws largest while flow goes
-    left to right, with some favour for a level first leg. Source: geometry.
+    Looks square on the plane that fits the centre line best (least squares), from above or from the run's
+    right where there is a choice; a straight run is seen from its right, 12 o'clock up. Of the turns that
+    make a leg level or upright, and that which makes start and end level, it takes the one that draws largest
+    while flow goes left to right, with some favour for a level first leg. Source: geometry.
     """
     poses = [pair for piece in line.pieces for pair in poses_along(piece)]
     towards = _towards([pose.point for pose, _ in poses])
@@ -132,7 +136,13 @@ def _chord(line: Centreline, towards: Vector) -> Vector:
     """Start to end as seen, or where they fall together the first leg, as a unit vector in the plane."""
     end = line.end.point
     first = line.pieces[0].start.direction
-    for candidate in (end, first, *(piece.end.direction for piece in line.pieces), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)):
+    for candidate in (
+        end,
+        first,
+        *(piece.end.direction for piece in line.pieces),
+        (1.0, 0.0, 0.0),
+        (0.0, 0.0, 1.0),
+    ):
         flat = _in_plane(candidate, towards)
         if flat is not None:
             return flat

@@ -1,4 +1,6 @@
-"""Runs that the tests of the centre line and the drawing share; sizes in millimetres and degrees for reading."""
+"""Runs that the tests of the centre line and the drawing share; sizes in millimetres and degrees for
+reading.
+"""
 
 import math
 
@@ -107,14 +109,20 @@ THREE = run(
 SEVEN = run(
     (
         coupler(1, bore=60.0, wall=4.5, length=76.0),
-        bend(2, outside_diameter=60.0, wall=1.5, length=60.0, length_out=60.0, bend_angle=90.0, bend_radius=90.0),
+        bend(
+            2, outside_diameter=60.0, wall=1.5,
+            length=60.0, length_out=60.0, bend_angle=90.0, bend_radius=90.0,
+        ),
         coupler(3, bore=60.0, wall=4.5, length=76.0),
         tube(
             4,
             (bung(1, "boost signal", 90.0, 6.0, 9.0), bung(2, "bypass valve", 170.0, 25.0, 12.0)),
             outside_diameter=60.0, wall=1.5, length=260.0,
         ),
-        hose_elbow(5, 180.0, bore=60.0, wall=4.5, length=45.0, length_out=45.0, bend_angle=90.0, bend_radius=76.0),
+        hose_elbow(
+            5, 180.0, bore=60.0, wall=4.5,
+            length=45.0, length_out=45.0, bend_angle=90.0, bend_radius=76.0,
+        ),
         tube(6, outside_diameter=60.0, wall=1.5, length=120.0),
         reducer(7, bore=60.0, bore_out=70.0, wall=4.5, length=76.0),
     ),
@@ -124,9 +132,18 @@ SEVEN = run(
 )  # fmt: skip
 SOLID = run(
     (
-        bend(1, 0.0, outside_diameter=76.0, wall=1.5, length=100.0, length_out=40.0, bend_angle=90.0, bend_radius=114.0),
-        bend(2, 60.0, outside_diameter=76.0, wall=1.5, length=80.0, length_out=20.0, bend_angle=45.0, bend_radius=114.0),
-        bend(3, -45.0, outside_diameter=76.0, wall=1.5, length=90.0, length_out=150.0, bend_angle=30.0, bend_radius=114.0),
+        bend(
+            1, 0.0, outside_diameter=76.0, wall=1.5, length=100.0,
+            length_out=40.0, bend_angle=90.0, bend_radius=114.0,
+        ),
+        bend(
+            2, 60.0, outside_diameter=76.0, wall=1.5, length=80.0,
+            length_out=20.0, bend_angle=45.0, bend_radius=114.0,
+        ),
+        bend(
+            3, -45.0, outside_diameter=76.0, wall=1.5, length=90.0,
+            length_out=150.0, bend_angle=30.0, bend_radius=114.0,
+        ),
     ),
     (),
     OUTLET,
@@ -138,7 +155,7 @@ HALF_TYPED = run(
     OUTLET,
     THROTTLE,
 )
-EXAMPLES = (
+EXAMPLES: tuple[tuple[str, RunPlan, dict[int, str]], ...] = (
     ("nothing yet", EMPTY, {}),
     ("one tube", SINGLE, {1: "tight"}),
     ("three pieces", THREE, {1: "go", 2: "no-go"}),
