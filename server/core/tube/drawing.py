@@ -336,7 +336,8 @@ class _Board:
         a, b = first[0], last[0]
         flat = abs(first[1] - last[1]) < 0.5 and abs(b - a - self.line.length * self.sheet.scale) < 0.5
         text = show((b - a) / self.sheet.scale, Kind.length, self.system).text
-        text = leg_words.length_words(self.line, self.system) if flat else f"{text} across"
+        about = "about " if self.line.assumed else ""
+        text = leg_words.length_words(self.line, self.system) if flat else f"{about}{text} across"
         self._paint("thin", f"M{number(a)} {number(y - 9.0)}v13", f"M{number(b)} {number(y - 9.0)}v13")
         self._paint("thin", f"M{number(a)} {number(y)}H{number(b)}")
         heads = [
