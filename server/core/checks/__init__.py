@@ -1,0 +1,1 @@
+"""The checks: one register of sizing and fit rules, applied to a run at the engine's peak, with their doubt."""

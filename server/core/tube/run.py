@@ -107,6 +107,8 @@ class PortPlan:
     medium: str = "air"
     material: str = ""
     sizes: Mapping[str, Estimate] = field(default_factory=dict)
+    frame: str = ""
+    """What the port moves with: "engine", "body", "suspension and steering"; empty where not stated."""
 
 
 @dataclass(frozen=True, slots=True)

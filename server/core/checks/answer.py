@@ -1,0 +1,220 @@
+"""Every check of a run answered at once, with what settles and what cures it."""
+
+from dataclasses import dataclass
+from math import sqrt
+
+from scipy.special import ndtri
+
+from server.core.air.cost import LossCost
+from server.core.checks.case import Case
+from server.core.checks.cure import Cure, CureKind, move_cure, number_cure
+from server.core.checks.facts import Facts
+from server.core.checks.flow import RunFlow, loss_cost, narrowest
+from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all, judge
+from server.core.checks.layout import piece_label
+from server.core.checks.names import plain_name
+from server.core.checks.register import rules_for
+from server.core.checks.rule import Missing, NotMeasured, Rule, Verdict, may_concede
+from server.core.measure.doubt import Response
+from server.core.phrase import Phrase, percent
+from server.core.units import Kind
+
+_WORTH_A_READING = 0.02
+"""Chance of passing under which no reading will turn a check."""
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One item of a check, told.
+
+    item: its key. concerns: "piece", "joint", "port" or "run", with its number. margin: zero or more passes, in the
+    rule's own unit. probability: of passing, None for a plain yes or no. value, doubt, limit: [SI unit of kind].
+    """
+
+    item: str
+    concerns: str
+    number: int | None
+    margin: float
+    tight_margin: float | None
+    probability: float | None
+    value: float | None
+    doubt: float | None
+    limit: float | None
+    kind: Kind | None
+    phrase: Phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Settling:
+    """The reading whose doubt matters most. share: of the variance [-]. enough: taking it well settles the check."""
+
+    variable: str
+    name: str
+    share: float
+    enough: bool
+    phrase: Phrase
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One rule answered.
+
+    probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase: what is
+    found, the worst item's, or what is missing. finding: the worst item. conceded: the reason, where it was accepted.
+    """
+
+    rule: Rule
+    verdict: Verdict
+    probability: float | None
+    phrase: Phrase
+    finding: Finding | None
+    items: tuple[Finding, ...]
+    missing: tuple[Missing, ...]
+    settles: Settling | None
+    cure: Cure | None
+    conceded: str | None
+
+    @property
+    def holds_work(self) -> bool:
+        """A no-go holds work until cured, or conceded where that is allowed."""
+        return self.verdict is Verdict.NO_GO and self.conceded is None
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowest:
+    """The narrowest piece of a run: its number, its label and its bore [m]."""
+
+    number: int
+    label: str
+    bore: float
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """A run answered.
+
+    all_pass: chance that every measured check passes at once, sampled jointly, None where none is measured.
+    not_counted: how many checks are not measured and so not in it. flow: None where it can't be marched.
+    loss_doubt: [Pa]. cost: of the loss, None without flow or fuel.
+    """
+
+    checks: tuple[Check, ...]
+    all_pass: float | None
+    not_counted: int
+    flow: RunFlow | None
+    loss_doubt: float | None
+    cost: LossCost | None
+    narrowest: Narrowest | None
+
+    def verdict(self) -> Verdict:
+        """The gravest verdict: no-go, then not measured, then tight, then go. A concession changes nothing here."""
+        found = {check.verdict for check in self.checks}
+        for verdict in (Verdict.NO_GO, Verdict.NOT_MEASURED, Verdict.TIGHT):
+            if verdict in found:
+                return verdict
+        return Verdict.GO if found else Verdict.NOT_MEASURED
+
+
+def answer(case: Case) -> Answers:
+    """Answer every rule that applies to a run.
+
+    One bundle of facts for each perturbed reading serves all rules; one reading is one variable. Raises ValueError
+    for a plan whose joints are not one more than its pieces. Source of each rule: its own.
+    """
+    facts = Facts.at_best(case)
+    judged, response = judge(case, rules_for(case.plan.place), facts)
+    measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
+    flows = can_flow(facts)
+    return Answers(
+        checks=tuple(_check(case, one, response) for one in judged),
+        all_pass=chance_of_all([item for one in measured for item in one.items], response)
+        if measured
+        else None,
+        not_counted=len(judged) - len(measured),
+        flow=facts.flow if flows else None,
+        loss_doubt=response.doubt(LOSS) if flows else None,
+        cost=loss_cost(facts) if flows else None,
+        narrowest=_narrowest(facts),
+    )
+
+
+def _narrowest(facts: Facts) -> Narrowest | None:
+    if not facts.plan.pieces:
+        return None
+    try:
+        piece = narrowest(facts)
+    except NotMeasured:
+        return None
+    return Narrowest(piece.number, piece_label(piece), facts.bore(facts.narrower_end(piece)))
+
+
+def _check(case: Case, judged: Judged, response: Response) -> Check:
+    items = tuple(_finding(item) for item in judged.items)
+    measured = judged.verdict is not Verdict.NOT_MEASURED
+    phrase = items[0].phrase if measured else judged.missing[0].phrase
+    doubtful = measured and any(item.probability is not None for item in items)
+    settles = _settling(case, judged, response) if judged.verdict in {Verdict.TIGHT, Verdict.NO_GO} else None
+    reason = case.concessions.get(judged.rule.code) if may_concede(judged.rule) else None
+    conceded = reason if judged.verdict in {Verdict.TIGHT, Verdict.NO_GO} else None
+    return Check(
+        rule=judged.rule,
+        verdict=judged.verdict,
+        probability=judged.probability if doubtful else None,
+        phrase=phrase,
+        finding=items[0] if items else None,
+        items=items,
+        missing=judged.missing,
+        settles=settles,
+        cure=_cure(case, judged, settles),
+        conceded=conceded,
+    )
+
+
+def _finding(item: Item) -> Finding:
+    about = item.about
+    no_doubt = item.found.yes_or_no
+    return Finding(
+        item=item.found.item,
+        concerns=about.concerns,
+        number=about.number,
+        margin=item.margin,
+        tight_margin=about.tight_margin,
+        probability=None if no_doubt else item.probability,
+        value=about.value,
+        doubt=None if no_doubt or about.value is None else item.doubt * about.doubt_scale,
+        limit=about.limit,
+        kind=about.kind,
+        phrase=about.phrase,
+    )
+
+
+def _settling(case: Case, judged: Judged, response: Response) -> Settling | None:
+    """The reading with the largest part in the worst item's doubt; None where no reading could turn it."""
+    worst = judged.items[0]
+    if worst.found.yes_or_no or worst.probability < _WORTH_A_READING:
+        return None
+    shares = response.shares(worst.output)
+    if not shares:
+        return None
+    variable, share = shares[0]
+    rest = float(ndtri(judged.rule.asked_probability)) * worst.doubt * sqrt(max(1.0 - share, 0.0))
+    name = plain_name(case.plan, variable)
+    text = "Make sure of the {name}: {share} of the doubt comes from it."
+    if not variable.startswith("engine."):
+        text = "Measure the {name} again with a caliper{instead}: {share} of the doubt comes from it."
+    taken = case.taken_with.get(variable, "")
+    words = {"name": name, "instead": f" instead of {taken}" if taken else ""}
+    phrase = Phrase(text, words, {"share": percent(share)})
+    return Settling(variable, name, share, worst.margin >= rest, phrase)
+
+
+def _cure(case: Case, judged: Judged, settles: Settling | None) -> Cure | None:
+    """Doubt alone: the reading, where it is enough; else a number that turns it, a move, and a reading last."""
+    if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
+        return None
+    reading = None if settles is None else Cure(CureKind.READING, settles.phrase, settles.variable)
+    doubt_alone = all(item.margin >= 0.0 for item in judged.items)
+    if doubt_alone and settles is not None and settles.enough:
+        return reading
+    number = None if judged.missing else number_cure(case, judged)
+    return number or move_cure(judged) or reading

@@ -1,0 +1,241 @@
+"""What a run is checked against: its plan, the engine at its peak, changed limits and what was conceded."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import StrEnum
+
+from server.core.air.demand import (
+    DemandPoint,
+    EnginePoint,
+    EngineSheet,
+    demand_curve,
+    peak,
+    sheet_faults,
+    sheet_speeds,
+)
+from server.core.measure.estimate import Estimate
+from server.core.tube.run import PiecePlan, Place, PortPlan, RunPlan, variable, variables
+
+_SPEED_STEP = 250.0
+"""Between the engine speeds at which the peak is looked for, [1/min]."""
+
+BUNG_PLACE_DOUBT = 0.001
+BUNG_BORE_DOUBT = 0.0001
+"""Standard uncertainties of a bung's marked place and drilled bore, [m]; common practice, no source."""
+
+COMPRESSOR_EFFICIENCY_DOUBT = 0.02
+"""Standard uncertainty of a compressor efficiency read off a map, [-]; common practice, no source."""
+
+BONNET_DOUBT = 10.0
+"""Standard uncertainty of the air temperature around the hoses, [K]; common practice, no source."""
+
+
+class MeterPlace(StrEnum):
+    """Where the air meter stands; the value is the label."""
+
+    BEFORE_COMPRESSOR = "before compressor"
+    AFTER_COMPRESSOR = "after compressor"
+    NONE = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class EngineState:
+    """The air that a run gets at the peak.
+
+    flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, [Pa]. temperature: stagnation, there, [K].
+    ambient_pressure: [Pa]. boost: steady, gauge, at the peak, [Pa]. highest_boost: the highest gauge pressure there
+    is, [Pa]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an intake, [Pa].
+    demand: the whole walk at this speed.
+    """
+
+    flow: float
+    pressure: float
+    temperature: float
+    ambient_pressure: float
+    boost: float
+    highest_boost: float
+    bonnet_temperature: float
+    filter_loss: float
+    demand: DemandPoint
+
+
+@dataclass(frozen=True, slots=True)
+class EngineCase:
+    """The engine as a run is checked against it.
+
+    efficiency: factor on the sheet's volumetric efficiency, 1 with its doubt, [-]. boost: added to the sheet's boost
+    and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-]. bonnet_temperature: [K]. meter_range:
+    greatest flow the air meter reads, [kg/s], None where not typed. at_peak: the demand at the peak.
+    """
+
+    sheet: EngineSheet
+    place: Place
+    at_peak: DemandPoint
+    efficiency: Estimate
+    boost: Estimate
+    compressor_efficiency: Estimate
+    bonnet_temperature: Estimate
+    meter_range: float | None = None
+    meter_place: MeterPlace = MeterPlace.BEFORE_COMPRESSOR
+
+    def variables(self) -> dict[str, Estimate]:
+        """The engine's doubtful values by variable name."""
+        return {
+            "engine.efficiency": self.efficiency,
+            "engine.boost": self.boost,
+            "engine.compressor_efficiency": self.compressor_efficiency,
+            "engine.bonnet_temperature": self.bonnet_temperature,
+        }
+
+    def state(self, values: Mapping[str, float]) -> EngineState:
+        """The engine walked again at the peak's speed with these values; source: `air.demand`."""
+        point = EnginePoint(
+            self.at_peak.rpm,
+            self.at_peak.volumetric_efficiency * values["engine.efficiency"],
+            self.at_peak.boost + values["engine.boost"],
+        )
+        efficiency = min(max(values["engine.compressor_efficiency"], 0.01), 1.0)
+        sheet = replace(self.sheet, points=(point,), compressor_efficiency=efficiency)
+        demand = demand_curve(sheet, (self.at_peak.rpm,))[0]
+        pressure, temperature = _at_inlet(self.place, demand)
+        return EngineState(
+            flow=demand.flow,
+            pressure=pressure,
+            temperature=temperature,
+            ambient_pressure=demand.ambient_pressure,
+            boost=demand.boost,
+            highest_boost=max(self.sheet.overboost + values["engine.boost"], demand.boost),
+            bonnet_temperature=values["engine.bonnet_temperature"],
+            filter_loss=self.sheet.intake_loss,
+            demand=demand,
+        )
+
+
+def _at_inlet(place: Place, demand: DemandPoint) -> tuple[float, float]:
+    """Stagnation pressure [Pa] and temperature [K] at a run's inlet."""
+    if place is Place.INTAKE:
+        return demand.compressor_inlet_pressure, demand.compressor_inlet_temperature
+    if place is Place.CHARGE_PIPE:
+        return demand.compressor_outlet_pressure, demand.compressor_outlet_temperature
+    return demand.manifold_pressure, demand.manifold_temperature
+
+
+def engine_case(
+    sheet: EngineSheet,
+    place: Place,
+    *,
+    efficiency_doubt: float,
+    boost_doubt: float,
+    bonnet_temperature: float,
+    bonnet_doubt: float = BONNET_DOUBT,
+    compressor_efficiency_doubt: float = COMPRESSOR_EFFICIENCY_DOUBT,
+    meter_range: float | None = None,
+    meter_place: MeterPlace = MeterPlace.BEFORE_COMPRESSOR,
+) -> EngineCase | None:
+    """The engine at its peak as the checks need it, or None where the sheet gives no demand curve.
+
+    efficiency_doubt: relative, [-]. boost_doubt: [Pa]. bonnet_temperature, bonnet_doubt: [K].
+    compressor_efficiency_doubt: [-]. meter_range: [kg/s]. Doubts are standard uncertainties.
+    A run starts at: intake, the air outside less what stands before the run; charge pipe, the compressor outlet;
+    cooler pipe, the cooler's outlet. Source: `air.demand`.
+    """
+    if sheet_faults(sheet):
+        return None
+    at_peak = peak(demand_curve(sheet, sheet_speeds(sheet, _SPEED_STEP)))
+    if at_peak is None:
+        return None
+    return EngineCase(
+        sheet,
+        place,
+        at_peak,
+        Estimate(1.0, efficiency_doubt),
+        Estimate(0.0, boost_doubt),
+        Estimate(sheet.compressor_efficiency, compressor_efficiency_doubt),
+        Estimate(bonnet_temperature, bonnet_doubt),
+        meter_range,
+        meter_place,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A run to be checked.
+
+    original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits by key, [SI].
+    concessions: reason by rule code. taken_with: by variable, how a reading was taken ("by feel"), for advice.
+    """
+
+    plan: RunPlan
+    engine: EngineCase | None = None
+    original_meter_bore: Estimate | None = None
+    limits: Mapping[str, float] = field(default_factory=dict)
+    concessions: Mapping[str, str] = field(default_factory=dict)
+    taken_with: Mapping[str, str] = field(default_factory=dict)
+
+    def variables(self) -> dict[str, Estimate]:
+        """Every size and engine value of the case by variable name; one reading is one variable."""
+        found = variables(self.plan)
+        for piece in self.plan.pieces:
+            for bung in piece.bungs:
+                found[variable("bung", bung.id, "at")] = Estimate(bung.at, BUNG_PLACE_DOUBT)
+                found[variable("bung", bung.id, "bore")] = Estimate(bung.bore, BUNG_BORE_DOUBT)
+        if self.original_meter_bore is not None:
+            found["meter.original_bore"] = self.original_meter_bore
+        if self.engine is not None:
+            found |= self.engine.variables()
+        return found
+
+    def with_size(self, name: str, value: float) -> "Case":
+        """The same case with one size of the run changed, its doubt kept; name as `variables` has it, value [SI].
+
+        Raises KeyError for a name that is not a size of a port, piece, joint or bung of this run.
+        """
+        owner, number, size = name.split(".")
+        if name not in variables(self.plan) and owner != "bung":
+            raise KeyError(name)
+        return replace(self, plan=_with_size(self.plan, owner, int(number), size, value))
+
+
+def _with_size(plan: RunPlan, owner: str, number: int, size: str, value: float) -> RunPlan:
+    if owner == "port":
+        return replace(
+            plan,
+            start=_changed(plan.start, number, size, value),
+            end=_changed(plan.end, number, size, value),
+            side_ports=tuple(
+                changed
+                for port in plan.side_ports
+                if (changed := _changed(port, number, size, value)) is not None
+            ),
+        )
+    if owner == "joint":
+        joints = tuple(
+            replace(joint, sizes=_sizes(joint.sizes, size, value)) if joint.id == number else joint
+            for joint in plan.joints
+        )
+        return replace(plan, joints=joints)
+    if owner == "piece":
+        pieces = tuple(
+            replace(piece, sizes=_sizes(piece.sizes, size, value)) if piece.id == number else piece
+            for piece in plan.pieces
+        )
+        return replace(plan, pieces=pieces)
+    return replace(plan, pieces=tuple(_with_bung(piece, number, size, value) for piece in plan.pieces))
+
+
+def _changed(port: PortPlan | None, number: int, size: str, value: float) -> PortPlan | None:
+    if port is None or port.id != number:
+        return port
+    return replace(port, sizes=_sizes(port.sizes, size, value))
+
+
+def _with_bung(piece: PiecePlan, number: int, size: str, value: float) -> PiecePlan:
+    bungs = tuple(
+        bung if bung.id != number else replace(bung, at=value) if size == "at" else replace(bung, bore=value)
+        for bung in piece.bungs
+    )
+    return replace(piece, bungs=bungs)
+
+
+def _sizes(sizes: Mapping[str, Estimate], size: str, value: float) -> dict[str, Estimate]:
+    return {**sizes, size: Estimate(value, sizes[size].doubt)}

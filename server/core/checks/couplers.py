@@ -1,0 +1,414 @@
+"""Rules of the clamped joint: hose fits spigot, clamp covers hose, bead on every end, overlap long enough."""
+
+from collections.abc import Callable
+
+from server.core.checks.facts import Facts
+from server.core.checks.layout import End, HoseJoint, Joint
+from server.core.checks.rule import (
+    ANY_RUN,
+    About,
+    Findings,
+    Found,
+    Lever,
+    NotMeasured,
+    Rule,
+    RuleClass,
+    for_each,
+    plain,
+)
+from server.core.phrase import Phrase, length, percent
+from server.core.sources import source
+from server.core.tube.run import Clamp, EndForm, JointKind, PieceKind, PortPlan
+from server.core.units import Kind
+
+_STILL_TIGHT = 1.5
+"""A misfit up to so many times its limit is tight, not no-go; common practice, no source."""
+
+_SILICONES = frozenset({"silicone", "lined silicone", "fluorosilicone lined"})
+_HELD_ENDS = frozenset({EndForm.BEAD, EndForm.BARB})
+_NO_KNOWN_SPIGOT = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLANGE, PieceKind.FLEX})
+"""Pieces whose length says nothing about the spigots at their ends."""
+
+
+def _at_hose_joints(facts: Facts, judge: Callable[[Facts, HoseJoint], tuple[Found, ...]]) -> Findings:
+    return for_each(
+        facts.layout.hose_joints, lambda joint: joint.joint.item, lambda joint: judge(facts, joint)
+    )
+
+
+def coupler_fit(facts: Facts) -> Findings:
+    """Hose bore against the spigot's outside diameter, stretch and looseness apart. Source: common practice."""
+    odd = (_wrong_pair(joint) for joint in facts.layout.joints)
+    return (*(found for found in odd if found is not None), *_at_hose_joints(facts, _fit))
+
+
+def _wrong_pair(joint: Joint) -> Found | None:
+    """Two hoses, two spigots or a welded hose at one joint: no size can mend that."""
+    before, after = joint.before, joint.after
+    if before is None or after is None:
+        return None
+    if joint.plan.kind is JointKind.WELD and (before.is_hose or after.is_hose):
+        text, move = "At {joint} a hose is to be welded.", "Make {joint} a hose joint with a clamp."
+    elif joint.plan.kind is not JointKind.HOSE_AND_CLAMP or before.is_hose != after.is_hose:
+        return None
+    elif before.is_hose:
+        text, move = (
+            "At {joint} two hoses meet: nothing to clamp on.",
+            "Put a short beaded joiner into {joint}.",
+        )
+    else:
+        text, move = "At {joint} no hose goes over the spigots.", "Put a coupler between them at {joint}."
+    words = {"joint": joint.label}
+    return plain(
+        joint.item,
+        False,
+        lambda: About(Phrase(text, words), "joint", joint.number, moves=(Phrase(move, words),)),
+    )
+
+
+def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
+    hose, spigot = facts.bore(at.hose), facts.outside(at.spigot)
+    most_stretch, most_loose = facts.limit("coupler.stretch"), facts.limit("coupler.loose")
+    stretch, loose = spigot / hose - 1.0, hose - spigot
+    words = {"hose": at.hose.label, "spigot": at.spigot.label, "joint": at.joint.label}
+
+    def cures(rising: bool) -> tuple[Lever, ...]:
+        phrase = Phrase("A hose bore of {value} at {joint} turns this to go.", words)
+        return (Lever(facts.bore_variable(at.hose), phrase, rising, number=at.joint.number),)
+
+    move = Phrase(
+        "Put a reducing coupler at {joint}, {outside} on the side of {spigot}.",
+        words,
+        {"outside": length(spigot)},
+    )
+
+    def stretched() -> About:
+        amounts = {
+            "bore": length(hose),
+            "outside": length(spigot),
+            "stretch": percent(stretch),
+            "most": percent(most_stretch),
+        }
+        text = "{hose}, {bore} bore, has to stretch {stretch} over {spigot}, {outside}; up to {most} passes."
+        if stretch < 0.0:
+            text = "{hose}, {bore} bore, goes over {spigot}, {outside}, without stretching."
+        return About(
+            Phrase(text, words, amounts),
+            "joint",
+            at.joint.number,
+            stretch,
+            most_stretch,
+            Kind.ratio,
+            tight_margin=_STILL_TIGHT * most_stretch - stretch,
+            levers=cures(True),
+            moves=(move,),
+        )
+
+    def too_loose() -> About:
+        amounts = {
+            "bore": length(hose),
+            "outside": length(spigot),
+            "loose": length(loose),
+            "most": length(most_loose),
+        }
+        text = "{hose}, {bore} bore, is {loose} larger than {spigot}, {outside}; up to {most} passes."
+        if loose < 0.0:
+            text = "{hose}, {bore} bore, grips {spigot}, {outside}."
+        return About(
+            Phrase(text, words, amounts),
+            "joint",
+            at.joint.number,
+            loose,
+            most_loose,
+            Kind.length,
+            tight_margin=_STILL_TIGHT * most_loose - loose,
+            levers=cures(False),
+            moves=(move,),
+        )
+
+    return (
+        Found(at.joint.item + ".stretch", most_stretch - stretch, stretched),
+        Found(at.joint.item + ".loose", most_loose - loose, too_loose),
+    )
+
+
+def clamp(facts: Facts) -> Findings:
+    """Clamp range against the hose's outside; kind of band against the hose. Source: SAE J1508 for what a range is."""
+    return _at_hose_joints(facts, _clamp_at)
+
+
+def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
+    joint = at.joint.plan
+    if joint.clamp is Clamp.NONE:
+        raise NotMeasured(Phrase("Choose the clamp of {joint}.", {"joint": at.joint.label}))
+    band = _band(at)
+    if band is not None and band.margin < 0.0:
+        return (band,)
+    over_tube = facts.outside(at.spigot) + 2.0 * facts.wall(at.hose)
+    over_bead = over_tube + 2.0 * _bead_height(facts, at.spigot)
+    least, most = (facts.size("joint", joint.id, name) for name in ("clamp_least", "clamp_most"))
+    words = {"joint": at.joint.label}
+
+    def closed() -> About:
+        amounts = {"least": length(least), "hose": length(over_tube)}
+        text = "The clamp at {joint} closes to {least}; tube and hose are {hose} there."
+        move = Phrase("Take a clamp that closes to {hose} or less at {joint}.", words, amounts)
+        lever = Lever(
+            f"joint.{joint.id}.clamp_least",
+            Phrase("A clamp that closes to {value} at {joint} turns this to go.", words),
+            False,
+            number=at.joint.number,
+        )
+        return About(
+            Phrase(text, words, amounts),
+            "joint",
+            at.joint.number,
+            least,
+            over_tube,
+            Kind.length,
+            levers=(lever,),
+            moves=(move,),
+        )
+
+    def opened() -> About:
+        amounts = {"most": length(most), "bead": length(over_bead)}
+        text = "The clamp at {joint} opens to {most}; hose over the bead is {bead}. It sits behind the bead."
+        move = Phrase("Take a clamp that opens to {bead} or more at {joint}.", words, amounts)
+        lever = Lever(
+            f"joint.{joint.id}.clamp_most",
+            Phrase("A clamp that opens to {value} at {joint} turns this to go.", words),
+            number=at.joint.number,
+        )
+        return About(
+            Phrase(text, words, amounts),
+            "joint",
+            at.joint.number,
+            most,
+            over_bead,
+            Kind.length,
+            levers=(lever,),
+            moves=(move,),
+        )
+
+    ranges = (
+        Found(at.joint.item + ".closed", over_tube - least, closed),
+        Found(at.joint.item + ".open", most - over_bead, opened),
+    )
+    return ranges if band is None else (band, *ranges)
+
+
+def _bead_height(facts: Facts, spigot: End) -> float:
+    """Bead over the tube [m]: as typed, the usual one, or none on an end without a bead or barb."""
+    if spigot.form not in _HELD_ENDS:
+        return 0.0
+    typed = facts.size_or_none(spigot.owner_kind, spigot.owner.id, "bead_height")
+    return facts.limit("bead.height") if typed is None else typed
+
+
+def _band(at: HoseJoint) -> Found | None:
+    """No bare worm drive on silicone; nothing to say about other rubbers."""
+    if at.hose.owner.material not in _SILICONES:
+        return None
+    words = {"joint": at.joint.label, "clamp": at.joint.plan.clamp.value, "hose": at.hose.label}
+    passes = at.joint.plan.clamp is not Clamp.BARE_WORM
+
+    def about() -> About:
+        text = "The {clamp} clamp at {joint} suits the silicone."
+        if not passes:
+            text = "A bare worm drive cuts into the silicone of {hose} at {joint}."
+        return About(
+            Phrase(text, words),
+            "joint",
+            at.joint.number,
+            moves=(Phrase("Use a lined worm drive or a T-bolt clamp at {joint}.", words),),
+        )
+
+    return plain(at.joint.item + ".band", passes, about)
+
+
+def bead(facts: Facts) -> Findings:
+    """A bead or barb on every spigot under a clamp, with a leg to roll it on. Source: common practice."""
+    return _at_hose_joints(facts, _bead_at)
+
+
+def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
+    words = {"joint": at.joint.label, "spigot": at.spigot.label, "end": at.spigot.form.value}
+    leg = _leg_size(at.spigot)
+    if leg is not None and facts.size_or_none(*leg) == 0.0:
+        return (
+            plain(
+                at.joint.item,
+                False,
+                lambda: About(
+                    Phrase(
+                        "{spigot} is cut within its bend at {joint}: no straight leg, so no bead and no clamp.",
+                        words,
+                    ),
+                    "joint",
+                    at.joint.number,
+                    moves=(
+                        Phrase(
+                            "Weld a beaded stub to {spigot} at {joint}, or leave a leg when cutting.", words
+                        ),
+                    ),
+                ),
+            ),
+        )
+    passes = at.spigot.form in _HELD_ENDS
+
+    def about() -> About:
+        text = (
+            "{spigot} has a {end} at {joint}."
+            if passes
+            else "{spigot} ends {end} at {joint}: the hose can slide off."
+        )
+        return About(
+            Phrase(text, words),
+            "joint",
+            at.joint.number,
+            moves=(Phrase("Roll a bead on {spigot} at {joint}, or weld a beaded end on.", words),),
+        )
+
+    return (plain(at.joint.item, passes, about),)
+
+
+def overlap(facts: Facts) -> Findings:
+    """Overlap that takes bead and clamp, and straight length for it on both sides. Source: common practice."""
+    return _at_hose_joints(facts, _overlap_at)
+
+
+def _overlap_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
+    typed = facts.size_or_none("joint", at.joint.plan.id, "overlap")
+    least = facts.limit("overlap.least")
+    rooms = [(end, room) for end in (at.spigot, at.hose) if (room := _room(facts, end)) is not None]
+    if typed is None and len(rooms) < 2:
+        raise facts.missing(f"joint.{at.joint.plan.id}.overlap")
+    wanted = least if typed is None else typed
+    findings = [_room_for(at, end, room, wanted) for end, room in rooms]
+    return (*([] if typed is None else [_typed_overlap(at, typed, least)]), *findings)
+
+
+def _typed_overlap(at: HoseJoint, typed: float, least: float) -> Found:
+    words = {"joint": at.joint.label}
+
+    def about() -> About:
+        amounts = {"overlap": length(typed), "least": length(least)}
+        lever = Lever(
+            f"joint.{at.joint.plan.id}.overlap",
+            Phrase("An overlap of {value} at {joint} turns this to go.", words),
+            number=at.joint.number,
+        )
+        return About(
+            Phrase("Overlap at {joint} is {overlap}; bead and clamp take {least}.", words, amounts),
+            "joint",
+            at.joint.number,
+            typed,
+            least,
+            Kind.length,
+            levers=(lever,),
+            moves=(Phrase("Let {joint} overlap by {least} or more.", words, amounts),),
+        )
+
+    return Found(at.joint.item + ".overlap", typed - least, about)
+
+
+def _room_for(at: HoseJoint, end: End, room: float, wanted: float) -> Found:
+    words = {"joint": at.joint.label, "end": end.label, "part": "cuff" if end.is_hose else "straight leg"}
+
+    def about() -> About:
+        amounts = {"room": length(room), "wanted": length(wanted)}
+        leg = _leg_size(end)
+        levers = (
+            ()
+            if leg is None
+            else (
+                Lever(
+                    ".".join(map(str, leg)),
+                    Phrase("A {part} of {value} on {end} turns this to go.", words),
+                    number=at.joint.number,
+                ),
+            )
+        )
+        return About(
+            Phrase("{end} has {room} of {part} for {joint}; {wanted} is wanted.", words, amounts),
+            "joint",
+            at.joint.number,
+            room,
+            wanted,
+            Kind.length,
+            levers=levers,
+            moves=(Phrase("Give {end} a longer {part} at {joint}.", words),),
+        )
+
+    return Found(f"{at.joint.item}.{'cuff' if end.is_hose else 'leg'}", room - wanted, about)
+
+
+def _leg_size(end: End) -> tuple[str, int, str] | None:
+    """The size that says how long the straight part at an end is, None where the piece's length does not tell."""
+    if isinstance(end.owner, PortPlan):
+        return "port", end.owner.id, "length"
+    if end.owner.kind in _NO_KNOWN_SPIGOT:
+        return None
+    return "piece", end.owner.id, "length_out" if end.owner.has_arc and end.at_outlet else "length"
+
+
+def _room(facts: Facts, end: End) -> float | None:
+    """Straight length at an end that a joint may use [m]; a straight piece clamped at both ends gives half to each."""
+    leg = _leg_size(end)
+    room = None if leg is None else facts.size_or_none(*leg)
+    if room is None or isinstance(end.owner, PortPlan) or end.owner.has_arc:
+        return room
+    clamped = len(facts.layout.clamped_joints(end.owner))
+    return 0.5 * room if clamped == 2 else room
+
+
+RULES = (
+    Rule(
+        "coupler-fit",
+        "Couplers fit both spigots",
+        ANY_RUN,
+        RuleClass.PERFORMANCE,
+        "stretch = D(spigot) / d(hose) − 1; looseness = d(hose) − D(spigot)",
+        "Hose is sold by bore, tube by outside diameter: compare the two. Half as much again over a limit is tight.",
+        ("coupler.stretch", "coupler.loose"),
+        (source("practice"),),
+        None,
+        coupler_fit,
+    ),
+    Rule(
+        "clamp",
+        "Clamp range covers the hose",
+        ANY_RUN,
+        RuleClass.PERFORMANCE,
+        "least ≤ D + 2 t(hose); most ≥ D + 2 h(bead) + 2 t(hose)",
+        "Closes onto tube and hose, opens over the bead, sits behind it. No bare worm drive on silicone.",
+        ("bead.height",),
+        (source("practice"), source("j1508")),
+        None,
+        clamp,
+    ),
+    Rule(
+        "bead",
+        "Bead or barb at every clamped end",
+        ANY_RUN,
+        RuleClass.PERFORMANCE,
+        "end form is bead or barb; leg > 0",
+        "Every clamped end under pressure or suction. An end cut within its bend has no leg to bead or clamp.",
+        (),
+        (source("practice"), source("j1231")),
+        None,
+        bead,
+    ),
+    Rule(
+        "overlap",
+        "Overlap takes bead and clamp",
+        ANY_RUN,
+        RuleClass.PERFORMANCE,
+        "overlap ≥ least; straight leg and cuff ≥ overlap",
+        "Bead, clamp and a little behind it must find room on both sides.",
+        ("overlap.least",),
+        (source("practice"),),
+        None,
+        overlap,
+    ),
+)

@@ -1,0 +1,158 @@
+"""What cures a check that is not go: a number that turns it to go, a named move, or a reading."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from math import inf
+
+from scipy.special import ndtri
+
+from server.core.checks.case import Case
+from server.core.checks.facts import Facts
+from server.core.checks.judge import Item, Judged, judge, look
+from server.core.checks.rule import Found, Lever, Rule, Verdict
+from server.core.phrase import Amount, Phrase
+from server.core.units import Kind
+
+_FACTORS = (1.01, 1.02, 1.04, 1.08, 1.16, 1.3, 1.5, 2.0, 3.0)
+"""Where a cure is looked for, as factors on the size (or divisors)."""
+
+_ROUND_TO = {Kind.length: 1e-4, Kind.force: 10.0}
+"""To what a cure is rounded, on the safe side [SI]."""
+
+_BISECTIONS = 14
+_PUSHES = 4
+"""How often a number that falls just short of go, as the doubts moved with it, is taken a little further."""
+
+
+class CureKind(StrEnum):
+    NUMBER = "number"
+    MOVE = "move"
+    READING = "reading"
+
+
+@dataclass(frozen=True, slots=True)
+class Cure:
+    """What turns a check to go, or is worth doing about it.
+
+    variable, value: of a number, name and [SI]; of a reading, the name alone. number: of the piece or joint.
+    A number was tried: with it the check is go.
+    """
+
+    kind: CureKind
+    phrase: Phrase
+    variable: str | None = None
+    value: float | None = None
+    number: int | None = None
+
+
+def number_cure(case: Case, judged: Judged) -> Cure | None:
+    """The least change of one size that turns the check to go, tried out; None where no one size does."""
+    for lever in _levers(judged.items, judged.rule):
+        value = _solve(case, judged, lever)
+        if value is not None:
+            return Cure(CureKind.NUMBER, _told(case, lever, value), lever.variable, value, lever.number)
+    return None
+
+
+def move_cure(judged: Judged) -> Cure | None:
+    """The first named move of the worst item."""
+    for item in judged.items:
+        if item.probability < judged.rule.asked_probability and item.about.moves:
+            return Cure(CureKind.MOVE, item.about.moves[0], number=item.about.number)
+    return None
+
+
+def turns_to_go(case: Case, rule: Rule) -> bool:
+    """Whether a case is go by this rule, with its doubts."""
+    judged, _ = judge(case, (rule,), Facts.at_best(case))
+    return bool(judged) and judged[0].verdict is Verdict.GO
+
+
+def _levers(items: tuple[Item, ...], rule: Rule) -> Iterator[Lever]:
+    """Sizes to turn, of failed items, each once. A port is as it is: its sizes are measured, not chosen."""
+    seen = set()
+    for item in items:
+        if item.probability >= rule.asked_probability:
+            continue
+        for lever in item.about.levers:
+            if lever.variable not in seen and not lever.variable.startswith("port."):
+                seen.add(lever.variable)
+                yield lever
+
+
+def _solve(case: Case, judged: Judged, lever: Lever) -> float | None:
+    inputs = case.variables()
+    if lever.variable not in inputs or inputs[lever.variable].value <= 0.0:
+        return None
+    asked = float(ndtri(judged.rule.asked_probability))
+    doubts = {item.found.item: item.doubt for item in judged.items}
+
+    def score(value: float) -> float:
+        """Least margin of any item, less what its doubt asks; zero or more passes."""
+        findings = look(judged.rule, Facts.at_best(case.with_size(lever.variable, value)))
+        return min(
+            (
+                one.margin - asked * doubts.get(one.item, 0.0) if isinstance(one, Found) else -inf
+                for one in findings
+            ),
+            default=-inf,
+        )
+
+    start = inputs[lever.variable].value
+    found = _first_passing(score, start, lever.rising)
+    if found is None:
+        return None
+    return _tried(case, judged.rule, lever, start, _bisect(score, *found))
+
+
+def _first_passing(score: Callable[[float], float], start: float, rising: bool) -> tuple[float, float] | None:
+    """(last failing, first passing) value away from the start."""
+    failing = start
+    for factor in _FACTORS:
+        value = start * factor if rising else start / factor
+        if score(value) >= 0.0:
+            return failing, value
+        failing = value
+    return None
+
+
+def _bisect(score: Callable[[float], float], failing: float, passing: float) -> float:
+    for _ in range(_BISECTIONS):
+        middle = 0.5 * (failing + passing)
+        if score(middle) >= 0.0:
+            passing = middle
+        else:
+            failing = middle
+    return passing
+
+
+def _tried(case: Case, rule: Rule, lever: Lever, start: float, value: float) -> float | None:
+    """The value rounded to the safe side and tried with all doubts; pushed on a little where it falls short."""
+    grain = _ROUND_TO.get(lever.kind, 10.0**-3 * abs(value))
+    for _ in range(_PUSHES):
+        rounded = _rounded(value, grain, lever.rising)
+        if turns_to_go(case.with_size(lever.variable, rounded), rule):
+            return rounded
+        value = rounded + 0.1 * (rounded - start) + (grain if lever.rising else -grain)
+    return None
+
+
+def _rounded(value: float, grain: float, up: bool) -> float:
+    count = value / grain
+    whole = round(count)
+    # A hair over a grain is that grain: floating point, not a need for one more.
+    if abs(count - whole) > 1e-6:
+        whole = int(count) + (1 if up else 0)
+    return whole * grain
+
+
+def _told(case: Case, lever: Lever, value: float) -> Phrase:
+    amounts = {**lever.phrase.amounts, "value": Amount(value, lever.kind)}
+    bore = value
+    if ".outside_diameter" in lever.variable:
+        owner = lever.variable.rsplit(".", 1)[0]
+        wall = case.variables().get(f"{owner}.wall")
+        bore = value if wall is None else value - 2.0 * wall.value
+    amounts["bore"] = Amount(bore, lever.kind)
+    return Phrase(lever.phrase.text, lever.phrase.words, amounts)

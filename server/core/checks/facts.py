@@ -1,0 +1,233 @@
+"""A run with one set of values: sizes read by variable name, what follows from them, and the flow marched once."""
+
+from collections.abc import Callable, Mapping
+from functools import cached_property
+from typing import Any
+
+from server.core.checks.case import Case, EngineState
+from server.core.checks.flow import RunFlow, run_flow
+from server.core.checks.layout import End, Joint, Layout, lay_out
+from server.core.checks.limits import LIMITS
+from server.core.checks.names import ask_for
+from server.core.checks.rule import NotMeasured
+from server.core.phrase import Phrase
+from server.core.tube.run import PieceKind, PiecePlan, Place, variable
+
+
+class Facts:
+    """One set of values of a case, best estimates or perturbed. Everything derived is found once and kept.
+
+    Reading a size that nobody measured or typed raises `NotMeasured`, which says what to do about it.
+    """
+
+    def __init__(self, case: Case, values: Mapping[str, float], best: "Facts | None" = None) -> None:
+        """case: what is checked. values: SI by variable name. best: the facts at the best estimates, None where
+        these are they. What rests on values that did not move is taken from them."""
+        self.case = case
+        self.plan = case.plan
+        self.values = values
+        self.best: Facts = best if best is not None else self
+        self.layout: Layout = best.layout if best is not None else lay_out(case.plan)
+        self._bores: dict[tuple[str, int, bool], float] = {}
+        self.moved = frozenset() if best is None else _moved(values, best.values)
+        self._moved_owners = frozenset(name.rpartition(".")[0] for name in self.moved)
+
+    @classmethod
+    def at_best(cls, case: Case) -> "Facts":
+        """The facts at the best estimates."""
+        return cls(case, {name: size.value for name, size in case.variables().items()})
+
+    def limit(self, key: str) -> float:
+        """A limit by its key, as changed for this build or the usual one [SI]."""
+        return self.case.limits.get(key, LIMITS[key].default)
+
+    def size(self, owner: str, number: int, name: str) -> float:
+        """A size [SI]. Raises NotMeasured where it is missing."""
+        found = self.size_or_none(owner, number, name)
+        if found is None:
+            raise self.missing(variable(owner, number, name))
+        return found
+
+    def size_or_none(self, owner: str, number: int, name: str) -> float | None:
+        """A size [SI], or None where it is missing."""
+        return self.values.get(f"{owner}.{number}.{name}")
+
+    def missing(self, name: str) -> NotMeasured:
+        """The exception that asks for this variable."""
+        return NotMeasured(ask_for(self.plan, name), name)
+
+    def bore(self, end: End) -> float:
+        """Bore at an end [m]: as given, or outside diameter less two walls; an outlet is as the inlet unless given.
+
+        Raises NotMeasured where it can't be told, or comes out at nothing.
+        """
+        key = (end.owner_kind, end.owner.id, end.at_outlet)
+        if key not in self._bores:
+            as_best = self.best is not self and f"{key[0]}.{key[1]}" not in self._moved_owners
+            self._bores[key] = self.best.bore(end) if as_best else self._find_bore(end)
+        return self._bores[key]
+
+    def _find_bore(self, end: End) -> float:
+        owner, number = end.owner_kind, end.owner.id
+        found = self._bore(owner, number, "_out") if end.at_outlet else None
+        if found is None:
+            found = self._bore(owner, number, "")
+        if found is None:
+            has_outside = self.size_or_none(owner, number, "outside_diameter") is not None
+            raise self.missing(variable(owner, number, "wall" if has_outside else "bore"))
+        if found <= 0.0:
+            text = "The bore of {end} comes out at nothing: look at its outside diameter and wall."
+            raise NotMeasured(Phrase(text, {"end": end.label}))
+        return found
+
+    def bore_variable(self, end: End) -> str:
+        """The variable to change for another bore at this end: the bore where it is given, else the outside."""
+        owner, number = end.owner_kind, end.owner.id
+        suffixes = ("_out", "") if end.at_outlet else ("",)
+        for suffix in suffixes:
+            for name in ("bore", "outside_diameter"):
+                if self.size_or_none(owner, number, name + suffix) is not None:
+                    return variable(owner, number, name + suffix)
+        return variable(owner, number, "bore")
+
+    def outside(self, end: End) -> float:
+        """Outside diameter at an end [m]: as given, or bore plus two walls."""
+        owner, number = end.owner_kind, end.owner.id
+        if end.at_outlet:
+            found = self._outside(owner, number, "_out")
+            if found is not None:
+                return found
+        found = self._outside(owner, number, "")
+        if found is None:
+            raise self.missing(variable(owner, number, "outside_diameter"))
+        return found
+
+    def wall(self, end: End) -> float:
+        """Wall at an end [m]: as given, or half of outside diameter less bore. Raises NotMeasured."""
+        found = self.wall_or_none(end)
+        if found is None:
+            raise self.missing(variable(end.owner_kind, end.owner.id, "wall"))
+        return found
+
+    def wall_or_none(self, end: End) -> float | None:
+        """Wall at an end [m], or None where nothing tells it."""
+        owner, number = end.owner_kind, end.owner.id
+        wall = self.size_or_none(owner, number, "wall")
+        if wall is not None:
+            return wall
+        outside = self.size_or_none(owner, number, "outside_diameter")
+        bore = self.size_or_none(owner, number, "bore")
+        return None if outside is None or bore is None else 0.5 * (outside - bore)
+
+    def wall_or_usual(self, *ends: End | None) -> float:
+        """The thinnest known wall of the ends that are not hoses, or the usual one [m]."""
+        walls = [self.wall_or_none(end) for end in ends if end is not None and not end.is_hose]
+        known = [wall for wall in walls if wall is not None]
+        return min(known) if known else self.limit("wall.usual")
+
+    def ends(self, piece: PiecePlan) -> tuple[End, End]:
+        """Inlet and outlet of a piece."""
+        return End(piece, False), End(piece, True)
+
+    def narrower_end(self, piece: PiecePlan) -> End:
+        """The end of a piece with the smaller bore, by the best estimates: which end it is is no matter of chance."""
+        inlet, outlet = self.ends(piece)
+        return outlet if self.best.bore(outlet) < self.best.bore(inlet) else inlet
+
+    def overlap(self, joint: Joint) -> float:
+        """How far a spigot stands in its hose [m]: as typed, or the least overlap where none is typed."""
+        typed = self.size_or_none("joint", joint.plan.id, "overlap")
+        return self.limit("overlap.least") if typed is None else typed
+
+    def length_along(self, piece: PiecePlan) -> float:
+        """Length of a piece along its centre line, arc included [m]. Source: geometry."""
+        length = self.size("piece", piece.id, "length")
+        if not piece.has_arc:
+            return length
+        angle = self.size("piece", piece.id, "bend_angle")
+        radius = self.size("piece", piece.id, "bend_radius")
+        return length + self.size("piece", piece.id, "length_out") + radius * angle
+
+    def free_length(self, piece: PiecePlan) -> float:
+        """Length of a hose between the spigots inside it, of any other piece its whole length [m]."""
+        length = self.length_along(piece)
+        if piece.is_hose:
+            length -= sum(self.overlap(joint) for joint in self.layout.clamped_joints(piece))
+        return max(length, 0.0)
+
+    @cached_property
+    def engine(self) -> EngineState:
+        """The engine at its peak. Raises NotMeasured where there is no engine sheet."""
+        if self.case.engine is None:
+            raise NotMeasured(Phrase("Fill in the engine sheet."))
+        if self.best is not self and not self._moved_owners & {"engine"}:
+            return self.best.engine
+        return self.case.engine.state(self.values)
+
+    @cached_property
+    def flow(self) -> RunFlow:
+        """The run marched at the peak. Raises NotMeasured where a size it needs is missing."""
+        if self.best is not self and not self.moved & self.best.flow_reads:
+            return self.best.flow
+        return run_flow(self)
+
+    @cached_property
+    def flow_reads(self) -> frozenset[str]:
+        """The variables that the march rests on."""
+        return reads(self, run_flow)
+
+    @cached_property
+    def allowed_loss(self) -> float:
+        """What the run may lose at the peak [Pa], by the rule for its place."""
+        if self.plan.place is Place.INTAKE:
+            return self.limit("suction.most") - self.engine.filter_loss
+        return self.limit("charge.loss_share") * max(self.engine.boost, 0.0)
+
+    @property
+    def meters(self) -> tuple[PiecePlan, ...]:
+        """The air meters that are pieces of this run."""
+        return tuple(piece for piece in self.plan.pieces if piece.kind is PieceKind.METER)
+
+    def _bore(self, owner: str, number: int, suffix: str) -> float | None:
+        bore = self.size_or_none(owner, number, "bore" + suffix)
+        if bore is not None:
+            return bore
+        outside = self.size_or_none(owner, number, "outside_diameter" + suffix)
+        wall = self.size_or_none(owner, number, "wall")
+        return None if outside is None or wall is None else outside - 2.0 * wall
+
+    def _outside(self, owner: str, number: int, suffix: str) -> float | None:
+        outside = self.size_or_none(owner, number, "outside_diameter" + suffix)
+        if outside is not None:
+            return outside
+        bore = self.size_or_none(owner, number, "bore" + suffix)
+        wall = self.size_or_none(owner, number, "wall")
+        return None if bore is None or wall is None else bore + 2.0 * wall
+
+
+class _Recorded(dict[str, float]):
+    """Values that remember which of them were asked for."""
+
+    def __init__(self, values: Mapping[str, float]) -> None:
+        super().__init__(values)
+        self.asked: set[str] = set()
+
+    def __getitem__(self, name: str) -> float:
+        self.asked.add(name)
+        return super().__getitem__(name)
+
+    def get(self, name: str, default: Any = None) -> Any:
+        """As of a dict, remembered."""
+        self.asked.add(name)
+        return super().get(name, default)
+
+
+def reads(facts: Facts, look: Callable[[Facts], object]) -> frozenset[str]:
+    """The variables that a look at the facts rests on, found by looking once more."""
+    recorded = _Recorded(facts.values)
+    look(Facts(facts.case, recorded))
+    return frozenset(recorded.asked)
+
+
+def _moved(values: Mapping[str, float], best: Mapping[str, float]) -> frozenset[str]:
+    return frozenset(name for name, value in values.items() if value != best[name])

@@ -1,0 +1,147 @@
+"""The air through a run at the peak: its pieces as the march meets them, and what the march found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import atan, pi
+from typing import TYPE_CHECKING
+
+from server.core.air import gas
+from server.core.air.cost import LossCost, charge_cost, intake_cost
+from server.core.air.fuels import FUELS, power_from_air
+from server.core.air.march import Element, March, march
+from server.core.checks.layout import End
+from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
+
+if TYPE_CHECKING:
+    from server.core.checks.facts import Facts
+
+_SHORT = frozenset({PieceKind.FLANGE, PieceKind.METER, PieceKind.FILTER})
+"""Pieces so short that the march does without a length where none is typed."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceFlow:
+    """The air in one piece at the peak. speed: the fastest, [m/s]. mach: [-]. loss: step at its inlet included, [Pa]."""
+
+    piece_id: int
+    number: int
+    speed: float
+    mach: float
+    loss: float
+
+
+@dataclass(frozen=True, slots=True)
+class RunFlow:
+    """A run at the peak.
+
+    flow: [kg/s]. pieces: up to the choked one where there is one. loss: stagnation pressure, [Pa]; where the run
+    chokes, all the pressure there is. choked_at: label of the element that can't pass the flow.
+    greatest_flow: [kg/s], where the run chokes.
+    """
+
+    flow: float
+    pieces: tuple[PieceFlow, ...]
+    loss: float
+    choked_at: str | None
+    greatest_flow: float | None
+    notes: tuple[str, ...]
+
+    def of(self, piece: PiecePlan) -> PieceFlow | None:
+        """The flow in a piece, None beyond a choked one."""
+        return next((flow for flow in self.pieces if flow.piece_id == piece.id), None)
+
+
+def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> RunFlow:
+    """March a run at the engine's peak.
+
+    narrowed: a piece to be taken with another bore, [m], to see what its own does. Ports with a known bore count
+    as the run's ends. Raises NotMeasured for a size that is missing. Source: `air.march`.
+    """
+    engine = facts.engine
+    elements = run_elements(facts, narrowed)
+    area = 0.25 * pi * elements[0].bore_in ** 2
+    inlet = gas.stream_from_stagnation(engine.flow, area, engine.pressure, engine.temperature)
+    if inlet is None:
+        most = gas.CRITICAL_FLOW_NUMBER * area * engine.pressure
+        most /= (gas.GAS_CONSTANT * engine.temperature / gas.GAMMA) ** 0.5
+        return RunFlow(engine.flow, (), engine.pressure, elements[0].name, most, ())
+    return _told(facts, march(elements, engine.flow, inlet.pressure, inlet.temperature))
+
+
+def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:
+    """The run as elements of the march, ports with a known bore as its ends. Raises NotMeasured."""
+    elements = [_element(facts, piece, narrowed) for piece in facts.plan.pieces]
+    start = _port_element(facts, facts.plan.start, True)
+    end = _port_element(facts, facts.plan.end, False)
+    return [*([start] if start else []), *elements, *([end] if end else [])]
+
+
+def _port_element(facts: Facts, port: PortPlan | None, at_outlet: bool) -> Element | None:
+    if port is None or not any(facts.size_or_none("port", port.id, name) for name in ("bore", "wall")):
+        return None
+    bore = facts.bore(End(port, at_outlet))
+    return Element(f"port.{port.id}", "step", bore, bore)
+
+
+def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:
+    inlet, outlet = (facts.bore(end) for end in facts.ends(piece))
+    if narrowed is not None and narrowed[0] is piece:
+        inlet, outlet = max(inlet, narrowed[1]), max(outlet, narrowed[1])
+    name = f"piece.{piece.id}"
+    if piece.has_arc:
+        legs = (facts.size_or_none("piece", piece.id, leg) or 0.0 for leg in ("length", "length_out"))
+        angle = facts.size("piece", piece.id, "bend_angle")
+        radius = facts.size("piece", piece.id, "bend_radius")
+        return Element(name, "bend", inlet, outlet, length=sum(legs), bend_angle=angle, bend_radius=radius)
+    if piece.kind in _SHORT and facts.size_or_none("piece", piece.id, "length") is None:
+        return Element(name, "fitting", inlet, outlet)
+    length = facts.free_length(piece)
+    if piece.kind is PieceKind.REDUCER and inlet != outlet and length > 0.0:
+        return Element(name, "cone", inlet, outlet, half_angle=atan(0.5 * abs(inlet - outlet) / length))
+    return Element(name, "straight", inlet, outlet, length=length)
+
+
+def _told(facts: Facts, marched: March) -> RunFlow:
+    numbers = {f"piece.{piece.id}": piece for piece in facts.plan.pieces}
+    pieces = tuple(
+        PieceFlow(
+            numbers[station.name].id,
+            numbers[station.name].number,
+            station.fastest_speed,
+            station.fastest_mach,
+            station.loss,
+        )
+        for station in marched.stations
+        if station.name in numbers
+    )
+    loss = marched.loss if marched.loss is not None else facts.engine.pressure
+    return RunFlow(facts.engine.flow, pieces, loss, marched.choked_at, marched.greatest_flow, marched.notes)
+
+
+def loss_cost(facts: Facts) -> LossCost | None:
+    """What the run's loss costs at the peak, None where the fuel is not known; source: `air.cost`.
+
+    Raises NotMeasured as `run_flow`.
+    """
+    engine = facts.engine
+    assert facts.case.engine is not None  # or there would be no engine state
+    fuel = FUELS.get(facts.case.engine.sheet.fuel)
+    if fuel is None:
+        return None
+    power = power_from_air(engine.flow, fuel).power
+    cost = intake_cost if facts.plan.place is Place.INTAKE else charge_cost
+    return cost(facts.flow.loss, engine.demand, power)
+
+
+def most_lossy(facts: Facts) -> PiecePlan:
+    """The piece that loses the most; of a run that chokes at its inlet, the narrowest. Raises NotMeasured."""
+    if not facts.flow.pieces:
+        return narrowest(facts)
+    worst = max(facts.flow.pieces, key=lambda flow: flow.loss)
+    return next(piece for piece in facts.plan.pieces if piece.id == worst.piece_id)
+
+
+def narrowest(facts: Facts) -> PiecePlan:
+    """The piece with the smallest bore. Raises NotMeasured."""
+    return min(facts.plan.pieces, key=lambda piece: facts.bore(facts.narrower_end(piece)))

@@ -1,0 +1,218 @@
+"""Rules of hoses as such: pressure at their temperature, heat inside and outside, and oil mist."""
+
+from collections.abc import Callable
+
+from server.core.checks.facts import Facts
+from server.core.checks.layout import piece_label
+from server.core.checks.rubber import RUBBERS, Rubber
+from server.core.checks.rule import (
+    AIR,
+    CHARGE,
+    INTAKE,
+    About,
+    Caution,
+    Findings,
+    Found,
+    NotMeasured,
+    Rule,
+    RuleClass,
+    SignalWord,
+    for_each,
+    plain,
+)
+from server.core.phrase import Phrase, pressure, temperature
+from server.core.sources import source
+from server.core.tube.run import PiecePlan, PortPlan
+from server.core.units import Kind
+
+ROOM = 293.15
+"""Temperature that a pressure rating is taken to hold at where none is stated [K]."""
+
+KEPT_AT_LIMIT = 0.5
+"""Part of a pressure rating taken to be left at the material's temperature limit; common practice, no source."""
+
+_OIL_WORDS = ("oil", "breather", "crankcase")
+
+
+def derated(rated_pressure: float, rated_temperature: float, limit_temperature: float, at: float) -> float:
+    """Working pressure of a hose at another temperature [same unit as rated_pressure].
+
+    rated_temperature, limit_temperature, at: [K]. Full up to the rated temperature, then falling evenly to half at
+    the material's limit and on to nothing. Source: common practice, no source; a maker's figure goes before it.
+    """
+    if at <= rated_temperature:
+        return rated_pressure
+    reach = max(limit_temperature - rated_temperature, 1.0)
+    return rated_pressure * max(1.0 - (1.0 - KEPT_AT_LIMIT) * (at - rated_temperature) / reach, 0.0)
+
+
+def hose_pressure(facts: Facts) -> Findings:
+    """Rating of each hose at the charge's temperature against the highest pressure there is. Source: practice."""
+    return _at_hoses(facts, _pressure_in)
+
+
+def hose_heat(facts: Facts) -> Findings:
+    """Charge and under-bonnet temperature against the material. Source: ASTM D2000 / SAE J200, table 1, derated."""
+    return _at_hoses(facts, _heat_at)
+
+
+def _at_hoses(facts: Facts, judge: Callable[[Facts, PiecePlan], tuple[Found, ...]]) -> Findings:
+    hoses = [piece for piece in facts.plan.pieces if piece.is_hose]
+    return for_each(hoses, lambda piece: f"piece.{piece.id}", lambda piece: judge(facts, piece))
+
+
+def _rubber(piece: PiecePlan) -> Rubber:
+    found = RUBBERS.get(piece.material)
+    if found is None:
+        raise NotMeasured(Phrase("Say which rubber {piece} is made of.", {"piece": piece_label(piece)}))
+    return found
+
+
+def _limit_temperature(facts: Facts, rubber: Rubber) -> float:
+    return rubber.test_temperature - facts.limit("hose.derating")
+
+
+def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
+    words = {"piece": piece_label(piece)}
+    if piece.rated_pressure is None:
+        raise NotMeasured(Phrase("Type the working pressure of {piece}, and at which temperature.", words))
+    engine = facts.engine
+    most = _limit_temperature(facts, _rubber(piece))
+    rated_at = ROOM if piece.rated_temperature is None else piece.rated_temperature
+    stands = derated(piece.rated_pressure, rated_at, most, engine.temperature)
+    highest = engine.highest_boost
+
+    def about() -> About:
+        amounts = {
+            "stands": pressure(stands),
+            "highest": pressure(highest),
+            "air": temperature(engine.temperature),
+        }
+        text = "{piece} stands {stands} at {air}; the highest boost there is is {highest}."
+        return About(
+            Phrase(text, words, amounts),
+            "piece",
+            piece.number,
+            stands,
+            highest,
+            Kind.pressure,
+            moves=(
+                Phrase("Take a hose for {piece} that is rated above {highest} at {air}.", words, amounts),
+            ),
+        )
+
+    return (Found(f"piece.{piece.id}", stands - highest, about),)
+
+
+def _heat_at(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
+    most = _limit_temperature(facts, _rubber(piece))
+    sides = (("inside", facts.engine.temperature), ("outside", facts.engine.bonnet_temperature))
+    return tuple(_heat(piece, most, side, at) for side, at in sides)
+
+
+def _heat(piece: PiecePlan, most: float, side: str, at: float) -> Found:
+    def about() -> About:
+        words = {"piece": piece_label(piece), "material": piece.material, "side": side}
+        amounts = {"at": temperature(at), "most": temperature(most)}
+        text = "{piece} is {at} {side}; {material} is good to {most}."
+        move = "Put a lined silicone or FKM hose for {piece}, or cool the charge before it."
+        if side == "outside":
+            move = "Shield {piece} from the heat, or route it away."
+        return About(
+            Phrase(text, words, amounts),
+            "piece",
+            piece.number,
+            at,
+            most,
+            Kind.temperature,
+            moves=(Phrase(move, words),),
+        )
+
+    return Found(f"piece.{piece.id}.{side}", most - at, about)
+
+
+def hose_fluid(facts: Facts) -> Findings:
+    """Hoses that breather air passes: oil mist softens some. Source: common practice."""
+    first = _oil_enters_at(facts)
+    if first is None:
+        return ()
+    hoses = [piece for piece in facts.plan.pieces[first:] if piece.is_hose]
+    return for_each(hoses, lambda piece: f"piece.{piece.id}", _stands_mist)
+
+
+def _oil_enters_at(facts: Facts) -> int | None:
+    """Index of the first piece that oil mist passes, None where none does."""
+    if facts.plan.start is not None and _is_oily(facts.plan.start):
+        return 0
+    oily = {port.id for port in facts.plan.side_ports if _is_oily(port)}
+    for index, piece in enumerate(facts.plan.pieces):
+        if any(bung.port_id in oily for bung in piece.bungs):
+            return index
+    return None
+
+
+def _is_oily(port: PortPlan) -> bool:
+    words = f"{port.medium} {port.name}".lower()
+    return any(word in words for word in _OIL_WORDS)
+
+
+def _stands_mist(piece: PiecePlan) -> tuple[Found, ...]:
+    passes = _rubber(piece).stands_oil_mist
+
+    def about() -> About:
+        words = {"piece": piece_label(piece), "material": piece.material}
+        text = "{piece} stands after the breather; {material} stands oil mist."
+        if not passes:
+            text = "{piece} stands after the breather: oil mist softens {material}."
+        move = Phrase(
+            "Use lined silicone or FKM for {piece}, or an oil catch can in the breather line.", words
+        )
+        return About(Phrase(text, words), "piece", piece.number, tight_margin=1.0, moves=(move,))
+
+    return (plain(f"piece.{piece.id}", passes, about),)
+
+
+_BURST = Caution(
+    SignalWord.WARNING,
+    "A hose that bursts or melts under boost can strike or set off a fire. Nobody leans over the engine under boost. "
+    "The maker's figure for the very hose goes before any table.",
+)
+
+RULES = (
+    Rule(
+        "hose-pressure",
+        "Hose rating at its temperature",
+        CHARGE,
+        RuleClass.PERFORMANCE,
+        "p(rated) · (1 − ½ (T − T(rated)) / (T(limit) − T(rated))) ≥ highest boost",
+        "Full rating up to its temperature, half of it at the material's limit; against over-boost, not steady boost.",
+        ("hose.derating",),
+        (source("practice"), source("d2000")),
+        _BURST,
+        hose_pressure,
+    ),
+    Rule(
+        "hose-heat",
+        "Hose material against heat",
+        AIR,
+        RuleClass.PERFORMANCE,
+        "T(air inside), T(under bonnet) ≤ T(type letter) − margin",
+        "Test temperature of the material's type letter, less a margin; inside and outside apart.",
+        ("hose.derating",),
+        (source("d2000"), source("hose-material"), source("practice")),
+        None,
+        hose_heat,
+    ),
+    Rule(
+        "hose-fluid",
+        "Hose material against oil mist",
+        INTAKE,
+        RuleClass.PERFORMANCE,
+        "hoses after the breather's port: lined silicone, NBR, FKM or PTFE",
+        "Plain silicone and EPDM soften in oil mist: tight.",
+        (),
+        (source("practice"),),
+        None,
+        hose_fluid,
+    ),
+)

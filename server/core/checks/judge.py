@@ -1,0 +1,215 @@
+"""Rules applied to a case with its doubt: one bundle of facts for each perturbed reading serves every rule."""
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property, partial
+
+from server.core.checks.case import Case
+from server.core.checks.facts import Facts, reads
+from server.core.checks.rule import About, Findings, Found, Missing, NotMeasured, Rule, Verdict
+from server.core.measure.doubt import Response, propagate
+from server.core.measure.estimate import Estimate
+from server.core.phrase import Phrase
+
+NO_GO_BELOW = 0.5
+"""Chance of passing under which a check is no-go."""
+
+_CERTAIN = 0.9995
+"""An item at least this likely to pass does not move the chance of its check in the figures shown."""
+
+LOSS = "run|loss"
+"""Output name of the run's loss [Pa]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One judged item with its chance.
+
+    margin, doubt: in the rule's own unit, doubt 0 for a plain yes or no. probability: of passing [-].
+    """
+
+    found: Found
+    about: About
+    output: str
+    margin: float
+    doubt: float
+    probability: float
+
+    @property
+    def is_tight(self) -> bool:
+        """Failed, yet within what counts as tight."""
+        return self.about.tight_margin is not None and self.about.tight_margin >= 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One rule judged: its items, worst first, what is missing, verdict and chance."""
+
+    rule: Rule
+    items: tuple[Item, ...]
+    missing: tuple[Missing, ...]
+    verdict: Verdict
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a rule finds at the best estimates, and the variables that rests on."""
+
+    rule: Rule
+    findings: Findings
+    reads: frozenset[str]
+    margins: Mapping[str, float]
+
+
+class Bundle:
+    """One set of values: its facts, and the margins of each rule, found when first asked for."""
+
+    def __init__(self, looks: Mapping[str, Look], facts: Facts) -> None:
+        self._looks = looks
+        self._facts = facts
+        self._margins: dict[str, Mapping[str, float]] = {}
+
+    def margin(self, code: str, item: str) -> float:
+        """The margin of an item. Raises ValueError where these values can't be judged."""
+        if code not in self._margins:
+            looked = self._looks[code]
+            unmoved = not self._facts.moved & looked.reads
+            self._margins[code] = looked.margins if unmoved else _margins(looked.rule.find(self._facts))
+        if item not in self._margins[code]:
+            raise ValueError(f"{item} can't be judged with these values")
+        return self._margins[code][item]
+
+    @cached_property
+    def loss(self) -> float:
+        """Loss of the run [Pa]."""
+        return self._facts.flow.loss
+
+
+def look(rule: Rule, facts: Facts) -> Findings:
+    """What a rule finds; a figure that the whole rule lacks, or sizes that can't be, become one `Missing`."""
+    try:
+        return rule.find(facts)
+    except NotMeasured as gap:
+        return (Missing("run", gap.phrase, gap.variable),)
+    except ValueError as fault:
+        return (Missing("run", Phrase("{fault}", {"fault": str(fault)})),)
+
+
+def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged, ...], Response]:
+    """Every rule judged together on the same draws; rules with nothing to say are left out.
+
+    facts: at the best estimates. Returns the judged rules and the response they were read from.
+    """
+    looks = {rule.code: _look(rule, facts) for rule in rules}
+    readers: dict[str, Callable[[Bundle], float]] = {
+        _output(code, found.item): partial(_margin, code=code, item=found.item)
+        for code, looked in looks.items()
+        for found in looked.findings
+        if isinstance(found, Found) and not found.yes_or_no
+    }
+    read = frozenset[str]().union(*(looked.reads for looked in looks.values()))
+    if can_flow(facts):
+        readers[LOSS] = _loss
+        read |= facts.flow_reads
+    inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}
+    response = propagate(lambda values: Bundle(looks, Facts(case, values, facts)), readers, inputs)
+    judged = (_judged(looked.rule, looked.findings, response) for looked in looks.values() if looked.findings)
+    return tuple(judged), response
+
+
+def _look(rule: Rule, facts: Facts) -> Look:
+    findings = look(rule, facts)
+    return Look(rule, findings, reads(facts, partial(look, rule)), _margins(findings))
+
+
+def _margins(findings: Findings) -> Mapping[str, float]:
+    return {one.item: one.margin for one in findings if isinstance(one, Found)}
+
+
+def can_flow(facts: Facts) -> bool:
+    """Whether every size that the march needs is there."""
+    try:
+        return facts.flow is not None
+    except (NotMeasured, ValueError):
+        return False
+
+
+def chance_of_all(items: Iterable[Item], response: Response) -> float:
+    """Probability that every item passes: counted on the joint draws where more than one is in question."""
+    items = tuple(items)
+    if any(item.found.yes_or_no and item.margin < 0.0 for item in items):
+        return 0.0
+    in_question = [item for item in items if item.probability < _CERTAIN]
+    if len(in_question) <= 1:
+        return min((item.probability for item in items), default=1.0)
+    joint = response.joint_probability((item.output, 0.0) for item in in_question)
+    return min(joint, *(item.probability for item in in_question))
+
+
+def _output(code: str, item: str) -> str:
+    return f"{code}|{item}"
+
+
+def _margin(bundle: Bundle, code: str, item: str) -> float:
+    try:
+        return bundle.margin(code, item)
+    except NotMeasured as gap:
+        raise ValueError(gap.phrase.text) from gap
+
+
+def _loss(bundle: Bundle) -> float:
+    try:
+        return bundle.loss
+    except NotMeasured as gap:
+        raise ValueError(gap.phrase.text) from gap
+
+
+def _judged(rule: Rule, findings: Findings, response: Response) -> Judged:
+    missing = [one for one in findings if isinstance(one, Missing)]
+    items: list[Item] = []
+    for found in findings:
+        if not isinstance(found, Found):
+            continue
+        try:
+            items.append(_item(rule, found, response))
+        except NotMeasured as gap:
+            missing.append(Missing(found.item, gap.phrase, gap.variable))
+    items.sort(key=_worst_first)
+    probability = chance_of_all(items, response)
+    verdict = verdict_of(probability, rule.asked_probability, _all_tight(items, rule.asked_probability))
+    if missing and verdict is not Verdict.NO_GO:
+        verdict = Verdict.NOT_MEASURED
+    return Judged(rule, tuple(items), tuple(missing), verdict, probability)
+
+
+def _item(rule: Rule, found: Found, response: Response) -> Item:
+    output = _output(rule.code, found.item)
+    if found.yes_or_no:
+        return Item(found, found.about(), output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0)
+    return Item(
+        found,
+        found.about(),
+        output,
+        found.margin,
+        response.doubt(output),
+        response.probability_at_least(output, 0.0),
+    )
+
+
+def _worst_first(item: Item) -> tuple[float, float]:
+    """Least likely first; among equals the one with the smaller margin in doubts, or by itself without doubt."""
+    return round(item.probability, 4), item.margin / item.doubt if item.doubt > 0.0 else item.margin
+
+
+def _all_tight(items: Iterable[Item], asked: float) -> bool:
+    return all(item.probability >= asked or item.is_tight for item in items)
+
+
+def verdict_of(probability: float, asked: float, failures_are_tight: bool) -> Verdict:
+    """The verdict from the chance of passing, what is asked, and whether failed items are still tight."""
+    if probability >= asked:
+        return Verdict.GO
+    if probability >= NO_GO_BELOW or failures_are_tight:
+        return Verdict.TIGHT
+    return Verdict.NO_GO

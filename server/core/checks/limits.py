@@ -1,0 +1,65 @@
+"""The limits of the rules: each has a key, plain words, a usual value and its origin, and may be changed per build."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from server.core.sources import Source, source
+from server.core.units import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One adjustable limit. default: [SI unit of its kind]; unit: one of `units.UNITS_TO_ASK`, or the usual."""
+
+    key: str
+    words: str
+    default: float
+    kind: Kind
+    source: Source
+    unit: str | None = None
+
+
+def _practice(key: str, words: str, default: float, kind: Kind, unit: str | None = None) -> Limit:
+    return Limit(key, words, default, kind, source("practice"), unit)
+
+
+_ALL = (
+    _practice("bore.slack", "bores closer than this count as equal", 0.0005, Kind.length),
+    _practice(
+        "bore.loss_share",
+        "loss that one narrow piece may add, of what the run may lose",
+        0.15,
+        Kind.ratio,
+        "percent",
+    ),
+    _practice("wall.usual", "wall taken where none is typed", 0.0015, Kind.length),
+    _practice(
+        "step.loss_share", "loss that one step may add, of what the run may lose", 0.10, Kind.ratio, "percent"
+    ),
+    _practice(
+        "coupler.stretch", "most that a hose may be stretched over a spigot", 0.04, Kind.ratio, "percent"
+    ),
+    _practice("coupler.loose", "most that a hose's bore may be over the spigot", 0.001, Kind.length),
+    _practice("bead.height", "bead height above the tube where none is typed", 0.0015, Kind.length),
+    _practice("overlap.least", "least overlap that takes bead and clamp", 0.025, Kind.length),
+    _practice("mach.most", "Mach number at the peak", 0.30, Kind.ratio),
+    _practice("mach.hard", "Mach number at the peak, at the very most", 0.40, Kind.ratio),
+    Limit(
+        "suction.most", "suction at the compressor inlet, at the peak", 7000.0, Kind.pressure, source("maker")
+    ),
+    _practice("charge.loss_share", "loss of the pipe, of the steady boost", 0.05, Kind.ratio, "percent"),
+    _practice("meter.share", "share of the air meter's range used at the peak", 0.90, Kind.ratio, "percent"),
+    _practice("meter.before", "straight length before the air meter, in bores", 2.0, Kind.ratio),
+    _practice("meter.after", "straight length after the air meter, in bores", 1.0, Kind.ratio),
+    _practice(
+        "hose.derating", "kept under the material's test temperature", 20.0, Kind.temperature_difference
+    ),
+    _practice("end_force.reserve", "what the joint holds, over what pushes", 1.5, Kind.ratio),
+    _practice("collapse.span", "free length of a hose without wire, in bores", 1.0, Kind.ratio),
+    Limit(
+        "collapse.suction", "suction that intake pieces must stand", 7000.0, Kind.pressure, source("maker")
+    ),
+)
+
+LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}
+"""Every adjustable limit by its key."""

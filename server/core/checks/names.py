@@ -1,0 +1,61 @@
+"""Variables in plain words: what a size is called, and how to ask for one that is missing."""
+
+from server.core.checks.layout import piece_label
+from server.core.phrase import Phrase
+from server.core.tube.run import RunPlan
+
+_SIZES = {
+    "bore": "bore",
+    "bore_out": "outlet bore",
+    "outside_diameter": "outside diameter",
+    "outside_diameter_out": "outlet outside diameter",
+    "wall": "wall",
+    "length": "length",
+    "length_out": "leg after the bend",
+    "bend_angle": "bend angle",
+    "bend_radius": "bend radius",
+    "bead_height": "bead height",
+    "clamp_least": "smallest size of the clamp",
+    "clamp_most": "largest size of the clamp",
+    "overlap": "overlap",
+    "holds": "end force held",
+    "at": "place along the piece",
+}
+
+_ENGINE = {
+    "engine.efficiency": "volumetric efficiency",
+    "engine.boost": "boost",
+    "engine.compressor_efficiency": "compressor efficiency",
+    "engine.bonnet_temperature": "air temperature around the hoses",
+    "meter.original_bore": "bore of the meter housing it was calibrated in",
+}
+
+
+def plain_name(plan: RunPlan, variable: str) -> str:
+    """A variable in plain words, e.g. "bore of Compressor inlet" for `port.4.bore`; geometry of names only."""
+    if variable in _ENGINE:
+        return _ENGINE[variable]
+    owner, number, size = variable.split(".")
+    return f"{_size_words(plan, owner, int(number), size)} of {_owner_words(plan, owner, int(number))}"
+
+
+def ask_for(plan: RunPlan, variable: str) -> Phrase:
+    """How to ask for a missing size: a port is measured, the rest is typed from the part or the drawing."""
+    verb = "Measure" if variable.startswith(("port.", "meter.")) else "Type"
+    return Phrase(verb + " the {what}.", {"what": plain_name(plan, variable)})
+
+
+def _size_words(plan: RunPlan, owner: str, number: int, size: str) -> str:
+    if owner == "piece" and size == "length":
+        arcs = {piece.id for piece in plan.pieces if piece.has_arc}
+        return "leg before the bend" if number in arcs else "length"
+    return _SIZES.get(size, size.replace("_", " "))
+
+
+def _owner_words(plan: RunPlan, owner: str, number: int) -> str:
+    ports = [port for port in (plan.start, plan.end, *plan.side_ports) if port is not None]
+    known = {("port", port.id): port.name for port in ports}
+    known |= {("piece", piece.id): piece_label(piece) for piece in plan.pieces}
+    known |= {("joint", joint.id): f"joint {index}" for index, joint in enumerate(plan.joints, 1)}
+    known |= {("bung", bung.id): bung.name for piece in plan.pieces for bung in piece.bungs}
+    return known.get((owner, number), f"{owner} {number}")

@@ -1,0 +1,38 @@
+"""The register of rules. Everything the handbook prints about a check is read from here."""
+
+from server.core.checks import (
+    air_meter,
+    any_run,
+    charge,
+    couplers,
+    hoses,
+    intake,
+    side_ports,
+)
+from server.core.checks.rule import Rule
+from server.core.tube.run import Place
+
+RULES: tuple[Rule, ...] = (
+    *any_run.RULES,
+    *side_ports.RULES,
+    *couplers.RULES,
+    *intake.RULES,
+    *air_meter.RULES,
+    *hoses.RULES,
+    *charge.RULES,
+)
+"""Every rule, in the order in which pages list them."""
+
+_BY_CODE = {rule.code: rule for rule in RULES}
+
+
+def rules_for(place: Place) -> tuple[Rule, ...]:
+    """The rules that apply to a run at this place, in the register's order."""
+    return tuple(rule for rule in RULES if place in rule.places)
+
+
+def rule(code: str) -> Rule:
+    """The rule with this code. Raises KeyError naming the known codes."""
+    if code not in _BY_CODE:
+        raise KeyError(f"no rule {code!r}; known: {', '.join(_BY_CODE)}")
+    return _BY_CODE[code]

@@ -1,0 +1,250 @@
+"""Rule of the side ports: every port that must be kept stands on the right stretch, on a piece that can take it."""
+
+from dataclasses import dataclass
+
+from server.core.checks.facts import Facts
+from server.core.checks.layout import piece_label
+from server.core.checks.rule import (
+    ANY_RUN,
+    CHARGE,
+    About,
+    Caution,
+    Findings,
+    Found,
+    Lever,
+    NotMeasured,
+    Rule,
+    RuleClass,
+    SignalWord,
+    for_each,
+    plain,
+)
+from server.core.phrase import Phrase, length
+from server.core.sources import source
+from server.core.tube.run import BungPlan, Fixing, PieceKind, PiecePlan, Place, PortPlan, Stretch
+from server.core.units import Kind
+
+_NEVER = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLEX, PieceKind.FLANGE})
+_NOT_METAL = frozenset({"plastic", "nylon", "polyamide", "ABS", "glass fibre", "carbon fibre"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    port: PortPlan
+    piece: PiecePlan
+    bung: BungPlan
+
+    @property
+    def words(self) -> dict[str, str]:
+        return {
+            "port": self.port.name,
+            "piece": piece_label(self.piece),
+            "stretch": self.port.stretch.value,
+            "fixing": self.bung.fixing.value,
+        }
+
+
+def side_ports(facts: Facts) -> Findings:
+    """Every side port of the run: placed, on its stretch, on a piece that takes it, clear of clamps, wide enough.
+
+    Source: common practice.
+    """
+    return for_each(facts.plan.side_ports, lambda port: f"port.{port.id}", lambda port: _port(facts, port))
+
+
+def _port(facts: Facts, port: PortPlan) -> tuple[Found, ...]:
+    placed = next(
+        (
+            _Placed(port, piece, bung)
+            for piece in facts.plan.pieces
+            for bung in piece.bungs
+            if bung.port_id == port.id
+        ),
+        None,
+    )
+    if placed is None:
+        return (_not_placed(facts, port),)
+    misplaced = _misplaced(facts, placed)
+    if misplaced is not None:
+        return (misplaced,)
+    return (_stands(placed), *_clear_of_clamps(facts, placed), _wide_enough(facts, placed))
+
+
+def right_stretch(facts: Facts, piece: PiecePlan, stretch: Stretch) -> bool:
+    """Whether a piece stands on a stretch of its run. A run without a meter drawn in it starts after the meter."""
+    place, pieces = facts.plan.place, facts.plan.pieces
+    meters = [pieces.index(meter) for meter in facts.meters]
+    index = pieces.index(piece)
+    if stretch is Stretch.BEFORE_METER:
+        return place is Place.INTAKE and bool(meters) and index < min(meters)
+    if stretch is Stretch.AFTER_METER:
+        return place is Place.INTAKE and (not meters or index > max(meters))
+    if stretch is Stretch.BEFORE_THROTTLE:
+        return place in CHARGE
+    if stretch is Stretch.AFTER_COOLER:
+        return place is Place.COOLER_PIPE
+    return True
+
+
+def takes(piece: PiecePlan, fixing: Fixing, place: Place) -> bool:
+    """Whether a kind of piece takes a side port fixed in this way. Source: common practice."""
+    if piece.kind in _NEVER:
+        return False
+    if piece.is_hose:
+        # A hole through a plain hose tears open under pressure; a port that was moulded in does not.
+        return fixing is Fixing.MOULDED or (fixing is Fixing.NIPPLE and place is Place.INTAKE)
+    if piece.material.lower() in {name.lower() for name in _NOT_METAL}:
+        return fixing in {Fixing.MOULDED, Fixing.NIPPLE}
+    return fixing in {Fixing.WELDED, Fixing.NIPPLE}
+
+
+def _proposal(facts: Facts, port: PortPlan) -> Phrase:
+    """The named move: to the first piece on the right stretch that takes a welded bung, or a joiner made for it."""
+    words = {"port": port.name, "stretch": port.stretch.value}
+    for piece in facts.plan.pieces:
+        if right_stretch(facts, piece, port.stretch) and takes(piece, Fixing.WELDED, facts.plan.place):
+            return Phrase(
+                "Put the bung for {port} on {piece}: it takes a welded bung and stands where {port} belongs.",
+                words | {"piece": piece_label(piece)},
+            )
+    if any(right_stretch(facts, piece, port.stretch) for piece in facts.plan.pieces):
+        return Phrase("Put a short beaded metal joiner {stretch} and weld the bung for {port} on it.", words)
+    return Phrase("{port} belongs {stretch}: place it on another run.", words)
+
+
+def _not_placed(facts: Facts, port: PortPlan) -> Found:
+    words = {"port": port.name}
+    return plain(
+        f"port.{port.id}",
+        False,
+        lambda: About(
+            Phrase("{port} has no place on this run: an open end.", words),
+            "port",
+            port.id,
+            moves=(_proposal(facts, port),),
+        ),
+    )
+
+
+def _misplaced(facts: Facts, placed: _Placed) -> Found | None:
+    if not right_stretch(facts, placed.piece, placed.port.stretch):
+        text = "{port} is on {piece}; it belongs {stretch}."
+    elif takes(placed.piece, placed.bung.fixing, facts.plan.place):
+        return None
+    elif placed.piece.is_hose and facts.plan.place in CHARGE:
+        text = "{port} goes through {piece}: never through a plain hose on the pressure side."
+    else:
+        text = "{piece} can't take a {fixing} port for {port}."
+    return plain(
+        f"port.{placed.port.id}",
+        False,
+        lambda: About(
+            Phrase(text, placed.words), "piece", placed.piece.number, moves=(_proposal(facts, placed.port),)
+        ),
+    )
+
+
+def _stands(placed: _Placed) -> Found:
+    text = "{port} stands on {piece}, {fixing}."
+    return plain(
+        f"port.{placed.port.id}",
+        True,
+        lambda: About(Phrase(text, placed.words), "piece", placed.piece.number),
+    )
+
+
+def _clear_of_clamps(facts: Facts, placed: _Placed) -> tuple[Found, ...]:
+    """Edge of the port against the overlap at either end of its piece that is clamped [m]."""
+    piece, bung = placed.piece, placed.bung
+    at, half = facts.size("bung", bung.id, "at"), 0.5 * facts.size("bung", bung.id, "bore")
+    clamped = facts.layout.clamped_joints(piece)
+    before, after = facts.layout.joint_before(piece), facts.layout.joint_after(piece)
+    findings = []
+    if before in clamped:
+        findings.append(_clearance(placed, "inlet", at - half, facts.overlap(before)))
+    if after in clamped:
+        findings.append(
+            _clearance(placed, "outlet", facts.length_along(piece) - at - half, facts.overlap(after))
+        )
+    return tuple(findings)
+
+
+def _clearance(placed: _Placed, side: str, room: float, overlap: float) -> Found:
+    words = placed.words | {"side": side}
+
+    def about() -> About:
+        amounts = {"room": length(room), "overlap": length(overlap)}
+        text = "{port} is {room} from the {side} of {piece}; the hose covers {overlap}."
+        lever = Lever(
+            f"bung.{placed.bung.id}.at",
+            Phrase("{port} at {value} along {piece} turns this to go.", words),
+            side == "inlet",
+            number=placed.piece.number,
+        )
+        return About(
+            Phrase(text, words, amounts),
+            "piece",
+            placed.piece.number,
+            room,
+            overlap,
+            Kind.length,
+            levers=(lever,),
+            moves=(Phrase("Move {port} away from the clamps of {piece}.", words),),
+        )
+
+    return Found(f"port.{placed.port.id}.{side}", room - overlap, about)
+
+
+def _wide_enough(facts: Facts, placed: _Placed) -> Found:
+    drilled = facts.size("bung", placed.bung.id, "bore")
+    asked = _port_bore(facts, placed.port)
+
+    def about() -> About:
+        amounts = {"drilled": length(drilled), "asked": length(asked)}
+        lever = Lever(
+            f"bung.{placed.bung.id}.bore",
+            Phrase("A bung of {value} bore for {port} turns this to go.", placed.words),
+            number=placed.piece.number,
+        )
+        return About(
+            Phrase("The bung for {port} has {drilled} bore; the port has {asked}.", placed.words, amounts),
+            "piece",
+            placed.piece.number,
+            drilled,
+            asked,
+            Kind.length,
+            levers=(lever,),
+        )
+
+    return Found(f"port.{placed.port.id}.bore", drilled - asked + facts.limit("bore.slack"), about)
+
+
+def _port_bore(facts: Facts, port: PortPlan) -> float:
+    bore = facts.size_or_none("port", port.id, "bore")
+    if bore is not None:
+        return bore
+    outside, wall = (facts.size_or_none("port", port.id, name) for name in ("outside_diameter", "wall"))
+    if outside is None or wall is None:
+        raise NotMeasured(Phrase("Measure the bore of {port}.", {"port": port.name}), f"port.{port.id}.bore")
+    return outside - 2.0 * wall
+
+
+RULES = (
+    Rule(
+        "side-ports",
+        "Side ports kept and placed",
+        ANY_RUN,
+        RuleClass.INJURY,
+        "every port placed; distance to piece end − d/2 ≥ overlap; d(bung) ≥ d(port)",
+        "On the right stretch, on a piece that takes one that way: welded on metal, moulded or nipple on hose, never "
+        "through a plain hose on the pressure side, never under a clamp.",
+        ("overlap.least", "bore.slack"),
+        (source("practice"),),
+        Caution(
+            SignalWord.WARNING,
+            "A boost-control line left open lets boost climb without limit; an open breather or fuel vapour line can "
+            "feed a fire. Close or join every one. Local codes on emissions and fuel lines have the last word.",
+        ),
+        side_ports,
+    ),
+)

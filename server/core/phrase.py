@@ -1,0 +1,62 @@
+"""Sentences that carry their amounts as values, so that a page shows them in the build's own units."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+from server.core.units import Kind, System, show
+
+
+class Amount(NamedTuple):
+    """An amount inside a sentence: value in the SI unit of its kind, and a unit to ask for in place of the usual."""
+
+    value: float
+    kind: Kind
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """A sentence with named gaps.
+
+    text: `{name}` marks a gap. words: what goes into a gap as it is (names that somebody typed). amounts: what
+    goes in as a quantity.
+    """
+
+    text: str
+    words: Mapping[str, str] = field(default_factory=dict)
+    amounts: Mapping[str, Amount] = field(default_factory=dict)
+
+
+def say(phrase: Phrase, system: System) -> str:
+    """The sentence with its amounts in the build's units. Raises KeyError for a gap that nothing fills.
+
+    >>> short = Phrase("{piece} is {short} too narrow.", {"piece": "Elbow (3)"}, {"short": Amount(0.004, Kind.length)})
+    >>> say(short, System.metric)
+    'Elbow (3) is 4.0 mm too narrow.'
+    """
+    shown = {
+        name: show(amount.value, amount.kind, system, unit=amount.unit).text
+        for name, amount in phrase.amounts.items()
+    }
+    return phrase.text.format_map({**phrase.words, **shown})
+
+
+def length(value: float) -> Amount:
+    """A length [m] inside a sentence."""
+    return Amount(value, Kind.length)
+
+
+def pressure(value: float) -> Amount:
+    """A pressure [Pa] inside a sentence, absolute or gauge as the sentence says."""
+    return Amount(value, Kind.pressure)
+
+
+def temperature(value: float) -> Amount:
+    """A temperature [K] inside a sentence."""
+    return Amount(value, Kind.temperature)
+
+
+def percent(value: float) -> Amount:
+    """A share [-] inside a sentence, read as percent."""
+    return Amount(value, Kind.ratio, "percent")
