@@ -29,7 +29,7 @@ BALLOON = 13.0
 """Radius of a balloon [sheet units]."""
 TEXT = 13.0
 """Size of text [sheet units]."""
-LETTER_WIDTH = 7.2
+LETTER_WIDTH = 8.4
 """Room that a letter of that size takes [sheet units]."""
 LONGEST_NAME = 26
 """Letters of a port's name on the sheet; the whole name is in the description."""
@@ -350,14 +350,17 @@ class _Board:
     def _foot(self) -> None:
         """The scale bar at the left, the length along the centre line at the right."""
         y = self.ground.lowest() + 26.0
+        along = f"centre line {leg_words.length_words(self.line, self.system)}"
+        left = 8.0
+        # Both stand on one line, with room for the longest words that a bar has.
+        most = min(WIDTH * 0.3, WIDTH - 4.0 * left - _word_length(along) - _word_length("200.0 mm"))
         lengths = SCALE_BARS[self.system]
-        fits = [length for length in lengths if length * self.sheet.scale <= WIDTH * 0.3]
+        fits = [length for length in lengths if length * self.sheet.scale <= most]
         length = fits[-1] if fits else lengths[0]
-        left, long = 8.0, length * self.sheet.scale
+        long = length * self.sheet.scale
         self._paint("scale", f"M{number(left)} {number(y - 5.0)}v5h{number(long)}v-5")
         words = show(length, Kind.length, self.system).text
         self.words.append(Word(number(left + long + 6.0), number(y), words, "start", "size"))
-        along = f"centre line {leg_words.length_words(self.line, self.system)}"
         self.words.append(Word(number(WIDTH - 8.0), number(y), along, "end", "size"))
         self.ground.solid.append(Capsule((left, y - 6.0), (WIDTH - left, y - 6.0), TEXT / 2.0))
 

@@ -274,11 +274,13 @@ def test_a_no_go_piece_is_told_by_shape_and_weight_and_word() -> None:
     assert ", no-go;" in drawing.description
 
 
-def test_the_scale_bar_is_as_long_as_it_says() -> None:
-    drawing = draw(SEVEN)
+@pytest.mark.parametrize("plan", [SEVEN, THREE, SOLID, HALF_TYPED, SINGLE])
+def test_the_scale_bar_is_as_long_as_it_says(plan: RunPlan) -> None:
+    drawing = draw(plan)
     length = float(NUMBER.findall(path(drawing, "scale"))[3])
-    assert "200 mm" in [word.text for word in drawing.words]
-    assert length == pytest.approx(0.2 * drawing.scale, abs=0.1)
+    (label,) = [word.text for word in drawing.words if word.anchor == "start"]
+    assert label.endswith(" mm")
+    assert length == pytest.approx(float(label.removesuffix(" mm")) / 1000.0 * drawing.scale, abs=0.1)
 
 
 def test_the_amounts_are_in_the_units_of_the_build() -> None:
