@@ -106,9 +106,13 @@ def overall(answers: Answers | None) -> Verdict:
     if answers is None or not answers.checks:
         return Verdict(VerdictWord.NOT_MEASURED)
     worst = worst_of([word_of(check.verdict) for check in answers.checks])
-    if worst is VerdictWord.NOT_MEASURED or answers.all_pass is None:
-        return Verdict(worst)
-    return Verdict(worst, whole_percent(answers.all_pass))
+    return _with_percent(worst, answers.all_pass)
+
+
+def _with_percent(word: VerdictWord, probability: float | None) -> Verdict:
+    """A verdict with its chance, where the chance says more than the word does."""
+    telling = word is VerdictWord.GO or (word is VerdictWord.TIGHT and (probability or 0.0) >= 0.5)
+    return Verdict(word, whole_percent(probability) if telling and probability is not None else None)
 
 
 def whole_percent(probability: float) -> int:
@@ -130,7 +134,6 @@ def count_words(answers: Answers | None) -> str:
 
 def check_line(check: Check, plan: RunPlan, system: System) -> CheckLine:
     word = word_of(check.verdict)
-    percent = None if check.probability is None else whole_percent(check.probability)
     caution = check.rule.caution
     cure = check.cure
     asked = may_concede(check.rule) and word in {VerdictWord.NO_GO, VerdictWord.TIGHT}
@@ -140,7 +143,7 @@ def check_line(check: Check, plan: RunPlan, system: System) -> CheckLine:
     return CheckLine(
         code=check.rule.code,
         title=check.rule.title,
-        verdict=Verdict(word, None if word is VerdictWord.NOT_MEASURED else percent),
+        verdict=_with_percent(word, check.probability),
         why=say(check.phrase, system),
         others=_other_words(check, system),
         settles=say(reading.phrase, system) if reading is not None else "",
