@@ -37,8 +37,8 @@ MOMENT = timedelta(seconds=1)
 
 
 @pytest.fixture
-def session(engine: Engine) -> Iterator[Session]:
-    with write_session(engine) as opened:
+def session(any_engine: Engine) -> Iterator[Session]:
+    with write_session(any_engine) as opened:
         yield opened
 
 
