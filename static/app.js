@@ -17,15 +17,31 @@ for (const name of ["htmx:sendError", "htmx:timeout", "htmx:error"]) {
   document.addEventListener(name, noConnection);
 }
 
-// After an in-page save: say so, and take the eye to the first message where it was refused.
-document.addEventListener("htmx:afterSwap", (event) => {
-  const target = event.detail.target;
-  const problem = target && target.querySelector("[aria-invalid=true], .notice.stop");
-  if (problem) {
+// After an in-page save: say what became of it, and clear messages that no longer hold.
+document.addEventListener("htmx:afterRequest", (event) => {
+  const { xhr, elt, requestConfig } = event.detail;
+  if (!xhr || !requestConfig || requestConfig.verb === "get") return;
+  if (xhr.status >= 400) {
     say("Not saved yet: see the message beside the field.");
-    if (problem.focus && problem.matches("input, select, textarea")) problem.focus();
-  } else if (event.detail.requestConfig && event.detail.requestConfig.verb !== "get") {
-    say("Saved.");
+    return;
+  }
+  if (xhr.status === 0) return;
+  say("Saved.");
+  for (const old of elt.querySelectorAll(".problem, .notice.stop")) old.remove();
+  for (const field of elt.querySelectorAll(".bad")) field.classList.remove("bad");
+  for (const field of elt.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
+});
+
+// What the reader opened stays open when its part of the page is swapped.
+const opened = new Set();
+document.addEventListener("htmx:beforeSwap", (event) => {
+  opened.clear();
+  for (const fold of event.detail.target.querySelectorAll("details[open][id]")) opened.add(fold.id);
+});
+document.addEventListener("htmx:afterSettle", () => {
+  for (const id of opened) {
+    const fold = document.getElementById(id);
+    if (fold) fold.open = true;
   }
 });
 

@@ -109,8 +109,8 @@ class DesignPage(Page):
     """One design. `answers` is swapped after each change; the editor under the thumb stays as it is."""
 
     template: ClassVar[str] = "designs/design.html"
-    fragments: ClassVar[dict[str, str]] = {"answers": "answers", "editor": "editor"}
-    refused_target: ClassVar[str] = "editor"
+    fragments: ClassVar[dict[str, str]] = {"answers": "answers", "design": "design"}
+    refused_target: ClassVar[str] = "design"
 
     build_id: int
     id: int

@@ -11,6 +11,7 @@ from server.core.checks.case import Case, MeterPlace, engine_case
 from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
+from server.core.tube.port import PortFacts
 from server.core.tube.run import EndForm, Place, PortPlan, Stretch
 from server.errors import Refused, Stale
 from server.features.builds import service as builds
@@ -21,7 +22,6 @@ from server.features.designs.tables import Concession, Design
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.ports import service as ports
-from server.features.ports.service import PortFacts
 from server.features.runs import forms as run_forms
 from server.features.runs import page as run_page
 from server.features.runs import service as runs
