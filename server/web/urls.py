@@ -127,6 +127,18 @@ def task_holds(build_id: int, task_id: int) -> str:
     return f"/builds/{build_id}/tasks/{task_id}/holds"
 
 
+def after_removal(build_id: int, task_id: int, after_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/afters/{after_id}/removal"
+
+
+def need_removal(build_id: int, task_id: int, need_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/needs/{need_id}/removal"
+
+
+def wait_removal(build_id: int, task_id: int, wait_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/waits/{wait_id}/removal"
+
+
 def hold_clearing(build_id: int, task_id: int, hold_id: int) -> str:
     return f"/builds/{build_id}/tasks/{task_id}/holds/{hold_id}/clearing"
 

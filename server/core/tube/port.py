@@ -1,0 +1,53 @@
+"""A port of the car as everything that is planned on it sees it."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from server.core.measure.estimate import Estimate
+from server.core.tube.run import EndForm, Stretch
+
+
+@dataclass(frozen=True, slots=True)
+class PortFacts:
+    """A port with what is known of it.
+
+    number: on drawings and lists; sizes: what is measured, by `bore`, `outside_diameter`, `wall`, `length`
+    (of the spigot), `gap` [m]; wanted: the sizes still to measure for its role and shape.
+    """
+
+    id: int
+    version: int
+    number: int
+    name: str
+    role: str
+    shape: str
+    end_form: EndForm
+    medium: str
+    stretch: Stretch
+    subsystem_id: int | None
+    material: str
+    sizes: Mapping[str, Estimate]
+    wanted: tuple[str, ...]
+
+
+def wanted_sizes(role: str, shape: str, measured: Iterable[str]) -> tuple[str, ...]:
+    """The sizes still to measure on a port.
+
+    Tube is told by its outside, hose and holes by their bore: a spigot that a run ends on needs its outside
+    diameter, and wall or bore; a side port one of the two diameters; any other opening its bore.
+    Source: common practice, no source.
+
+    >>> wanted_sizes("run end", "spigot", ["wall"])
+    ('outside_diameter',)
+    """
+    known = set(measured)
+    if role == "side port":
+        if known & {"bore", "outside_diameter"}:
+            return ()
+        return ("outside_diameter",) if shape == "spigot" else ("bore",)
+    if shape != "spigot":
+        return () if "bore" in known else ("bore",)
+    missing = [] if "outside_diameter" in known else ["outside_diameter"]
+    if not known & {"bore", "wall"}:
+        missing.append("bore")
+    return tuple(missing)

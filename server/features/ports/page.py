@@ -1,0 +1,399 @@
+"""Ports and one port: what was measured, how sure it is, and what is still to measure."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from enum import StrEnum
+from typing import ClassVar
+
+from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance, Warmth
+from server.core.measure.estimate import Combined, Estimate
+from server.core.measure.instruments import instrument
+from server.core.measure.opening import DIMENSIONS, SIZES, Reading, instruments_of
+from server.core.tube.port import PortFacts
+from server.core.tube.run import EndForm, Stretch
+from server.core.units import Kind, System
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.web import urls
+from server.web.view import Caution, FormState, Link, Option, Page, Quantity
+
+ROLES = ("run end", "side port")
+SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
+END_FORMS = tuple(form.value for form in EndForm if form is not EndForm.WELD)
+MEDIA = (
+    "air",
+    "crankcase breather",
+    "boost or vacuum signal",
+    "exhaust gas",
+    "oil",
+    "coolant",
+    "fuel",
+    "other",
+)
+MATERIALS = ("aluminium", "steel", "stainless steel", "cast iron", "plastic", "silicone", "rubber")
+
+LABELS = {
+    "name": "Name",
+    "role": "It is",
+    "shape": "Shape",
+    "end_form": "How it ends",
+    "medium": "What flows there",
+    "subsystem_id": "Subsystem",
+    "stretch": "Has to stand",
+    "material": "Material",
+    "facing": "Faces",
+    "note": "Note",
+}
+
+CAUTION = Caution(
+    "WARNING",
+    "Measure with the engine stopped and the ignition off. Exhaust and turbo burn long after. "
+    "Never reach under a car that stands on a jack alone: rigid stands, firm level ground, wheels chocked. "
+    "The car maker's manual and local rules come first.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Size:
+    """One size of a port, all its readings taken together; `warning` where they disagree."""
+
+    label: str
+    value: Quantity
+    warning: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PortLine:
+    """One port of the list."""
+
+    number: int
+    href: str
+    name: str
+    about: str
+    sizes: tuple[Size, ...]
+    wanted: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PortChoices:
+    """What the form of a port offers."""
+
+    roles: tuple[Option, ...]
+    shapes: tuple[Option, ...]
+    end_forms: tuple[Option, ...]
+    media: tuple[Option, ...]
+    stretches: tuple[Option, ...]
+    subsystems: tuple[Option, ...]
+    materials: tuple[str, ...] = MATERIALS
+
+
+@dataclass(frozen=True, slots=True)
+class PortFields:
+    """What stands in the form of a port."""
+
+    name: str = ""
+    role: str = "run end"
+    shape: str = "spigot"
+    end_form: str = ""
+    medium: str = "air"
+    subsystem_id: str = ""
+    stretch: str = "anywhere"
+    material: str = ""
+    facing: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PortsPage(Page):
+    """Every opening of a build, and the form for one more."""
+
+    template: ClassVar[str] = "ports/list.html"
+    fragments: ClassVar[dict[str, str]] = {"ports": "ports"}
+
+    id: int
+    ports: tuple[PortLine, ...]
+    to_measure: int
+    next: Link | None
+    fields: PortFields
+    choices: PortChoices
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class DimensionLink:
+    """A dimension to measure: `wanted` ones are still missing, `here` is the one that the form asks for."""
+
+    href: str
+    label: str
+    here: bool
+    wanted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingEntry:
+    """The form for a new reading of one dimension."""
+
+    dimension: str
+    label: str
+    hint: str
+    last: str
+    instruments: tuple[Option, ...]
+    instrument: str
+    asks_conditions: bool
+    outcomes: tuple[Option, ...]
+    stances: tuple[Option, ...]
+    warmths: tuple[Option, ...]
+    views: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingLine:
+    """One reading as it was taken."""
+
+    id: int
+    label: str
+    typed: str
+    value: Quantity | None
+    meaning: str
+    instrument: str
+    taken_at: datetime
+    taken_by: str
+    conditions: str
+    note: str
+    withdrawn: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class PortPage(Page):
+    """One port: its sizes, a form for the next reading, its readings, and the port itself to edit."""
+
+    template: ClassVar[str] = "ports/port.html"
+    fragments: ClassVar[dict[str, str]] = {"measuring": "measuring"}
+
+    id: int
+    build_id: int
+    version: int
+    number: int
+    name: str
+    about: str
+    sizes: tuple[Size, ...]
+    wanted: tuple[str, ...]
+    contradiction: str
+    dimensions: tuple[DimensionLink, ...]
+    entry: ReadingEntry
+    readings: tuple[ReadingLine, ...]
+    taking: FormState
+    fields: PortFields
+    choices: PortChoices
+    editing: FormState
+    caution: Caution = CAUTION
+
+
+def ports_page(
+    build: Face,
+    today: date,
+    ports: Sequence[PortFacts],
+    subsystems: Mapping[int, str],
+    refused: Refused | None,
+) -> PortsPage:
+    unfinished = [port for port in ports if port.wanted]
+    following = None
+    if unfinished:
+        following = Link(urls.port(build.id, unfinished[0].id), f"Measure: {unfinished[0].name}")
+    return PortsPage(
+        **heading(build, "Ports", today),
+        id=build.id,
+        ports=tuple(_port_line(build, port, subsystems) for port in ports),
+        to_measure=len(unfinished),
+        next=following,
+        fields=PortFields(),
+        choices=_choices(subsystems),
+        form=FormState.of(refused),
+    )
+
+
+def _port_line(build: Face, port: PortFacts, subsystems: Mapping[int, str]) -> PortLine:
+    return PortLine(
+        number=port.number,
+        href=urls.port(build.id, port.id),
+        name=port.name,
+        about=_about(port, subsystems),
+        sizes=tuple(
+            Size(DIMENSIONS[size], _length(port.sizes[size], build.system))
+            for size in SIZES
+            if size in port.sizes
+        ),
+        wanted=_wanted(port),
+    )
+
+
+def _about(port: PortFacts, subsystems: Mapping[int, str]) -> str:
+    """Role, shape, medium, place and subsystem in one line."""
+    ending = "" if port.end_form.value in ("plain", port.shape) else f", {port.end_form.value}"
+    parts = [port.role, f"{port.shape}{ending}", port.medium]
+    if port.role == "side port":
+        parts.append(port.stretch.value)
+    if port.subsystem_id is not None and port.subsystem_id in subsystems:
+        parts.append(subsystems[port.subsystem_id])
+    return " · ".join(parts)
+
+
+def _wanted(port: PortFacts) -> tuple[str, ...]:
+    """The sizes to measure in words; a spigot's bore may be had from its wall."""
+    either = port.shape == "spigot" and port.role == "run end"
+    return tuple("wall or bore" if size == "bore" and either else DIMENSIONS[size] for size in port.wanted)
+
+
+def _length(estimate: Estimate, system: System) -> Quantity:
+    return Quantity.of(estimate.value, Kind.length, system, estimate.doubt or None)
+
+
+def _choices(subsystems: Mapping[int, str]) -> PortChoices:
+    return PortChoices(
+        roles=(Option("run end", "a run end"), Option("side port", "a side port, to find a place on a run")),
+        shapes=_same(SHAPES),
+        end_forms=(Option("", "as usual for its shape"), *_same(END_FORMS)),
+        media=_same(MEDIA),
+        stretches=_same([stretch.value for stretch in Stretch]),
+        subsystems=(
+            Option("", "not said yet"),
+            *(Option(str(number), name) for number, name in subsystems.items()),
+        ),
+    )
+
+
+def _same(words: Sequence[str]) -> tuple[Option, ...]:
+    return tuple(Option(word, word) for word in words)
+
+
+def port_page(
+    build: Face,
+    now: datetime,
+    port: PortFacts,
+    fields: PortFields,
+    sizes: Mapping[str, Combined],
+    readings: Sequence[Reading],
+    subsystems: Mapping[int, str],
+    measure: str,
+    editing: Refused | None,
+    taking: Refused | None,
+) -> PortPage:
+    """fields: what stands in the port's form; readings: newest first; sizes: those that stand, combined."""
+    dimension = _next_dimension(port, readings, measure)
+    return PortPage(
+        **heading(build, f"Port {port.number}", now.date(), within="Ports"),
+        id=port.id,
+        build_id=build.id,
+        version=port.version,
+        number=port.number,
+        name=port.name,
+        about=_about(port, subsystems),
+        sizes=tuple(_combined_size(size, sizes[size], build.system) for size in SIZES if size in sizes),
+        wanted=_wanted(port),
+        contradiction=_contradiction(sizes),
+        dimensions=tuple(
+            DimensionLink(
+                urls.port_measuring(build.id, port.id, code),
+                label,
+                code == dimension,
+                code in port.wanted,
+            )
+            for code, label in DIMENSIONS.items()
+        ),
+        entry=_entry(dimension, readings, build.system),
+        readings=tuple(_reading_line(reading, build.system, now) for reading in readings),
+        taking=FormState.of(taking),
+        fields=fields,
+        choices=_choices(subsystems),
+        editing=FormState.of(editing),
+    )
+
+
+def _next_dimension(port: PortFacts, readings: Sequence[Reading], measure: str) -> str:
+    """The dimension asked for; else the first still missing; else the one measured last."""
+    if measure in DIMENSIONS:
+        return measure
+    if port.wanted:
+        return port.wanted[0]
+    return readings[0].dimension if readings else "bore"
+
+
+def _combined_size(size: str, all_of_it: Combined, system: System) -> Size:
+    return Size(
+        label=DIMENSIONS[size],
+        value=_length(all_of_it.estimate, system),
+        warning="" if all_of_it.agree else all_of_it.note,
+        note=all_of_it.note if all_of_it.agree else "",
+    )
+
+
+def _contradiction(sizes: Mapping[str, Combined]) -> str:
+    """A bore that the outside has no room for, in words; empty where nothing is wrong."""
+    if "bore" not in sizes or "outside_diameter" not in sizes:
+        return ""
+    bore, outside = sizes["bore"], sizes["outside_diameter"]
+    if bore.value < outside.value:
+        return ""
+    return "The bore is not less than the outside diameter, so one of the two is wrong. Measure both again."
+
+
+def _entry(dimension: str, readings: Sequence[Reading], system: System) -> ReadingEntry:
+    fitting = instruments_of(dimension)
+    codes = [one.code for one in fitting]
+    used = next((reading.instrument for reading in readings if reading.instrument in codes), "")
+    before = next((one for one in readings if one.dimension == dimension and not one.withdrawn), None)
+    unit = "mm" if system is System.metric else "inches"
+    return ReadingEntry(
+        dimension=dimension,
+        label=DIMENSIONS[dimension].capitalize(),
+        hint="" if dimension == "mock_up" else f"a bare number is {unit}; 3 1/4 in or 82,5 mm will do",
+        last=_last(before, system),
+        instruments=tuple(Option(one.code, one.name) for one in fitting),
+        instrument=used or (codes[0] if codes else ""),
+        asks_conditions=dimension in ("gap", "mock_up"),
+        outcomes=_named(MockUpOutcome),
+        stances=_named(Stance),
+        warmths=_named(Warmth),
+        views=_named(SeenFrom),
+    )
+
+
+def _named(words: type[StrEnum]) -> tuple[Option, ...]:
+    """The members of an enum by name, as stored, and label; "not stated" first where there is one."""
+    options = [Option(name, one.value) for name, one in words.__members__.items()]
+    return tuple(sorted(options, key=lambda option: option.value != "not_stated"))
+
+
+def _last(reading: Reading | None, system: System) -> str:
+    """The last reading of the same dimension, to keep in sight while typing."""
+    if reading is None:
+        return ""
+    value = None if reading.mock_up else _value(reading, system)
+    return reading.words if value is None else f"{value.text} · {value.other}"
+
+
+def _value(reading: Reading, system: System) -> Quantity | None:
+    if reading.value is None:
+        return None
+    return Quantity.of(reading.value, Kind.length, system, reading.doubt)
+
+
+def _reading_line(reading: Reading, system: System, now: datetime) -> ReadingLine:
+    meaning = ""
+    if reading.dimension == "circumference" and reading.size is not None:
+        meaning = f"outside diameter {_length(reading.size[1], system).text}, string 1 mm thick"
+    return ReadingLine(
+        id=reading.id,
+        label=DIMENSIONS[reading.dimension],
+        typed=reading.words,
+        value=_value(reading, system),
+        meaning=meaning,
+        instrument=instrument(reading.instrument).name if reading.instrument else "offered up",
+        taken_at=reading.taken_at.astimezone(now.tzinfo),
+        taken_by=reading.taken_by,
+        conditions="" if reading.conditions is None else reading.conditions.label,
+        note=reading.note,
+        withdrawn=reading.withdrawn,
+    )

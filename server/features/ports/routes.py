@@ -1,0 +1,94 @@
+"""Addresses of ports and their readings."""
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
+
+from server.db import ReadSession, WriteSession
+from server.features.ports import service
+from server.once import OnceRoute, act
+from server.web import urls
+from server.web.clock import Actor, Now
+from server.web.render import render
+
+router = APIRouter(route_class=OnceRoute, include_in_schema=False)
+
+
+@router.get("/builds/{build_id}/ports")
+def show_ports(request: Request, build_id: int, session: ReadSession, now: Now) -> Response:
+    return render(request, service.ports_page(session, build_id, now))
+
+
+@router.post("/builds/{build_id}/ports")
+def add_port(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+    return act(
+        request,
+        session,
+        lambda: urls.port(build_id, service.add_port(session, build_id, typed)),
+        lambda refused: service.ports_page(session, build_id, now, refused),
+    )
+
+
+@router.get("/builds/{build_id}/ports/{port_id}")
+def show_port(
+    request: Request, build_id: int, port_id: int, session: ReadSession, now: Now, measure: str = ""
+) -> Response:
+    return render(request, service.port_page(session, build_id, port_id, now, measure))
+
+
+@router.post("/builds/{build_id}/ports/{port_id}")
+def edit_port(request: Request, build_id: int, port_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_port(session, build_id, port_id, typed)
+        return urls.port(build_id, port_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.port_page(session, build_id, port_id, now, editing=refused),
+    )
+
+
+@router.get("/builds/{build_id}/ports/{port_id}/readings")
+def to_port(build_id: int, port_id: int) -> Response:
+    """Where a refused reading leaves the address bar: loading it again shows the port."""
+    return RedirectResponse(urls.port(build_id, port_id), status_code=303)
+
+
+@router.post("/builds/{build_id}/ports/{port_id}/readings")
+def add_reading(
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, actor: Actor
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_reading(session, build_id, port_id, typed, now, actor)
+        return urls.port(build_id, port_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.port_page(session, build_id, port_id, now, taking=refused),
+    )
+
+
+@router.post("/builds/{build_id}/ports/{port_id}/readings/{reading_id}/withdrawal")
+def withdraw_reading(
+    request: Request, build_id: int, port_id: int, reading_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.withdraw_reading(session, build_id, port_id, reading_id, typed, now)
+        return urls.port(build_id, port_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.port_page(session, build_id, port_id, now, taking=refused),
+    )

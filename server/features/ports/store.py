@@ -1,0 +1,111 @@
+"""Queries on ports and readings."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+from datetime import datetime
+from typing import Any
+
+from sqlmodel import Session, col, func, select, update
+
+from server.core.measure.conditions import GapConditions, MockUpOutcome, SeenFrom, Stance, Warmth
+from server.core.measure.opening import Reading
+from server.errors import NotFound
+from server.features.ports import tables
+from server.features.ports.tables import Port
+
+
+def ports(session: Session, build_id: int) -> list[Port]:
+    """Every port of a build, in the order of their numbers."""
+    return list(session.exec(select(Port).where(Port.build_id == build_id).order_by(col(Port.id))))
+
+
+def load_port(session: Session, build_id: int, port_id: int) -> Port:
+    """Raises NotFound."""
+    found = select(Port).where(Port.id == port_id, Port.build_id == build_id)
+    row = session.exec(found.execution_options(populate_existing=True)).first()
+    if row is None:
+        raise NotFound("There is no such port in this build.")
+    return row
+
+
+def number_of(session: Session, port: Port) -> int:
+    """The port's number on drawings and lists: its place among the build's ports."""
+    query = select(func.count()).where(col(Port.build_id) == port.build_id, col(Port.id) <= port.key)
+    return session.exec(query).one()
+
+
+def add_port(session: Session, row: Port) -> Port:
+    session.add(row)
+    session.flush()
+    return row
+
+
+def edit_port(session: Session, build_id: int, port_id: int, version: int, values: Mapping[str, Any]) -> bool:
+    """Change a port made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(Port)
+        .where(col(Port.id) == port_id, col(Port.build_id) == build_id, col(Port.version) == version)
+        .values(version=version + 1, **values)
+    )
+    return bool(result.rowcount)
+
+
+def _reading(row: tables.Reading) -> Reading:
+    conditions = None
+    if row.stance:
+        conditions = GapConditions(Stance[row.stance], Warmth[row.engine_state], SeenFrom[row.seen_from])
+    return Reading(
+        id=row.key,
+        dimension=row.dimension,
+        typed=row.typed,
+        value=row.value,
+        doubt=row.doubt,
+        instrument=row.instrument,
+        taken_at=row.taken_at,
+        taken_by=row.taken_by,
+        conditions=conditions,
+        mock_up=MockUpOutcome[row.mock_up] if row.mock_up else None,
+        note=row.note,
+        withdrawn=row.withdrawn_at is not None,
+    )
+
+
+def standing_readings(session: Session, build_id: int) -> dict[int, list[Reading]]:
+    """Every reading of a build that has not been withdrawn, by port, oldest first."""
+    query = (
+        select(tables.Reading)
+        .join(Port, col(Port.id) == col(tables.Reading.port_id))
+        .where(Port.build_id == build_id, col(tables.Reading.withdrawn_at).is_(None))
+        .order_by(col(tables.Reading.id))
+    )
+    grouped: dict[int, list[Reading]] = defaultdict(list)
+    for row in session.exec(query):
+        grouped[row.port_id].append(_reading(row))
+    return grouped
+
+
+def readings(session: Session, port_id: int) -> list[Reading]:
+    """Every reading of a port, withdrawn ones too, newest first."""
+    newest = col(tables.Reading.id).desc()
+    query = select(tables.Reading).where(tables.Reading.port_id == port_id).order_by(newest)
+    return [_reading(row) for row in session.exec(query)]
+
+
+def add_reading(session: Session, row: tables.Reading) -> None:
+    session.add(row)
+    session.flush()
+
+
+def load_reading(session: Session, port: Port, reading_id: int) -> tables.Reading:
+    """Raises NotFound."""
+    row = session.get(tables.Reading, reading_id)
+    if row is None or row.port_id != port.key:
+        raise NotFound("There is no such reading of this port.")
+    return row
+
+
+def set_withdrawn(session: Session, row: tables.Reading, at: datetime | None) -> None:
+    """Withdraw a reading at a moment, or with None put it back."""
+    row.withdrawn_at = at
+    session.add(row)
+    session.flush()
