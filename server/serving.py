@@ -98,8 +98,8 @@ def open_socket(settings: Settings) -> socket.socket:
 def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str], None] = print) -> None:
     """Answer requests until stopped. The database must have been migrated already."""
     addresses = lan_addresses()
-    ready = reachable(settings, addresses)
-    listening = open_socket(ready)
+    listening = open_socket(settings)
+    ready = replace(reachable(settings, addresses), port=listening.getsockname()[1])
     app = create_app(ready, clock)
     say(start_text(ready, addresses))
     # The access log would write down addresses, and with them the tokens of shared links.

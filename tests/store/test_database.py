@@ -158,9 +158,9 @@ while True:
 
 
 def test_a_killed_server_loses_no_acknowledged_row(settings: Settings) -> None:
-    """Killed in the midst of commits, eight times: what was acknowledged stands, and the file is whole."""
+    """Killed in the midst of commits, six times: what was acknowledged stands, and the file is whole."""
     acknowledged: set[int] = set()
-    for turn in range(8):
+    for turn in range(6):
         asked = [sys.executable, "-c", WRITER, settings.database_url]
         environment = {**os.environ, "PYTHONPATH": str(PROJECT)}
         with subprocess.Popen(
@@ -178,7 +178,7 @@ def test_a_killed_server_loses_no_acknowledged_row(settings: Settings) -> None:
     with engine.connect() as connection:
         assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
     engine.dispose()
-    assert len(acknowledged) >= 8
+    assert len(acknowledged) >= 6
     assert acknowledged <= stored
 
 
