@@ -15,6 +15,7 @@ from server.db import make_engine
 from server.migrate import make_data_folder, upgrade
 from server.settings import Settings, settings_for
 from tests.asking import Browser
+from tests.factories import load_demo
 from tests.postgres import Postgres
 
 TEN_IN_THE_MORNING = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1)))
@@ -106,3 +107,33 @@ def any_app(any_settings: Settings, clock: Callable[[], datetime]) -> Iterator[F
     application = create_app(any_settings, clock)
     yield application
     application.state.engine.dispose()
+
+
+@pytest.fixture(scope="session")
+def demo_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A data folder with the demo in it, loaded once; tests work on copies of it."""
+    settings = settings_for(data=tmp_path_factory.mktemp("demo"), environment={})
+    load_demo(settings, lambda: TEN_IN_THE_MORNING)
+    return settings.data
+
+
+@pytest.fixture
+def demo_settings(tmp_path: Path, demo_folder: Path) -> Settings:
+    mine = settings_for(data=tmp_path / "demo", environment={})
+    shutil.copytree(demo_folder, mine.data)
+    return mine
+
+
+@pytest.fixture
+def demo_app(demo_settings: Settings, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
+    """The application on a copy of the demo."""
+    application = create_app(demo_settings, clock)
+    yield application
+    application.state.engine.dispose()
+
+
+@pytest.fixture
+def demo(demo_app: FastAPI) -> Iterator[Browser]:
+    """A browser in front of the demo."""
+    with Browser(demo_app) as asking:
+        yield asking

@@ -1,0 +1,145 @@
+"""Every page of the demo, and of a server with nothing in it: whole, as fragments and as JSON."""
+
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from jinja2 import Template
+
+from server.web.render import environment
+from tests.asking import Browser
+from tests.contracts.sources import TEMPLATES
+from tests.contracts.test_pages import LEAVES
+from tests.walk import Markup, Stop, walk
+
+SHARED = {"base.html", "macros.html"}
+KEY = re.compile(r'name="operation_key" value="[^"]*"')
+OPEN_BY_ITSELF = re.compile(r"^\s*<(\w+)[^>]*\bid=\"([^\"]+)\"")
+NO_PAGE = ("application/", "image/", "text/csv")
+
+
+@pytest.fixture
+def asked() -> Iterator[set[str]]:
+    """The names of the templates that were asked for during the test."""
+    names: set[str] = set()
+    templates = environment()
+    before = templates.get_template
+
+    def note(name: str, *rest: Any) -> Template:
+        names.add(name)
+        return before(name, *rest)
+
+    templates.get_template = note  # type: ignore[assignment, method-assign]
+    yield names
+    templates.get_template = before  # type: ignore[method-assign]
+
+
+def pages(browser: Browser) -> list[Stop]:
+    """The pages among the stops of a walk; that every stop answers well is a contract of its own."""
+    found = [stop for stop in walk(browser) if stop.answer.status_code == 200]
+    return [stop for stop in found if not stop.answer.headers["content-type"].startswith(NO_PAGE)]
+
+
+def faults(page: str) -> list[str]:
+    """What a page does that no page may do."""
+    markup = Markup(page)
+    ids = markup.having("id")
+    labelled = set(markup.having("for"))
+    found = []
+    if not markup.title.strip():
+        found.append("has no title")
+    if len(markup.headings) != 1:
+        found.append(f"has the headings {markup.headings}")
+    found += [f"uses the id {name} twice" for name in sorted({name for name in ids if ids.count(name) > 1})]
+    for tag, attributes in markup.tags:
+        loud = [name for name in attributes if name.startswith("on") or name == "style"]
+        if loud or (tag == "script" and not attributes.get("src")) or (tag == "style"):
+            found.append(f"has script or style of its own in <{tag} {loud}>")
+        field = tag in {"input", "select", "textarea"} and attributes.get("type") not in {"hidden", "submit"}
+        if field and attributes.get("id") not in labelled and "aria-label" not in attributes:
+            found.append(f"has the field {attributes.get('name')} without a label")
+        points_at = attributes.get("hx-target", "") or ""
+        if points_at.startswith("#") and points_at[1:] not in ids:
+            found.append(f"swaps {points_at}, which is not on the page")
+    forms = page.count('method="post"')
+    if forms != len(KEY.findall(page)):
+        found.append(f"has {forms} forms and {len(KEY.findall(page))} operation keys")
+    return found
+
+
+@pytest.mark.parametrize("kind", ["demo", "browser"])
+def test_every_link_leads_to_a_sound_page(kind: str, request: pytest.FixtureRequest) -> None:
+    browser: Browser = request.getfixturevalue(kind)
+    stops = walk(browser)
+    assert len(stops) >= 4
+    broken = [
+        f"{stop.address} answers {stop.answer.status_code}"
+        for stop in stops
+        if stop.answer.status_code != 200
+    ]
+    assert broken == []
+    told = {stop.address: found for stop in pages(browser) if (found := faults(stop.answer.text))}
+    assert told == {}
+
+
+def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, asked: set[str]) -> None:
+    walk(demo)
+    demo.get("/nothing-here")
+    of_the_door = {
+        "sharing/sign_in.html"
+    }  # shown where other machines can reach the server; see test_sign_in
+    ours = {path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html")}
+    text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.rglob("*.html"))
+    used_inside = {name for name in ours if f'"{name}"' in text}
+    assert ours - asked - used_inside - of_the_door == set()
+
+
+def test_every_page_is_also_a_script_s_answer(demo: Browser) -> None:
+    for stop in pages(demo):
+        answer = demo.get(stop.address, headers={"accept": "application/json"})
+        assert answer.status_code == 200, stop.address
+        assert answer.json()["title"]["sheet"], stop.address
+        assert "Accept" in answer.headers["vary"]
+
+
+def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, asked: set[str]) -> None:
+    fragments = {page.template: page.fragments for page in LEAVES}
+    seen = 0
+    for stop in pages(demo):
+        asked.clear()
+        whole = KEY.sub("", demo.get(stop.address).text)
+        for template in asked & fragments.keys():
+            for name in fragments[template]:
+                if f'id="{name}"' not in whole:
+                    continue
+                answer = demo.get(stop.address, headers={"hx-request": "true", "hx-target": name})
+                part = KEY.sub("", answer.text).strip()
+                opened = OPEN_BY_ITSELF.match(part)
+                assert opened, f"{stop.address} #{name} begins {part[:80]!r}"
+                assert opened[2] == name, f"{stop.address}: asked #{name}, got #{opened[2]}"
+                assert part in whole, f"{stop.address} #{name} differs from the same part of the page"
+                seen += 1
+    assert seen > 0
+
+
+def test_back_and_boosted_links_get_the_whole_page(demo: Browser) -> None:
+    address = pages(demo)[0].address
+    for header in ("hx-history-restore-request", "hx-boosted"):
+        whole = demo.get(address, headers={"hx-request": "true", "hx-target": "main", header: "true"})
+        assert whole.text.startswith("<!doctype html>")
+
+
+def test_a_page_is_not_sent_again_to_who_has_it(demo: Browser) -> None:
+    for stop in pages(demo):
+        tag = stop.answer.headers.get("etag")
+        assert tag, stop.address
+        assert demo.get(stop.address, headers={"if-none-match": tag}).status_code == 304, stop.address
+
+
+def test_reading_changes_nothing(demo: Browser, demo_app: FastAPI) -> None:
+    with demo_app.state.engine.connect() as connection:
+        before = connection.exec_driver_sql("PRAGMA data_version").scalar()
+        walk(demo)
+        assert connection.exec_driver_sql("PRAGMA data_version").scalar() == before
