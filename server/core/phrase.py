@@ -29,7 +29,9 @@ class Phrase:
 
 
 def say(phrase: Phrase, system: System) -> str:
-    """The sentence with its amounts in the build's units. Raises KeyError for a gap that nothing fills.
+    """The sentence, its first letter large, with its amounts in the build's units.
+
+    Raises KeyError for a gap that nothing fills.
 
     >>> short = Phrase("{piece} is {short} too narrow.", {"piece": "Elbow (3)"}, {"short": Amount(0.004, Kind.length)})
     >>> say(short, System.metric)
@@ -39,7 +41,8 @@ def say(phrase: Phrase, system: System) -> str:
         name: show(amount.value, amount.kind, system, unit=amount.unit).text
         for name, amount in phrase.amounts.items()
     }
-    return phrase.text.format_map({**phrase.words, **shown})
+    text = phrase.text.format_map({**phrase.words, **shown})
+    return text[:1].upper() + text[1:]
 
 
 def length(value: float) -> Amount:

@@ -207,11 +207,20 @@ def _form_of(section: str, look: Look, refused: Refused | None) -> FormState:
 
 
 def _editor(rows: "DesignRows", look: Look, system: System, refused: Refused | None) -> PieceEditor | None:
+    wanted = look.piece_id if look.piece_id is not None else _piece_beside_joint(rows, look.section)
     for number, piece in enumerate(rows.run.pieces, 1):
-        if piece.id == look.piece_id:
+        if piece.id == wanted:
             forms: Mapping[str, FormState] = {look.section: FormState.of(refused)} if look.section else {}
             return piece_editor(rows.run, piece, number, system, forms)
     return None
+
+
+def _piece_beside_joint(rows: "DesignRows", section: str) -> int | None:
+    """The piece whose editor shows a joint whose form was sent without saying from where."""
+    joint = next((joint for joint in rows.run.joints if section == f"joint {joint.id}"), None)
+    if joint is None:
+        return None
+    return joint.piece_id or next((piece.id for piece in rows.run.pieces), None)
 
 
 def _piece_line(
