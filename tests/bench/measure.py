@@ -60,9 +60,8 @@ def add_bare_page(app: FastAPI) -> None:
 def pages_of(app: FastAPI) -> list[Stop]:
     """One page of each shape that can be reached by links: the largest, as the one most likely to be slow."""
     with Browser(app) as browser:
-        stops = [
-            stop for stop in walk(browser) if stop.answer.headers["content-type"].startswith("text/html")
-        ]
+        found = [stop for stop in walk(browser) if stop.answer.status_code == 200]
+    stops = [stop for stop in found if stop.answer.headers["content-type"].startswith("text/html")]
     largest: dict[str, Stop] = {}
     for stop in stops:
         if stop.shape not in largest or len(stop.answer.content) > len(largest[stop.shape].answer.content):
