@@ -13,9 +13,16 @@ from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.designs import routes as designs
 from server.features.engine import routes as engine
+from server.features.garage import routes as garage
+from server.features.orders import routes as orders
+from server.features.parts import routes as parts
 from server.features.ports import routes as ports
 from server.features.sharing import routes as sharing
 from server.features.subsystems import routes as subsystems
+from server.features.sums import routes as sums
+from server.features.tasks import routes as tasks
+from server.features.work import routes as work
+from server.features.work.service import news_of, supplies
 from server.gate import Gate
 from server.settings import Settings
 from server.web.assets import serve_static
@@ -38,8 +45,11 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.clock = clock
     app.state.writer_lock = asyncio.Lock()
     app.state.after_write = after_write
+    # Sheets of parts and orders show what tasks make of them; features below may not ask those above.
+    app.state.supplies = supplies
+    app.state.news = news_of
     app.router.routes.append(Route("/static/{path:path}", serve_static))
-    for feature in (builds, engine, ports, designs, subsystems):
+    for feature in (builds, engine, ports, parts, designs, subsystems, orders, work, tasks, garage, sums):
         app.include_router(feature.router)
     if not settings.loopback:
         app.include_router(sharing.router)

@@ -1,5 +1,6 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
+from datetime import date
 from urllib.parse import urlencode
 
 
@@ -192,6 +193,11 @@ def log(build_id: int) -> str:
     return f"/builds/{build_id}/log"
 
 
+def log_days(build_id: int, last: date) -> str:
+    """The log up to and including a day."""
+    return f"/builds/{build_id}/log?to={last.isoformat()}"
+
+
 def handbook() -> str:
     return "/handbook"
 
@@ -206,6 +212,10 @@ def sums() -> str:
 
 def sum_page(name: str) -> str:
     return f"/sums/{name}"
+
+
+def openapi() -> str:
+    return "/openapi.json"
 
 
 def home() -> str:

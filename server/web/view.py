@@ -55,6 +55,25 @@ class Link:
 
 
 @dataclass(frozen=True, slots=True)
+class Undo:
+    """A form of one button that takes back what was just done: its address, its fields, its words."""
+
+    href: str
+    fields: tuple[tuple[str, str], ...]
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class News:
+    """What was just done, what to mind with it, which tasks became ready by it, and how to take it back."""
+
+    text: str
+    more: str = ""
+    ready: tuple[Link, ...] = ()
+    undo: Undo | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A safety note: signal word after ANSI Z535.4, the hazard, and who has the last word."""
 

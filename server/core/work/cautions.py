@@ -1,0 +1,111 @@
+"""The usual cautions of work on a car, in short words. Local rules and the maker's manual come first.
+
+Source of all of them: common practice, no source; signal words after ANSI Z535.4.
+"""
+
+from dataclasses import dataclass
+
+LAST_WORD = "Local rules, the car maker's manual and whoever is licensed for this work come first."
+
+
+@dataclass(frozen=True, slots=True)
+class WorkCaution:
+    """code: as kept with a task; name: as a list shows it; signal: DANGER, WARNING or CAUTION."""
+
+    code: str
+    name: str
+    signal: str
+    text: str
+
+
+UNDER_THE_CAR = WorkCaution(
+    "under",
+    "under the car",
+    "DANGER",
+    "A car on a jack alone can fall and kill. Rigid stands under load-bearing points, on firm level ground, "
+    "wheels chocked; push it hard before you go under. Somebody should know that you are there.",
+)
+HOT_WORK = WorkCaution(
+    "hot work",
+    "welding, grinding, flame",
+    "WARNING",
+    "No chlorinated cleaner on or near the metal: under an arc it turns to poison gas. Fresh air through the "
+    "place, coatings ground back 25 mm, shade and gloves on. Weld off the car and only tack on "
+    "it; look at the "
+    "other side of the floor: carpet, underseal, fuel and brake lines. Battery off, earth on "
+    "the pipe itself, "
+    "never through turbo, hubs or mounts. Extinguisher at hand, and a fire watch afterwards at least as long "
+    "as the local rule (30 to 60 min is usual).",
+)
+CAUTIONS = (
+    UNDER_THE_CAR,
+    HOT_WORK,
+    WorkCaution(
+        "fuel",
+        "fuel",
+        "DANGER",
+        "Fuel vapour burns from one spark. Outdoors or in moving air, engine cold, pressure let off, battery "
+        "off, no lamp or heater that can spark; catch what runs out in a closed can, extinguisher at hand.",
+    ),
+    WorkCaution(
+        "brakes and steering",
+        "brakes and steering",
+        "DANGER",
+        "A brake line or steering part that was disturbed can fail on the road. Torque and seal it as the "
+        "manual says, bleed it, and have it looked at by somebody qualified before the car moves.",
+    ),
+    WorkCaution(
+        "oil",
+        "oil feed and drain",
+        "WARNING",
+        "Hot oil burns skin, and oil that weeps on a turbine is a fire. Engine cold; every joint "
+        "wiped dry and "
+        "looked at with the engine running.",
+    ),
+    WorkCaution(
+        "coolant",
+        "coolant",
+        "WARNING",
+        "Never open a hot cap: the water flashes to steam. Old coolant is poison to animals; catch "
+        "all of it.",
+    ),
+    WorkCaution(
+        "pressure test",
+        "pressure test",
+        "WARNING",
+        "Compressed air in a pipe throws plugs. Regulator and relief valve, plugs strapped, nobody in line "
+        "with a plug; begin at about 0.3 bar and never go above the boost intended.",
+    ),
+    WorkCaution(
+        "first start",
+        "engine running",
+        "DANGER",
+        "Exhaust gas kills indoors: doors open, gas led outside. Keep hair, sleeves and tools out "
+        "of belts and "
+        "fans. Stop at once without oil pressure.",
+    ),
+    WorkCaution(
+        "battery",
+        "battery and wiring",
+        "CAUTION",
+        "Earth lead off first and on last; rings and watch off; no spark near a battery that was charged.",
+    ),
+    WorkCaution(
+        "dust and fumes",
+        "dust, fumes, wrapping",
+        "CAUTION",
+        "Old gaskets and heat wrap may hold asbestos or mineral fibre: wet it, never blow or grind it dry, "
+        "mask and gloves on.",
+    ),
+)
+"""In the order in which a list offers them."""
+
+
+def cautions_of(place: str, hot_work: bool, code: str) -> tuple[WorkCaution, ...]:
+    """The cautions that one task shows: of its place, of hot work, and the one set by hand, each once."""
+    wanted = {code}
+    if place == "under the car":
+        wanted.add(UNDER_THE_CAR.code)
+    if hot_work:
+        wanted.add(HOT_WORK.code)
+    return tuple(caution for caution in CAUTIONS if caution.code in wanted)

@@ -1,0 +1,276 @@
+"""The garage: what to do now, what is held and by what, what is in the post, what is not measured."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import ClassVar
+
+from server.core.measure.opening import DIMENSIONS
+from server.core.tube.port import PortFacts
+from server.core.work.holds import Hold, HoldKind
+from server.core.work.standing import Word
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.features.orders.page import OrderFace, due_text, late_first
+from server.features.verdicts.page import WORST_FIRST, DesignStanding
+from server.features.work.page import Plan, TaskLine, held_lines, is_stuck, next_lines
+from server.web import urls
+from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
+from server.web.words import pieces
+
+SHOWN_NOW = 3
+SHOWN_HELD = 5
+SHOWN_IN_POST = 6
+SHOWN_TO_MEASURE = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One of the first steps of a build; it ticks itself."""
+
+    href: str
+    text: str
+    why: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class PostLine:
+    """One line of an order that is still to come, and what it holds up."""
+
+    id: int
+    href: str
+    text: str
+    due: str
+    late: bool
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class ToMeasure:
+    """A port with sizes that designs or tasks want."""
+
+    href: str
+    text: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class DesignLine:
+    """A subsystem and the verdict on its design."""
+
+    href: str
+    letter: str
+    name: str
+    why: str
+    verdict: Verdict
+
+
+@dataclass(frozen=True, kw_only=True)
+class GaragePage(Page):
+    """What can be done now, what is held and by what, what comes in the post, where designs stand."""
+
+    template: ClassVar[str] = "garage/garage.html"
+    fragments: ClassVar[dict[str, str]] = {"garage": "garage"}
+
+    build_id: int
+    news: News | None
+    steps: tuple[Step, ...]
+    now: tuple[TaskLine, ...]
+    ready: int
+    held: tuple[TaskLine, ...]
+    stuck: int
+    in_turn: int
+    post: tuple[PostLine, ...]
+    in_post: int
+    late: int
+    to_measure: tuple[ToMeasure, ...]
+    unmeasured: int
+    designs: tuple[DesignLine, ...]
+    no_go: int
+    first: TaskLine | None
+    next_step: Link
+    form: FormState
+
+
+def first_steps(
+    build: Face, has_engine: bool, ports: Sequence[PortFacts], designs: Sequence[DesignStanding]
+) -> tuple[Step, ...]:
+    """The way into an empty build; nothing once all of it is walked."""
+    measured = any(port.sizes for port in ports)
+    drawn = any(one.design_id is not None for one in designs)
+    design_at = urls.subsystem(build.id, designs[0].subsystem_id) if designs else urls.subsystems(build.id)
+    steps = (
+        Step(
+            urls.engine(build.id),
+            "Fill in the engine sheet",
+            "How much air the pipes must carry.",
+            has_engine,
+        ),
+        Step(
+            urls.ports(build.id),
+            "Measure the first ports",
+            "Every opening that something joins to; caliper, tape or string.",
+            measured,
+        ),
+        Step(
+            urls.subsystems(build.id),
+            "Name what is to be made",
+            "The intake, the charge pipe, the oil drain: one subsystem each.",
+            bool(designs),
+        ),
+        Step(
+            design_at,
+            "Design the first run",
+            "Piece by piece from port to port; every check answers at once.",
+            drawn,
+        ),
+    )
+    return () if all(step.done for step in steps) else steps
+
+
+def post_lines(build: Face, plan: Plan, orders: Sequence[OrderFace], today: date) -> tuple[PostLine, ...]:
+    """Every open line, the latest first, with the tasks that it holds."""
+    coming = sorted((order for order in orders if order.is_open), key=late_first)
+    return tuple(
+        PostLine(
+            line.id,
+            urls.order(build.id, order.id),
+            pieces(line.rest, line.part_name),
+            due_text(order.due_on, order.late_days(today)),
+            bool(order.late_days(today)),
+            " · ".join(filter(None, (order.supplier, _holds_words(plan, HoldKind.PART, line.part_id)))),
+        )
+        for order in coming
+        for line in order.lines
+        if line.rest
+    )
+
+
+def _held_by(plan: Plan, kind: HoldKind, subject_id: int, what: str = "") -> list[str]:
+    """Titles of the tasks that have this among their roots."""
+
+    def is_it(hold: Hold) -> bool:
+        return hold.kind is kind and hold.subject_id == subject_id and (not what or hold.what == what)
+
+    return [
+        task.title
+        for task in plan.tasks
+        if plan.standings[task.id].word is Word.HELD and any(map(is_it, plan.standings[task.id].roots))
+    ]
+
+
+def _holds_words(plan: Plan, kind: HoldKind, subject_id: int) -> str:
+    """E.g. "holds ‘Fit the intake’ and 2 more"."""
+    titles = _held_by(plan, kind, subject_id)
+    if not titles:
+        return ""
+    more = f" and {len(titles) - 1} more" if len(titles) > 1 else ""
+    return f"holds ‘{titles[0]}’{more}"
+
+
+def to_measure(
+    build: Face, plan: Plan, ports: Sequence[PortFacts], designs: Sequence[DesignStanding]
+) -> tuple[ToMeasure, ...]:
+    """Ports with sizes to measure: those that hold tasks first, then those that a design waits for."""
+    waiting = {
+        one.subsystem_id: one for one in designs if one.word is VerdictWord.NOT_MEASURED and one.design_id
+    }
+    found = []
+    for port in ports:
+        held = _held_by(plan, HoldKind.READING, port.id)
+        wanted = dict.fromkeys((*port.wanted, *_wanted_by_tasks(plan, port)))
+        if not wanted:
+            continue
+        design = waiting.get(port.subsystem_id or 0)
+        why = [_holds_words(plan, HoldKind.READING, port.id)]
+        why.append(f"the checks of {design.subsystem_name} wait for it" if design else "")
+        first = next(iter(wanted))
+        line = ToMeasure(
+            urls.port_measuring(build.id, port.id, first),
+            f"{port.name}: {', '.join(DIMENSIONS[size] for size in wanted)}",
+            "; ".join(filter(None, why)),
+        )
+        found.append((-len(held), design is None, port.number, line))
+    return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
+
+
+def _wanted_by_tasks(plan: Plan, port: PortFacts) -> list[str]:
+    """Sizes that tasks wait for, beyond what the port's own role asks."""
+    asked = {
+        hold.what
+        for standing in plan.standings.values()
+        for hold in standing.holds
+        if hold.kind is HoldKind.READING and hold.subject_id == port.id
+    }
+    return [size for size, label in DIMENSIONS.items() if f"the {label} of {port.name}" in asked]
+
+
+def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[DesignLine, ...]:
+    """The no-go ones first, then what is not measured."""
+
+    def worst_first(one: DesignStanding) -> tuple[int, str]:
+        return (WORST_FIRST.index(one.word), one.letter)
+
+    return tuple(
+        DesignLine(
+            urls.design(build.id, one.design_id)
+            if one.design_id is not None
+            else urls.subsystem(build.id, one.subsystem_id),
+            one.letter,
+            one.subsystem_name,
+            one.why,
+            Verdict(one.word, one.percent),
+        )
+        for one in sorted(designs, key=worst_first)
+    )
+
+
+def _next_step(build: Face, steps: Sequence[Step], measure: Sequence[ToMeasure]) -> Link:
+    """What the foot of the page offers where no task is ready."""
+    if measure and not any(not step.done for step in steps):
+        return Link(measure[0].href, f"Measure {measure[0].text}")
+    for step in steps:
+        if not step.done:
+            return Link(step.href, step.text)
+    return Link(urls.work(build.id), "Plan the next task")
+
+
+def garage_page(
+    build: Face,
+    plan: Plan,
+    orders: Sequence[OrderFace],
+    ports: Sequence[PortFacts],
+    designs: Sequence[DesignStanding],
+    has_engine: bool,
+    news: News | None,
+    refused: Refused | None,
+) -> GaragePage:
+    today = plan.now.date()
+    steps = first_steps(build, has_engine, ports, designs)
+    doable = next_lines(build, plan)
+    held = [task for task in plan.standings.values() if task.word is Word.HELD]
+    stuck = sum(1 for one in held if is_stuck(one))
+    post = post_lines(build, plan, orders, today)
+    measure = to_measure(build, plan, ports, designs)
+    return GaragePage(
+        **heading(build, "Garage", today),
+        build_id=build.id,
+        news=news,
+        steps=steps,
+        now=doable[:SHOWN_NOW],
+        ready=len(doable),
+        held=held_lines(build, plan)[: min(stuck, SHOWN_HELD)],
+        stuck=stuck,
+        in_turn=len(held) - stuck,
+        post=post[:SHOWN_IN_POST],
+        in_post=len(post),
+        late=sum(1 for line in post if line.late),
+        to_measure=measure[:SHOWN_TO_MEASURE],
+        unmeasured=len(measure),
+        designs=design_lines(build, designs),
+        no_go=sum(1 for one in designs if one.word is VerdictWord.NO_GO),
+        first=doable[0] if doable else None,
+        next_step=_next_step(build, steps, measure),
+        form=FormState.of(refused),
+    )

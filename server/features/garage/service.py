@@ -1,0 +1,67 @@
+"""The garage, and the acts that are pressed on more than one sheet."""
+
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.errors import Refused
+from server.features.builds.service import build_face, kept
+from server.features.engine.service import engine_numbers
+from server.features.garage import page
+from server.features.garage.forms import Sheet
+from server.features.orders.page import OrdersPage, RefusedForm
+from server.features.orders.service import orders_page
+from server.features.tasks.page import TaskPage
+from server.features.tasks.service import task_page
+from server.features.work.page import WorkPage
+from server.features.work.service import news_of, work_page, work_state
+from server.web import urls
+
+
+def garage_page(
+    session: Session, build_id: int, now: datetime, told: str = "", refused: Refused | None = None
+) -> page.GaragePage:
+    """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
+    build = build_face(session, build_id)
+    state = work_state(session, build, now)
+    has_engine = kept(build, ("has engine sheet",), lambda: engine_numbers(session, build) is not None)
+    return page.garage_page(
+        build,
+        state.plan,
+        state.book.orders,
+        state.book.ports,
+        state.book.designs,
+        has_engine,
+        news_of(session, build, told, now),
+        refused,
+    )
+
+
+def sheet_address(sheet: Sheet, build_id: int, task_id: int | None, told: str) -> str:
+    """Where an act pressed on that sheet leads back to."""
+    if sheet is Sheet.TASK and task_id is not None:
+        return urls.telling(urls.task(build_id, task_id), told)
+    addresses = {Sheet.ORDERS: urls.orders, Sheet.WORK: urls.work}
+    return urls.telling(addresses.get(sheet, urls.garage)(build_id), told)
+
+
+def sheet_page(
+    session: Session,
+    sheet: Sheet,
+    build_id: int,
+    now: datetime,
+    told: str,
+    refused: Refused | None,
+    *,
+    task_id: int | None = None,
+    line_id: int | None = None,
+) -> page.GaragePage | OrdersPage | WorkPage | TaskPage:
+    """The sheet that an act was pressed on, shown again. Raises NotFound."""
+    if sheet is Sheet.TASK and task_id is not None:
+        return task_page(session, build_id, task_id, now, told)
+    if sheet is Sheet.ORDERS:
+        news = news_of(session, build_face(session, build_id), told, now)
+        return orders_page(session, build_id, now, news, RefusedForm(refused, line_id))
+    if sheet is Sheet.WORK:
+        return work_page(session, build_id, now, told, refused)
+    return garage_page(session, build_id, now, told, refused)

@@ -1,0 +1,96 @@
+"""Addresses of orders. What arrived is noted under addresses of the garage, where tasks are seen too."""
+
+from typing import Annotated
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from server.db import ReadSession, WriteSession
+from server.errors import Refused
+from server.features.builds.service import build_face
+from server.features.orders import forms, service
+from server.features.orders.page import OrderPage, OrdersPage, RefusedForm
+from server.once import OnceRoute, act
+from server.web import urls
+from server.web.clock import Now
+from server.web.render import render
+
+router = APIRouter(route_class=OnceRoute, include_in_schema=False)
+
+
+async def _tell_news(request: Request) -> service.TellNews:
+    tell: service.TellNews = request.app.state.news
+    return tell
+
+
+TellNews = Annotated[service.TellNews, Depends(_tell_news)]
+
+
+@router.get("/builds/{build_id}/orders")
+def show_orders(
+    request: Request, build_id: int, session: ReadSession, now: Now, tell: TellNews, told: str = ""
+) -> Response:
+    """`told` names what was just done, so that the sheet begins with what came of it."""
+    news = tell(session, build_face(session, build_id), told, now)
+    return render(request, service.orders_page(session, build_id, now, news))
+
+
+@router.post("/builds/{build_id}/orders")
+def add_order(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_order(session, build_id, forms.new_order(typed, now.date()))
+        return urls.orders(build_id)
+
+    def page(refused: Refused | None) -> OrdersPage:
+        return service.orders_page(session, build_id, now, refused=RefusedForm(refused))
+
+    return act(request, session, do, page)
+
+
+@router.get("/builds/{build_id}/orders/{order_id}")
+def show_order(request: Request, build_id: int, order_id: int, session: ReadSession, now: Now) -> Response:
+    return render(request, service.order_page(session, build_id, order_id, now))
+
+
+@router.post("/builds/{build_id}/orders/{order_id}")
+def edit_order(request: Request, build_id: int, order_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_order(session, build_id, order_id, forms.order_edit(typed, now.date()), typed)
+        return urls.order(build_id, order_id)
+
+    def page(refused: Refused | None) -> OrderPage:
+        return service.order_page(session, build_id, order_id, now, RefusedForm(refused))
+
+    return act(request, session, do, page)
+
+
+@router.post("/builds/{build_id}/orders/{order_id}/lines")
+def add_line(request: Request, build_id: int, order_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_line(session, build_id, order_id, forms.line_form(typed))
+        return urls.order(build_id, order_id)
+
+    def page(refused: Refused | None) -> OrderPage:
+        return service.order_page(session, build_id, order_id, now, RefusedForm(refused, new_line=True))
+
+    return act(request, session, do, page)
+
+
+@router.post("/builds/{build_id}/order-lines/{line_id}")
+def edit_line(request: Request, build_id: int, line_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+    order_id = service.order_of_line(session, build_id, line_id)
+
+    def do() -> str:
+        service.edit_line(session, build_id, line_id, forms.line_edit(typed), typed)
+        return urls.order(build_id, order_id)
+
+    def page(refused: Refused | None) -> OrderPage:
+        return service.order_page(session, build_id, order_id, now, RefusedForm(refused, line_id))
+
+    return act(request, session, do, page)

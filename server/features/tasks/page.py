@@ -1,0 +1,287 @@
+"""One task: how it stands, what it is tied to, and its settings."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import ClassVar
+
+from server.core.buying.stock import Allotment
+from server.core.work.cautions import CAUTIONS, LAST_WORD
+from server.core.work.holds import Hold, HoldKind
+from server.core.work.tasks import TaskPlan
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.features.work.page import (
+    Plan,
+    TaskLine,
+    cautions_shown,
+    hold_phrase,
+    subsystem_options,
+    task_line,
+)
+from server.web import urls
+from server.web.view import Caution, FormState, Link, News, Option, Page
+from server.web.words import counted, day_text, days_late, minutes_typed
+
+LABELS = {
+    "title": "What is to be done",
+    "subsystem_id": "Subsystem",
+    "low": "If all goes well",
+    "likely": "Likely",
+    "high": "If it fights back",
+    "place": "Where",
+    "car_state": "The car must stand",
+    "hands": "People",
+    "helper_skill": "A helper must be able to",
+    "hot_work": "Hot work",
+    "splits": "May be spread over days",
+    "caution": "Caution",
+    "carry": "Carry with you",
+    "note": "Note",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One hold or root in words, with the page where it can be solved."""
+
+    text: str
+    href: str
+    late: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """A task that must be done first, and the least wait after it."""
+
+    id: int
+    link: Link
+    wait: str
+    done: bool
+
+
+@dataclass(frozen=True, slots=True)
+class NeedLine:
+    """A part that the task needs, and how it stands with it."""
+
+    id: int
+    part: Link
+    quantity: int
+    state: str
+    here: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WaitLine:
+    """A reading, decision or set of checks that the task waits for."""
+
+    id: int
+    text: str
+    state: str
+    solved: bool
+
+
+@dataclass(frozen=True, slots=True)
+class HoldLine:
+    """A hold set by hand."""
+
+    id: int
+    kind: str
+    reason: str
+    until: str
+    cleared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TaskFields:
+    """What stands in the fields of the task's own form."""
+
+    title: str
+    subsystem_id: str
+    low: str
+    likely: str
+    high: str
+    place: str
+    car_state: str
+    hands: int
+    helper_skill: str
+    hot_work: bool
+    splits: bool
+    caution: str
+    carry: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choices:
+    """What the lists of the task's forms offer."""
+
+    subsystems: tuple[Option, ...]
+    cautions: tuple[Option, ...]
+    tasks: tuple[Option, ...]
+    parts: tuple[Option, ...]
+    waits: tuple[Option, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Ties:
+    """What a task is tied to: tasks before it, parts, what it waits for, holds by hand."""
+
+    before: tuple[Before, ...] = ()
+    needs: tuple[NeedLine, ...] = ()
+    waits: tuple[WaitLine, ...] = ()
+    holds: tuple[HoldLine, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedForm:
+    """A form that was refused, and which one of the sheet's: task, after, need, wait or hold."""
+
+    refused: Refused | None = None
+    which: str = "task"
+
+    def of(self, which: str) -> FormState:
+        return FormState.of(self.refused if which == self.which else None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TaskPage(Page):
+    """One task: how it stands, what comes first, what it needs and waits for, and its settings."""
+
+    template: ClassVar[str] = "tasks/task.html"
+    fragments: ClassVar[dict[str, str]] = {"task": "task"}
+
+    build_id: int
+    id: int
+    version: int
+    line: TaskLine
+    reasons: tuple[Reason, ...]
+    cautions: tuple[Caution, ...]
+    ties: Ties
+    follows: tuple[Link, ...]
+    fields: TaskFields
+    choices: Choices
+    news: News | None
+    form: FormState
+    after_form: FormState = field(default_factory=FormState)
+    need_form: FormState = field(default_factory=FormState)
+    wait_form: FormState = field(default_factory=FormState)
+    hold_form: FormState = field(default_factory=FormState)
+
+
+def hold_href(hold: Hold, build_id: int) -> str:
+    """The page where the hold can be solved; empty where that is the task's own."""
+    if hold.subject_id is None:
+        return ""
+    pages = {
+        HoldKind.PART: urls.part,
+        HoldKind.TASK: urls.task,
+        HoldKind.WAIT: urls.task,
+        HoldKind.READING: urls.port,
+        HoldKind.DECISION: urls.subsystem,
+        HoldKind.CHECK: urls.subsystem,
+    }
+    page = pages.get(hold.kind)
+    return page(build_id, hold.subject_id) if page else ""
+
+
+def task_fields(task: TaskPlan, note: str) -> TaskFields:
+    """The task as its form shows it."""
+    return TaskFields(
+        title=task.title,
+        subsystem_id=str(task.subsystem_id or ""),
+        low=minutes_typed(task.minutes_low),
+        likely=minutes_typed(task.minutes_likely),
+        high=minutes_typed(task.minutes_high),
+        place=task.place,
+        car_state=task.car_state,
+        hands=task.hands,
+        helper_skill=task.helper_skill,
+        hot_work=task.hot_work,
+        splits=task.splits,
+        caution=task.caution,
+        carry=task.carry,
+        note=note,
+    )
+
+
+def before_lines(build: Face, plan: Plan, task: TaskPlan, after_ids: Mapping[int, int]) -> tuple[Before, ...]:
+    """`after_ids`: number of the stored dependency, by the task that comes first."""
+    return tuple(
+        Before(
+            after_ids[after.task_id],
+            Link(urls.task(build.id, after.task_id), plan.task(after.task_id).title),
+            f"then wait {minutes_typed(after.least_wait)}" if after.least_wait else "",
+            plan.task(after.task_id).done,
+        )
+        for after in task.after
+    )
+
+
+def need_line(
+    build: Face, need_id: int, part_id: int, name: str, quantity: int, got: Allotment | None
+) -> NeedLine:
+    """`got`: what the task gets of the part; none for a task that is done and has used it."""
+    if got is None:
+        state = "used"
+    elif got.met:
+        state = "in the garage"
+    elif got.short:
+        state = f"{got.short} short"
+    else:
+        due = got.last.due_on if got.last else None
+        late = got.last.late_days if got.last else 0
+        state = "in the post" + (f", {days_late(late)}" if late else f" until {day_text(due)}" if due else "")
+    part = Link(urls.part(build.id, part_id), name)
+    return NeedLine(need_id, part, quantity, state, got is None or got.met)
+
+
+def hold_line(hold_id: int, kind: str, reason: str, until: date | None, cleared: bool) -> HoldLine:
+    return HoldLine(hold_id, kind, reason, f"until {day_text(until)}" if until else "", cleared)
+
+
+def task_page(
+    build: Face,
+    plan: Plan,
+    task: TaskPlan,
+    version: int,
+    note: str,
+    ties: Ties,
+    parts: Sequence[Option],
+    waits: Sequence[Option],
+    news: News | None,
+    refused: RefusedForm,
+) -> TaskPage:
+    standing = plan.standings[task.id]
+    followers = [other for other in plan.tasks if any(after.task_id == task.id for after in other.after)]
+    waiting = counted(standing.frees.in_all, "task") + " waiting for it" if standing.frees.in_all else ""
+    return TaskPage(
+        **heading(build, "Task", plan.now.date(), within="Work"),
+        build_id=build.id,
+        id=task.id,
+        version=version,
+        line=task_line(build, plan, task, "" if standing.roots else waiting),
+        reasons=tuple(
+            Reason(hold_phrase(root, plan.now), hold_href(root, build.id), bool(root.late_days))
+            for root in standing.roots
+        ),
+        cautions=tuple(
+            Caution(one.signal, f"{one.text} {LAST_WORD}") for one in cautions_shown(task) if not task.done
+        ),
+        ties=ties,
+        follows=tuple(Link(urls.task(build.id, other.id), other.title) for other in followers),
+        fields=task_fields(task, note),
+        choices=Choices(
+            subsystem_options(plan.subsystems),
+            (Option("", "—"), *(Option(one.code, one.name) for one in CAUTIONS)),
+            tuple(Option(str(other.id), other.title) for other in plan.tasks if other.id != task.id),
+            tuple(parts),
+            tuple(waits),
+        ),
+        news=news,
+        form=refused.of("task"),
+        after_form=refused.of("after"),
+        need_form=refused.of("need"),
+        wait_form=refused.of("wait"),
+        hold_form=refused.of("hold"),
+    )

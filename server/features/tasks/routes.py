@@ -1,0 +1,163 @@
+"""Addresses of one task. Its state is set under an address of the garage, since other sheets set it too."""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from fastapi import APIRouter, Request, Response
+
+from server.db import ReadSession, WriteSession
+from server.errors import Refused
+from server.features.tasks import forms, service
+from server.features.tasks.page import RefusedForm, TaskPage
+from server.once import OnceRoute, act
+from server.web import urls
+from server.web.clock import Now
+from server.web.render import render
+
+router = APIRouter(route_class=OnceRoute, include_in_schema=False)
+TASK = "/builds/{build_id}/tasks/{task_id}"
+
+
+@router.get(TASK)
+def show_task(
+    request: Request, build_id: int, task_id: int, session: ReadSession, now: Now, told: str = ""
+) -> Response:
+    return render(request, service.task_page(session, build_id, task_id, now, told))
+
+
+def _act_on_task(
+    request: Request,
+    session: WriteSession,
+    place: tuple[int, int],
+    now: datetime,
+    which: str,
+    do: Callable[[], str],
+) -> Response:
+    """Carry out one act on a task and show its sheet again.
+
+    `place`: numbers of build and task. `do` returns what the sheet is to begin with, or nothing.
+    `which` names the form of the sheet that shows the messages of a refusal.
+    """
+    build_id, task_id = place
+    told = ""
+
+    def go() -> str:
+        nonlocal told
+        told = do()
+        return urls.telling(urls.task(build_id, task_id), told)
+
+    def page(refused: Refused | None) -> TaskPage:
+        form = RefusedForm(refused, which)
+        return service.task_page(session, build_id, task_id, now, told, form)
+
+    return act(request, session, go, page)
+
+
+@router.post(TASK)
+def edit_task(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_task(session, build_id, task_id, typed)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "task", do)
+
+
+@router.post(TASK + "/afters")
+def add_after(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_after(session, build_id, task_id, typed)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "after", do)
+
+
+@router.post(TASK + "/afters/{row_id}/removal")
+def remove_after(
+    request: Request, build_id: int, task_id: int, row_id: int, session: WriteSession, now: Now
+) -> Response:
+    return _act_on_task(
+        request,
+        session,
+        (build_id, task_id),
+        now,
+        "after",
+        lambda: service.remove_after(session, build_id, task_id, row_id),
+    )
+
+
+@router.post(TASK + "/needs")
+def add_need(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_need(session, build_id, task_id, typed)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "need", do)
+
+
+@router.post(TASK + "/needs/{row_id}/removal")
+def remove_need(
+    request: Request, build_id: int, task_id: int, row_id: int, session: WriteSession, now: Now
+) -> Response:
+    return _act_on_task(
+        request,
+        session,
+        (build_id, task_id),
+        now,
+        "need",
+        lambda: service.remove_need(session, build_id, task_id, row_id),
+    )
+
+
+@router.post(TASK + "/waits")
+def add_wait(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_wait(session, build_id, task_id, typed)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "wait", do)
+
+
+@router.post(TASK + "/waits/{row_id}/removal")
+def remove_wait(
+    request: Request, build_id: int, task_id: int, row_id: int, session: WriteSession, now: Now
+) -> Response:
+    return _act_on_task(
+        request,
+        session,
+        (build_id, task_id),
+        now,
+        "wait",
+        lambda: service.remove_wait(session, build_id, task_id, row_id),
+    )
+
+
+@router.post(TASK + "/holds")
+def add_hold(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.add_hold(session, build_id, task_id, typed, now)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "hold", do)
+
+
+@router.post(TASK + "/holds/{hold_id}/clearing")
+def clear_hold(
+    request: Request, build_id: int, task_id: int, hold_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.clear_hold(session, build_id, task_id, hold_id, forms.cleared(typed), now)
+        return f"hold-{hold_id}"
+
+    return _act_on_task(request, session, (build_id, task_id), now, "hold", do)

@@ -1,0 +1,233 @@
+"""What can be done with one task, and its sheet."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import asdict, replace
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.measure.opening import DIMENSIONS
+from server.core.work.causes import reading_hold
+from server.core.work.tasks import After, find_cycle
+from server.errors import BadInput, FieldError, NotFound, Stale
+from server.features.builds.service import build_face, clashes, subsystem_faces
+from server.features.builds.store import BuildFace
+from server.features.parts.service import part_faces
+from server.features.tasks import forms, page
+from server.features.work import store
+from server.features.work.service import Book, WorkState, book_of, wait_hold, work_state
+from server.features.work.service import news_of as work_news
+from server.features.work.store import WaitRow
+from server.features.work.tables import Dependency, Hold, Need, Wait
+from server.web import urls
+from server.web.view import News, Option, Undo
+from server.web.words import minutes_typed
+
+
+def edit_task(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
+    """Raises NotFound, MissingVersion, BadInput, Stale with both values of every field that differs."""
+    stands = store.load_task(session, build_id, task_id)
+    edit = forms.task_edit(typed, [face.id for face in subsystem_faces(session, build_id)])
+    values = asdict(edit.form)
+    if not store.edit_task(session, task_id, edit.version, values):
+        raise Stale(clashes(page.LABELS, _as_shown(values), _as_shown(stands.model_dump())), typed)
+    session.expire(stands)
+
+
+def _as_shown(values: Mapping[str, object]) -> dict[str, object]:
+    """A task's values under the names and in the words of its form."""
+    shown = {name: "" if value is None else value for name, value in values.items()}
+    for name in ("low", "likely", "high"):
+        minutes = values[f"minutes_{name}"]
+        shown[name] = minutes_typed(minutes) if isinstance(minutes, int) else ""
+    for name in ("hot_work", "splits"):
+        shown[name] = "yes" if values[name] else "no"
+    return shown
+
+
+def add_after(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
+    """Put this task after another. Raises NotFound, and BadInput for a ring, with its tasks by name."""
+    store.load_task(session, build_id, task_id)
+    plans = [row.plan for row in book_of(session, build_face(session, build_id)).rows.tasks]
+    form = forms.after_form(typed, [plan.id for plan in plans])
+    wanted = After(form.after_task_id, form.least_wait)
+    ring = find_cycle(
+        replace(plan, after=(*plan.after, wanted)) if plan.id == task_id else plan for plan in plans
+    )
+    if ring is not None:
+        titles = {plan.id: plan.title for plan in plans}
+        words = ", then ".join(f"‘{titles[number]}’" for number in (*ring, ring[0]))
+        message = f"That would go round in a ring and never begin: {words}."
+        accepts = "a task that does not itself wait for this one"
+        raise BadInput((FieldError("after_task_id", message, accepts),), typed)
+    store.set_after(session, task_id, form.after_task_id, form.least_wait)
+
+
+def add_need(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
+    """So many of a part for this task, whatever was set before. Raises NotFound, BadInput."""
+    store.load_task(session, build_id, task_id)
+    form = forms.need_form(typed, [part.id for part in part_faces(session, build_id)])
+    store.set_need(session, task_id, form.part_id, form.quantity)
+
+
+def waits_offered(book: Book) -> tuple[forms.WaitForm, ...]:
+    """What a task of this build can wait for."""
+    readings = [
+        forms.WaitForm("reading", port_id=port.id, dimension=dimension)
+        for port in book.ports
+        for dimension in dict.fromkeys((*port.wanted, *port.sizes))
+    ]
+    decided = [forms.WaitForm("decision", subsystem_id=face.id) for face in book.subsystems]
+    checks = [forms.WaitForm("checks", subsystem_id=face.id) for face in book.subsystems]
+    return (*readings, *decided, *checks)
+
+
+def add_wait(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
+    """Let the task wait for a reading, a decision or checks. Raises NotFound, BadInput."""
+    store.load_task(session, build_id, task_id)
+    book = book_of(session, build_face(session, build_id))
+    form = forms.wait_form(typed, waits_offered(book))
+    there = [row for row in book.rows.waits if row.task_id == task_id and form.code == code_of(row)]
+    if not there:
+        store.add(session, Wait(task_id=task_id, **asdict(form)))
+
+
+def code_of(row: WaitRow) -> str:
+    """A stored wait as the list of choices names it."""
+    return forms.WaitForm(row.kind, row.port_id, row.dimension, row.subsystem_id).code
+
+
+def add_hold(session: Session, build_id: int, task_id: int, typed: Mapping[str, str], now: datetime) -> None:
+    """Hold the task by hand. Raises NotFound, BadInput."""
+    store.load_task(session, build_id, task_id)
+    store.add(session, Hold(task_id=task_id, set_at=now, **asdict(forms.hold_form(typed))))
+
+
+def clear_hold(
+    session: Session, build_id: int, task_id: int, hold_id: int, cleared: bool, now: datetime
+) -> None:
+    """Clear a hold that was set by hand, or set it again. Raises NotFound."""
+    store.load_task(session, build_id, task_id)
+    hold = store.load_of_task(session, Hold, task_id, hold_id)
+    if cleared != (hold.cleared_at is not None):
+        hold.cleared_at = now if cleared else None
+        store.add(session, hold)
+
+
+def remove_after(session: Session, build_id: int, task_id: int, row_id: int) -> str:
+    """Let this task no longer wait for another; how the sheet tells it. Raises NotFound."""
+    store.load_task(session, build_id, task_id)
+    row = store.load_of_task(session, Dependency, task_id, row_id)
+    store.remove(session, row)
+    return f"unafter-{task_id}:{row.after_task_id}:{row.least_wait}"
+
+
+def remove_need(session: Session, build_id: int, task_id: int, row_id: int) -> str:
+    """Let this task no longer need a part; how the sheet tells it. Raises NotFound."""
+    store.load_task(session, build_id, task_id)
+    row = store.load_of_task(session, Need, task_id, row_id)
+    store.remove(session, row)
+    return f"unneed-{task_id}:{row.part_id}:{row.quantity}"
+
+
+def remove_wait(session: Session, build_id: int, task_id: int, row_id: int) -> str:
+    """Let this task no longer wait for something; how the sheet tells it. Raises NotFound."""
+    store.load_task(session, build_id, task_id)
+    row = store.load_of_task(session, Wait, task_id, row_id)
+    code = forms.WaitForm(row.kind, row.port_id, row.dimension, row.subsystem_id).code
+    store.remove(session, row)
+    return f"unwait-{task_id}:{code}"
+
+
+REMOVED = re.compile(
+    r"un(after|need|wait)-([0-9]{1,9}):([a-z_]{1,20}|[0-9]{1,9}):([0-9]{1,9}(?::[a-z_]{1,20})?)"
+)
+
+
+def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
+    """What a task's sheet begins with after an act: a tie that was removed can be put back."""
+    removed = REMOVED.fullmatch(told)
+    if removed is None:
+        return work_news(session, build, told, now)
+    kind, task, first, second = removed.groups()
+    task_id = int(task)
+    if kind == "after":
+        undo = _again(urls.task_afters(build.id, task_id), after_task_id=first, least_wait=f"{second} min")
+        return News("Removed: what came first.", undo=undo)
+    if kind == "need":
+        undo = _again(urls.task_needs(build.id, task_id), part_id=first, quantity=second)
+        return News("Removed: a part it needed.", undo=undo)
+    undo = _again(urls.task_waits(build.id, task_id), waits_for=f"{first}:{second}")
+    return News("Removed: what it waited for.", undo=undo)
+
+
+def _again(address: str, **fields: str) -> Undo:
+    return Undo(address, tuple(fields.items()), "Put it back")
+
+
+FIRST_SHOWN = page.RefusedForm()
+
+
+def task_page(
+    session: Session,
+    build_id: int,
+    task_id: int,
+    now: datetime,
+    told: str = "",
+    refused: page.RefusedForm = FIRST_SHOWN,
+) -> page.TaskPage:
+    """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
+    build = build_face(session, build_id)
+    state = work_state(session, build, now)
+    row = next((row for row in state.book.rows.tasks if row.plan.id == task_id), None)
+    if row is None:
+        raise NotFound("There is no such task in this build.")
+    return page.task_page(
+        build,
+        state.plan,
+        state.plan.task(task_id),
+        row.version,
+        row.note,
+        _ties(build, state, task_id),
+        [Option(str(part.id), part.name) for part in state.book.parts],
+        [Option(wait.code, wait_words(state.book, wait)) for wait in waits_offered(state.book)],
+        news_of(session, build, told, now),
+        refused,
+    )
+
+
+def wait_words(book: Book, wait: WaitRow | forms.WaitForm) -> str:
+    """E.g. "the bore of Meter outlet", "the choice of a design for Intake"."""
+    if wait.kind == "reading":
+        port = next(one for one in book.ports if one.id == wait.port_id)
+        return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension]).what
+    name = next(face.name for face in book.subsystems if face.id == wait.subsystem_id)
+    return f"the choice of a design for {name}" if wait.kind == "decision" else f"the checks of {name}"
+
+
+def _ties(build: BuildFace, state: WorkState, task_id: int) -> page.Ties:
+    rows = state.book.rows
+    after_ids = {row.after_task_id: row.id for row in rows.afters if row.task_id == task_id}
+    needs = []
+    for need in rows.needs:
+        if need.task_id == task_id:
+            part = next(one for one in state.book.parts if one.id == need.part_id)
+            got = next((one for one in state.supplies[part.id].allotted if one.task_id == task_id), None)
+            needs.append(page.need_line(build, need.id, part.id, part.name, need.quantity, got))
+    waits = []
+    for wait in rows.waits:
+        if wait.task_id == task_id:
+            hold = wait_hold(state.book, wait)
+            state_words = hold.state if hold else "there"
+            waits.append(page.WaitLine(wait.id, wait_words(state.book, wait), state_words, hold is None))
+    return page.Ties(
+        page.before_lines(build, state.plan, state.plan.task(task_id), after_ids),
+        tuple(needs),
+        tuple(waits),
+        tuple(
+            page.hold_line(hold.id, hold.kind, hold.reason, hold.until, hold.cleared)
+            for hold in rows.holds
+            if hold.task_id == task_id
+        ),
+    )

@@ -1,0 +1,197 @@
+"""The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar
+
+from server.core.work.cautions import WorkCaution, cautions_of
+from server.core.work.do_now import Next
+from server.core.work.holds import Hold, HoldKind
+from server.core.work.standing import Standing, Word
+from server.core.work.tasks import TaskPlan, expected_minutes
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.web import urls
+from server.web.view import FormState, News, Option, Page
+from server.web.words import day_text, days_late, minutes_text, moment_text
+
+
+@dataclass(frozen=True, slots=True)
+class Subsystem:
+    """What a page needs to know of a subsystem."""
+
+    id: int
+    letter: str
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The work of a build at one moment, as the pages take it."""
+
+    tasks: tuple[TaskPlan, ...]
+    standings: Mapping[int, Standing]
+    next: tuple[Next, ...]
+    subsystems: tuple[Subsystem, ...]
+    now: datetime
+
+    def task(self, task_id: int) -> TaskPlan:
+        return next(task for task in self.tasks if task.id == task_id)
+
+
+@dataclass(frozen=True, slots=True)
+class StateAct:
+    """One tap that sets a state: the state, the words to press, and whether it is what one would do next."""
+
+    state: str
+    words: str
+    main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class TaskLine:
+    """One task of a list."""
+
+    id: int
+    href: str
+    letter: str
+    title: str
+    word: str
+    why: str
+    about: str
+    late: str
+    carry: str
+    signal: str
+    acts: tuple[StateAct, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkPage(Page):
+    """Every task of the build by what can be done with it, and the form for a new one."""
+
+    template: ClassVar[str] = "work/list.html"
+    fragments: ClassVar[dict[str, str]] = {"work-list": "work_list"}
+
+    build_id: int
+    in_hand: tuple[TaskLine, ...]
+    ready: tuple[TaskLine, ...]
+    held: tuple[TaskLine, ...]
+    done: tuple[TaskLine, ...]
+    subsystems: tuple[Option, ...]
+    news: News | None
+    form: FormState
+
+
+def hold_phrase(hold: Hold, now: datetime) -> str:
+    """E.g. "the 101.6 to 80 mm reducer, in the post until Thu 3 Dec"."""
+    words = f"the {hold.words}" if hold.kind is HoldKind.PART and "×" not in hold.what else hold.words
+    if hold.until is not None:
+        return f"{words} until {moment_text(hold.until, now)}"
+    if hold.due is None:
+        return words
+    if hold.late_days:
+        return f"{words}, due {day_text(hold.due)}, {days_late(hold.late_days)}"
+    return f"{words} until {day_text(hold.due)}"
+
+
+def by_roots(standing: Standing, now: datetime) -> str:
+    """Why a task is held, e.g. "by the elbow, in the post until Thu 3 Dec, and 2 more"."""
+    if not standing.roots:
+        return ""
+    first = f"by {hold_phrase(standing.roots[0], now)}"
+    others = len(standing.roots) - 1
+    return f"{first}; and {others} more" if others else first
+
+
+def about_task(task: TaskPlan) -> str:
+    """How long, where and who, e.g. "40 min, under the car, 2 people"."""
+    words = [minutes_text(expected_minutes(task)), task.place]
+    if task.car_state not in ("any", task.place):
+        words.append(f"car {task.car_state}" if task.car_state != "engine bay open" else task.car_state)
+    if task.hands > 1:
+        words.append(f"{task.hands} people")
+    if task.hot_work:
+        words.append("hot work")
+    return ", ".join(words)
+
+
+def acts_of(word: Word) -> tuple[StateAct, ...]:
+    """What can be done with a task that stands so, the likely act first."""
+    if word is Word.IN_HAND:
+        return (StateAct("done", "Done", main=True), StateAct("open", "Pause"))
+    if word is Word.READY:
+        return (StateAct("in hand", "Start", main=True),)
+    return (StateAct("open", "Reopen"),) if word is Word.DONE else ()
+
+
+def task_line(build: Face, plan: Plan, task: TaskPlan, why: str = "") -> TaskLine:
+    standing = plan.standings[task.id]
+    letters = {subsystem.id: subsystem.letter for subsystem in plan.subsystems}
+    late = max((hold.late_days for hold in standing.roots), default=0)
+    warned = cautions_shown(task)
+    return TaskLine(
+        id=task.id,
+        href=urls.task(build.id, task.id),
+        letter=letters.get(task.subsystem_id or 0, ""),
+        title=task.title,
+        word=standing.word.value,
+        why=why or by_roots(standing, plan.now),
+        about=about_task(task),
+        late=days_late(late) if late and standing.word is Word.HELD else "",
+        carry=task.carry,
+        signal=", ".join(caution.name for caution in warned),
+        acts=acts_of(standing.word),
+    )
+
+
+def cautions_shown(task: TaskPlan) -> tuple[WorkCaution, ...]:
+    return cautions_of(task.place, task.hot_work, task.caution)
+
+
+def next_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
+    """The tasks in hand and the ready ones, in the order in which one would do them, each with its why."""
+    return tuple(task_line(build, plan, plan.task(entry.task_id), entry.reason.words) for entry in plan.next)
+
+
+def held_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
+    """The held tasks: those held by something from outside first, the latest of them first."""
+    held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
+    return tuple(
+        task_line(build, plan, task) for task in sorted(held, key=lambda task: _stuck_first(plan, task))
+    )
+
+
+def _stuck_first(plan: Plan, task: TaskPlan) -> tuple[bool, int, int]:
+    standing = plan.standings[task.id]
+    return (
+        not is_stuck(standing),
+        -max((hold.late_days for hold in standing.roots), default=0),
+        -standing.frees.in_all,
+    )
+
+
+def is_stuck(standing: Standing) -> bool:
+    """Held by something other than tasks that only wait to be done."""
+    return any(root.kind is not HoldKind.TASK for root in standing.roots)
+
+
+def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | None) -> WorkPage:
+    lines = next_lines(build, plan)
+    done = [task for task in plan.tasks if task.done]
+    return WorkPage(
+        **heading(build, "Work", plan.now.date()),
+        build_id=build.id,
+        in_hand=tuple(line for line in lines if line.word == Word.IN_HAND.value),
+        ready=tuple(line for line in lines if line.word == Word.READY.value),
+        held=held_lines(build, plan),
+        done=tuple(task_line(build, plan, task) for task in reversed(done)),
+        subsystems=subsystem_options(plan.subsystems),
+        news=news,
+        form=FormState.of(refused),
+    )
+
+
+def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
+    named = [Option(str(one.id), f"{one.letter} {one.name}") for one in subsystems]
+    return (Option("", "—"), *named)

@@ -1,0 +1,303 @@
+"""What can be done with tasks, how each of them stands, and their pages."""
+
+import re
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from datetime import date, datetime
+
+from sqlmodel import Session
+
+from server.core.buying.stock import Condition, PartNeed, Supply, supply
+from server.core.measure.opening import DIMENSIONS
+from server.core.tube.port import PortFacts
+from server.core.work.causes import (
+    WantedPart,
+    by_hand,
+    check_hold,
+    decision_hold,
+    part_hold,
+    reading_hold,
+)
+from server.core.work.do_now import do_now
+from server.core.work.holds import Hold, HoldKind
+from server.core.work.standing import standing
+from server.core.work.tasks import TaskState
+from server.errors import Refused
+from server.features.builds.service import build_face, kept, subsystem_faces
+from server.features.builds.store import BuildFace, SubsystemFace
+from server.features.designs.service import standings as design_standings
+from server.features.orders.service import order_faces
+from server.features.orders.store import DeliveryFace, LineFace, OrderFace
+from server.features.parts.service import part_faces
+from server.features.parts.store import PartFace
+from server.features.ports.service import port_facts
+from server.features.verdicts.page import DesignStanding
+from server.features.work import forms, page, store
+from server.features.work.store import WaitRow, WorkRows
+from server.features.work.tables import Task
+from server.web import urls
+from server.web.view import Link, News, Undo
+from server.web.words import pieces
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """All that the work of a build is worked out from. Nothing in it depends on the time of day."""
+
+    rows: WorkRows
+    subsystems: tuple[SubsystemFace, ...]
+    parts: tuple[PartFace, ...]
+    orders: tuple[OrderFace, ...]
+    ports: tuple[PortFacts, ...]
+    designs: tuple[DesignStanding, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WorkState:
+    """How the work of a build stands at one moment."""
+
+    book: Book
+    plan: page.Plan
+    supplies: Mapping[int, Supply]
+
+
+def book_of(session: Session, build: BuildFace) -> Book:
+    """Read once for each state of the build."""
+    return kept(build, ("work",), lambda: _read_book(session, build))
+
+
+def _read_book(session: Session, build: BuildFace) -> Book:
+    return Book(
+        store.load_rows(session, build.id),
+        subsystem_faces(session, build.id),
+        part_faces(session, build.id),
+        order_faces(session, build.id),
+        port_facts(session, build.id),
+        design_standings(session, build),
+    )
+
+
+def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
+    """How every task of the build stands now, and what there is of every part."""
+    return derive(book_of(session, build), now)
+
+
+def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Supply]:
+    """What there is of each part, by its number."""
+    return _supplies(book_of(session, build), today)
+
+
+def derive(book: Book, now: datetime) -> WorkState:
+    """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
+    there_is = _supplies(book, now.date())
+    tasks = tuple(
+        replace(row.plan, holds=_hand_holds(book, row.plan.id, now.date())) for row in book.rows.tasks
+    )
+    standings = standing(tasks, _causes(book, there_is), now)
+    plan = page.Plan(tasks, standings, do_now(tasks, standings), _subsystems(book), now)
+    return WorkState(book, plan, there_is)
+
+
+def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
+    return tuple(page.Subsystem(face.id, face.letter, face.name) for face in book.subsystems)
+
+
+def _supplies(book: Book, today: date) -> Mapping[int, Supply]:
+    """Tasks in hand get their parts first, then the others in their order."""
+    plans = {row.plan.id: row.plan for row in book.rows.tasks}
+    place = {task_id: number for number, task_id in enumerate(plans)}
+    needs = sorted(
+        book.rows.needs,
+        key=lambda need: (plans[need.task_id].state is not TaskState.IN_HAND, place[need.task_id]),
+    )
+    return supply(
+        {part.id: part.on_shelf for part in book.parts},
+        [line for order in book.orders for line in order.ordered()],
+        [PartNeed(need.task_id, need.part_id, need.quantity, plans[need.task_id].done) for need in needs],
+        today,
+    )
+
+
+def _hand_holds(book: Book, task_id: int, today: date) -> tuple[Hold, ...]:
+    return tuple(
+        by_hand(HoldKind(row.kind), row.reason, row.until, today, row.id)
+        for row in book.rows.holds
+        if row.task_id == task_id and not row.cleared
+    )
+
+
+def _causes(book: Book, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold, ...]]:
+    """The holds of each task that follow from parts, readings, decisions and checks."""
+    found: dict[int, tuple[Hold, ...]] = {}
+    for part in book.parts:
+        for allotment in there_is[part.id].allotted:
+            last = allotment.last
+            wanted = WantedPart(
+                part.id,
+                part.name,
+                allotment.quantity - allotment.in_hand,
+                allotment.short,
+                last.due_on if last else None,
+                last.late_days if last else 0,
+                part.origin,
+                part.tried,
+            )
+            _note(found, allotment.task_id, part_hold(wanted))
+    for wait in book.rows.waits:
+        _note(found, wait.task_id, wait_hold(book, wait))
+    return found
+
+
+def _note(found: dict[int, tuple[Hold, ...]], task_id: int, hold: Hold | None) -> None:
+    if hold is not None:
+        found[task_id] = (*found.get(task_id, ()), hold)
+
+
+def wait_hold(book: Book, wait: WaitRow) -> Hold | None:
+    """What is still wanting of a reading, decision or checks; none when it is there."""
+    if wait.kind == "reading":
+        port = next(one for one in book.ports if one.id == wait.port_id)
+        measured = wait.dimension in port.sizes
+        return None if measured else reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
+    stands = next(one for one in book.designs if one.subsystem_id == wait.subsystem_id)
+    if wait.kind == "decision":
+        return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
+    return check_hold(
+        stands.subsystem_id,
+        stands.subsystem_name,
+        has_design=stands.design_id is not None,
+        no_go=stands.open_no_go,
+        missing=stands.missing,
+    )
+
+
+def ready_now(state: WorkState) -> frozenset[int]:
+    """Tasks that can be begun or gone on with."""
+    return frozenset(entry.task_id for entry in state.plan.next if not entry.reason.stopped)
+
+
+def add_task(session: Session, build_id: int, typed: Mapping[str, str]) -> int:
+    """Raises NotFound, BadInput."""
+    build = build_face(session, build_id)
+    form = forms.new_task(typed, _subsystem_ids(session, build.id))
+    count = len(book_of(session, build).rows.tasks)
+    return store.add(session, Task(build_id=build_id, position=count, **asdict(form)))
+
+
+def _subsystem_ids(session: Session, build_id: int) -> list[int]:
+    return [face.id for face in subsystem_faces(session, build_id)]
+
+
+def set_state(session: Session, build_id: int, task_id: int, state: TaskState, now: datetime) -> None:
+    """Set a state, not the next one: the same tap twice changes nothing. Raises NotFound."""
+    store.set_state(session, store.load_task(session, build_id, task_id), state, now)
+
+
+# pages
+
+
+TOLD = re.compile(r"(delivery|task|hold)-([0-9]{1,9})")
+
+
+def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
+    """What a sheet begins with after an act, worked out from how things stand; `told` e.g. "delivery-7".
+
+    Which tasks an act made ready is found by working out the same build without it.
+    """
+    named = TOLD.fullmatch(told)
+    if named is None:
+        return None
+    state = work_state(session, build, now)
+    number = int(named[2])
+    if named[1] == "delivery":
+        return _news_of_delivery(build, state, number)
+    return _news_of_task(build, state, number) if named[1] == "task" else _news_of_hold(build, state, number)
+
+
+def _made_ready(build: BuildFace, state: WorkState, without: Book) -> tuple[Link, ...]:
+    """The tasks that are ready now and would not be, had the build stayed as it is in `without`."""
+    before = ready_now(derive(without, state.plan.now))
+    return tuple(
+        Link(urls.task(build.id, entry.task_id), state.plan.task(entry.task_id).title)
+        for entry in state.plan.next
+        if entry.task_id in ready_now(state) - before
+    )
+
+
+def _news_of_delivery(build: BuildFace, state: WorkState, delivery_id: int) -> News | None:
+    found = [
+        (line, delivery)
+        for order in state.book.orders
+        for line in order.lines
+        for delivery in line.deliveries
+        if delivery.id == delivery_id
+    ]
+    if not found:
+        return None
+    line, delivery = found[0]
+    what = pieces(delivery.quantity, line.part_name)
+    where = urls.delivery_withdrawal(build.id, delivery.id)
+    if delivery.withdrawn:
+        undo = Undo(where, (("withdrawn", "no"),), "It is here after all")
+        return News(f"Taken back: {what}. It counts as not arrived.", undo=undo)
+    undo = Undo(where, (("withdrawn", "yes"),), "Undo")
+    if delivery.condition is not Condition.RIGHT:
+        text = f"Noted: {what} came {delivery.condition.value}."
+        return News(text, "Not put on the shelf; still owed by the supplier.", undo=undo)
+    ready = _made_ready(build, state, _without_delivery(state.book, delivery_id))
+    more = f"{line.rest} still to come." if line.rest else ""
+    return News(f"Arrived: {what}.", more, ready, undo)
+
+
+def _without_delivery(book: Book, delivery_id: int) -> Book:
+    def one(delivery: DeliveryFace) -> DeliveryFace:
+        return replace(delivery, withdrawn=True) if delivery.id == delivery_id else delivery
+
+    def line(whole: LineFace) -> LineFace:
+        return replace(whole, deliveries=tuple(one(delivery) for delivery in whole.deliveries))
+
+    orders = tuple(replace(order, lines=tuple(line(row) for row in order.lines)) for order in book.orders)
+    return replace(book, orders=orders)
+
+
+def _news_of_task(build: BuildFace, state: WorkState, task_id: int) -> News | None:
+    row = next((row for row in state.book.rows.tasks if row.plan.id == task_id), None)
+    if row is None:
+        return None
+    task = row.plan
+    where = urls.task_state(build.id, task_id)
+    if task.state is TaskState.IN_HAND:
+        carry = f"Carry with you: {task.carry}" if task.carry else ""
+        return News(f"In hand: ‘{task.title}’.", carry, undo=Undo(where, (("state", "open"),), "Undo"))
+    if task.state is TaskState.OPEN:
+        return News(f"Put down: ‘{task.title}’.", "It keeps its place in the list.")
+    tasks = tuple(
+        replace(one, plan=replace(task, state=TaskState.OPEN, done_at=None)) if one is row else one
+        for one in state.book.rows.tasks
+    )
+    without = replace(state.book, rows=replace(state.book.rows, tasks=tasks))
+    ready = _made_ready(build, state, without)
+    return News(f"Done: ‘{task.title}’.", "", ready, Undo(where, (("state", "in hand"),), "Not done yet"))
+
+
+def _news_of_hold(build: BuildFace, state: WorkState, hold_id: int) -> News | None:
+    hold = next((row for row in state.book.rows.holds if row.id == hold_id), None)
+    if hold is None:
+        return None
+    where = urls.hold_clearing(build.id, hold.task_id, hold_id)
+    if not hold.cleared:
+        undo = Undo(where, (("cleared", "yes"),), "Clear it")
+        return News(f"Held: {hold.reason}.", undo=undo)
+    holds = tuple(replace(row, cleared=False) if row is hold else row for row in state.book.rows.holds)
+    without = replace(state.book, rows=replace(state.book.rows, holds=holds))
+    ready = _made_ready(build, state, without)
+    return News(f"Cleared: {hold.reason}.", "", ready, Undo(where, (("cleared", "no"),), "Hold it again"))
+
+
+def work_page(
+    session: Session, build_id: int, now: datetime, told: str = "", refused: Refused | None = None
+) -> page.WorkPage:
+    """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
+    build = build_face(session, build_id)
+    news = news_of(session, build, told, now)
+    return page.work_page(build, work_state(session, build, now).plan, news, refused)

@@ -1,0 +1,203 @@
+"""Queries on tasks, what comes before them, what they need and wait for, and holds set by hand."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TypeVar
+
+from sqlmodel import Session, SQLModel, col, select, update
+
+from server.core.work.tasks import After, TaskPlan, TaskState
+from server.errors import NotFound
+from server.features.work.tables import Dependency, Hold, Need, Task, Wait
+
+RowOfTask = TypeVar("RowOfTask", Dependency, Need, Wait, Hold)
+
+
+@dataclass(frozen=True, slots=True)
+class AfterRow:
+    id: int
+    task_id: int
+    after_task_id: int
+    least_wait: int
+
+
+@dataclass(frozen=True, slots=True)
+class NeedRow:
+    id: int
+    task_id: int
+    part_id: int
+    quantity: int
+
+
+@dataclass(frozen=True, slots=True)
+class WaitRow:
+    id: int
+    task_id: int
+    kind: str
+    port_id: int | None
+    dimension: str
+    subsystem_id: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class HoldRow:
+    id: int
+    task_id: int
+    kind: str
+    reason: str
+    until: date | None
+    cleared: bool
+
+
+@dataclass(frozen=True, slots=True)
+class TaskRow:
+    """A task as stored: the plan (without holds), and what only pages need."""
+
+    plan: TaskPlan
+    version: int
+    note: str
+    started: bool
+
+
+@dataclass(frozen=True, slots=True)
+class WorkRows:
+    """All that is stored about the work of a build."""
+
+    tasks: tuple[TaskRow, ...]
+    afters: tuple[AfterRow, ...]
+    needs: tuple[NeedRow, ...]
+    waits: tuple[WaitRow, ...]
+    holds: tuple[HoldRow, ...]
+
+
+def load_rows(session: Session, build_id: int) -> WorkRows:
+    """Everything about the work of a build, in five queries."""
+    afters = tuple(
+        AfterRow(row.key, row.task_id, row.after_task_id, row.least_wait)
+        for row in _of_tasks(session, build_id, Dependency)
+    )
+    before: dict[int, tuple[After, ...]] = {}
+    for after in afters:
+        before[after.task_id] = (
+            *before.get(after.task_id, ()),
+            After(after.after_task_id, after.least_wait),
+        )
+    query = select(Task).where(Task.build_id == build_id).order_by(col(Task.position), col(Task.id))
+    return WorkRows(
+        tuple(_task_row(row, before.get(row.key, ())) for row in session.exec(query)),
+        afters,
+        tuple(
+            NeedRow(row.key, row.task_id, row.part_id, row.quantity)
+            for row in _of_tasks(session, build_id, Need)
+        ),
+        tuple(
+            WaitRow(row.key, row.task_id, row.kind, row.port_id, row.dimension, row.subsystem_id)
+            for row in _of_tasks(session, build_id, Wait)
+        ),
+        tuple(
+            HoldRow(row.key, row.task_id, row.kind, row.reason, row.until, row.cleared_at is not None)
+            for row in _of_tasks(session, build_id, Hold)
+        ),
+    )
+
+
+def _of_tasks(session: Session, build_id: int, table: type[RowOfTask]) -> list[RowOfTask]:
+    query = (
+        select(table)
+        .join(Task, col(Task.id) == table.task_id)
+        .where(Task.build_id == build_id)
+        .order_by(col(table.id))
+    )
+    return list(session.exec(query))
+
+
+def _task_row(row: Task, after: tuple[After, ...]) -> TaskRow:
+    plan = TaskPlan(
+        id=row.key,
+        title=row.title,
+        state=TaskState(row.state),
+        minutes_low=row.minutes_low,
+        minutes_likely=row.minutes_likely,
+        minutes_high=row.minutes_high,
+        after=after,
+        done_at=row.done_at,
+        place=row.place,
+        car_state=row.car_state,
+        hands=row.hands,
+        helper_skill=row.helper_skill,
+        hot_work=row.hot_work,
+        splits=row.splits,
+        caution=row.caution,
+        carry=row.carry,
+        subsystem_id=row.subsystem_id,
+    )
+    return TaskRow(plan, row.version, row.note, row.started_at is not None)
+
+
+def load_task(session: Session, build_id: int, task_id: int) -> Task:
+    """Raises NotFound."""
+    row = session.get(Task, task_id)
+    if row is None or row.build_id != build_id:
+        raise NotFound("There is no such task in this build.")
+    return row
+
+
+def load_of_task(session: Session, table: type[RowOfTask], task_id: int, row_id: int) -> RowOfTask:
+    """Raises NotFound."""
+    row = session.get(table, row_id)
+    if row is None or row.task_id != task_id:
+        raise NotFound("That is not there any more.")
+    return row
+
+
+def add(session: Session, row: Task | Dependency | Need | Wait | Hold) -> int:
+    """Store a new row; the number it got."""
+    session.add(row)
+    session.flush()
+    return row.key
+
+
+def remove(session: Session, row: SQLModel) -> None:
+    session.delete(row)
+    session.flush()
+
+
+def edit_task(session: Session, task_id: int, version: int, values: Mapping[str, object]) -> bool:
+    """Change a task made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(Task)
+        .where(col(Task.id) == task_id, col(Task.version) == version)
+        .values(version=version + 1, **values)
+    )
+    return bool(result.rowcount)
+
+
+def set_state(session: Session, task: Task, state: TaskState, now: datetime) -> None:
+    """One of three states; asking for the one that stands changes nothing."""
+    if task.state == state.value:
+        return
+    task.state = state.value
+    task.done_at = now if state is TaskState.DONE else None
+    if state is not TaskState.OPEN:
+        task.started_at = task.started_at or now
+    session.add(task)
+    session.flush()
+
+
+def set_after(session: Session, task_id: int, after_task_id: int, least_wait: int) -> None:
+    """This task after that one; where that is so already, the wait is set."""
+    query = select(Dependency).where(Dependency.task_id == task_id, Dependency.after_task_id == after_task_id)
+    row = session.exec(query).first() or Dependency(task_id=task_id, after_task_id=after_task_id)
+    row.least_wait = least_wait
+    session.add(row)
+    session.flush()
+
+
+def set_need(session: Session, task_id: int, part_id: int, quantity: int) -> None:
+    """So many of the part for this task, whatever was set before."""
+    query = select(Need).where(Need.task_id == task_id, Need.part_id == part_id)
+    row = session.exec(query).first() or Need(task_id=task_id, part_id=part_id)
+    row.quantity = quantity
+    session.add(row)
+    session.flush()

@@ -1,0 +1,56 @@
+"""Amounts of money, days and times as words on a page."""
+
+from datetime import date, datetime
+
+
+def plain_money(minor: int | None) -> str:
+    """Whole minor units as they stand in a form, without the currency: "24.50"."""
+    return "" if minor is None else f"{minor // 100}.{minor % 100:02d}"
+
+
+def money(minor: int | None, currency: str) -> str:
+    """Whole minor units as they stand on a page: "24.50 EUR"."""
+    return "" if minor is None else f"{plain_money(minor)} {currency}"
+
+
+def day_text(day: date) -> str:
+    """E.g. "Thu 3 Dec"."""
+    return f"{day:%a} {day.day} {day:%b}"
+
+
+def moment_text(moment: datetime, now: datetime) -> str:
+    """E.g. "14:30" today, "Thu 3 Dec 08:00" on another day; on the clock of `now`."""
+    here = moment.astimezone(now.tzinfo)
+    clock = f"{here:%H:%M}"
+    return clock if here.date() == now.date() else f"{day_text(here.date())} {clock}"
+
+
+def counted(number: int, word: str) -> str:
+    """E.g. "1 task", "4 tasks"."""
+    return f"{number} {word}{'' if number == 1 else 's'}"
+
+
+def days_late(days: int) -> str:
+    """E.g. "2 days late"."""
+    return f"{counted(days, 'day')} late"
+
+
+def pieces(quantity: int, name: str) -> str:
+    """E.g. "4 × T-bolt clamp"; one piece goes by its name."""
+    return name if quantity == 1 else f"{quantity} × {name}"
+
+
+def minutes_text(minutes: float) -> str:
+    """A duration as people say it, e.g. "40 min", "1.5 h", rounded to five minutes or half an hour."""
+    if minutes < 20:
+        return f"{max(round(minutes), 1)} min"
+    if minutes < 90:
+        return f"{5 * round(minutes / 5)} min"
+    return f"{round(minutes / 30) / 2:g} h"
+
+
+def minutes_typed(minutes: int) -> str:
+    """A duration to put into a field, exact: "40 min", "1.5 h", "2 days"."""
+    if minutes and minutes % 1440 == 0:
+        return counted(minutes // 1440, "day")
+    return f"{minutes / 60:g} h" if minutes >= 60 and minutes % 30 == 0 else f"{minutes} min"
