@@ -2,11 +2,12 @@
 
 import json
 import logging
+import re
 from dataclasses import dataclass
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import OperationalError
+from sqlalchemy.exc import DataError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -82,6 +83,11 @@ def add_error_pages(app: FastAPI) -> None:
         log.error("database: %s", error)
         return error_response(request, 507 if full else 409 if busy else 500)
 
+    def out_of_range(request: Request, error: Exception) -> Response:
+        """A number in the address that no row can have; any other overflow is a fault of ours."""
+        numbers = re.findall(r"\d{10,}", request.url.path)
+        return error_response(request, 404) if numbers else unknown(request, error)
+
     def unknown(request: Request, error: Exception) -> Response:
         log.error("%s %s failed", request.method, request.url.path, exc_info=error)
         return error_response(request, 500)
@@ -90,6 +96,8 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, http)
     app.add_exception_handler(RequestValidationError, validation)
     app.add_exception_handler(OperationalError, database)
+    app.add_exception_handler(OverflowError, out_of_range)
+    app.add_exception_handler(DataError, out_of_range)
     app.add_exception_handler(Exception, unknown)
 
 

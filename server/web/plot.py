@@ -98,10 +98,11 @@ def draw(
 ) -> Plot:
     """Two curves over one x axis.
 
-    thick, thin: at least one point each; thin may lie at zero throughout. limit: an x value drawn as a line
-    with `limit_text`. peak: lines of text beside the highest point of the thick curve.
+    thick, thin: at least one point each; thin may lie at zero throughout. limit: an x value above zero, drawn
+    as a line with `limit_text`; the axis reaches down to half of it at least. peak: lines of text beside the
+    highest point of the thick curve.
     """
-    across = round_scale(min(thick.x), max(*thick.x, limit), 6)
+    across = round_scale(min(*thick.x, 0.5 * limit), max(*thick.x, limit), 6)
     up = round_scale(0.0, max(thick.y) * HEADROOM, 5)
     thin_up = round_scale(0.0, max(*thin.y, 0.1) * HEADROOM, 5)
     top = max(range(len(thick.y)), key=lambda number: thick.y[number])

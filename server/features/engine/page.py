@@ -234,8 +234,9 @@ def listed_speeds(lowest: float, redline: float, peak: float) -> tuple[float, ..
     """Round speeds for the table, with both ends and the peak [rpm]."""
     step = 1000.0 if redline - lowest > 3000.0 else 500.0
     round_ones = {number * step for number in range(ceil(lowest / step), floor(redline / step) + 1)}
-    crowded = {speed for speed in round_ones if 0.0 < abs(speed - peak) < 0.2 * step}
-    return tuple(sorted((round_ones - crowded) | {lowest, peak, redline}))
+    kept = {lowest, peak, redline}
+    apart = {speed for speed in round_ones if all(abs(speed - one) >= 0.2 * step for one in kept)}
+    return tuple(sorted(apart | kept))
 
 
 def answer(
@@ -259,7 +260,7 @@ def answer(
         highest_boost=_boost(sheet.overboost, system),
         power=Quantity.of(power.power, Kind.power, system),
         power_notes=power.notes,
-        meter="" if used is None else f"{used * 100:.0f} % of what the air meter can read",
+        meter="" if used is None else f"{used * 100:.0f} % of its range",
         meter_over=used is not None and used > 1.0,
         plot=_plot(system, curve, sheet, top, flow.value),
         units=_units(system),

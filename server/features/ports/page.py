@@ -331,10 +331,8 @@ def _combined_size(size: str, all_of_it: Combined, system: System) -> Size:
 
 def _contradiction(sizes: Mapping[str, Combined]) -> str:
     """A bore that the outside has no room for, in words; empty where nothing is wrong."""
-    if "bore" not in sizes or "outside_diameter" not in sizes:
-        return ""
-    bore, outside = sizes["bore"], sizes["outside_diameter"]
-    if bore.value < outside.value:
+    bore, outside = sizes.get("bore"), sizes.get("outside_diameter")
+    if bore is None or outside is None or bore.value < outside.value:
         return ""
     return "The bore is not less than the outside diameter, so one of the two is wrong. Measure both again."
 
@@ -342,8 +340,10 @@ def _contradiction(sizes: Mapping[str, Combined]) -> str:
 def _entry(dimension: str, readings: Sequence[Reading], system: System) -> ReadingEntry:
     fitting = instruments_of(dimension)
     codes = [one.code for one in fitting]
-    used = next((reading.instrument for reading in readings if reading.instrument in codes), "")
-    before = next((one for one in readings if one.dimension == dimension and not one.withdrawn), None)
+    same = [reading for reading in readings if reading.dimension == dimension]
+    alike = same + [reading for reading in readings if reading.dimension not in ("gap", dimension)]
+    used = next((reading.instrument for reading in alike if reading.instrument in codes), "")
+    before = next((reading for reading in same + list(readings) if not reading.withdrawn), None)
     unit = "mm" if system is System.metric else "inches"
     return ReadingEntry(
         dimension=dimension,
@@ -367,11 +367,12 @@ def _named(words: type[StrEnum]) -> tuple[Option, ...]:
 
 
 def _last(reading: Reading | None, system: System) -> str:
-    """The last reading of the same dimension, to keep in sight while typing."""
+    """The last reading of the same dimension, else of any, to keep in sight while typing."""
     if reading is None:
         return ""
     value = None if reading.mock_up else _value(reading, system)
-    return reading.words if value is None else f"{value.text} · {value.other}"
+    told = reading.words if value is None else f"{value.text} · {value.other}"
+    return f"{DIMENSIONS[reading.dimension]} {told}"
 
 
 def _value(reading: Reading, system: System) -> Quantity | None:
