@@ -27,7 +27,8 @@ IMPURE = {
 FILLED_STEP_BY_STEP = {"Ground": "what stands on a sheet so far, while it is being laid out"}
 SEEDED = frozenset({"default_rng", "SeedSequence", "Generator", "PCG64", "Sobol", "Halton", "LatinHypercube"})
 STATES_ITS_UNITS = re.compile(
-    r"\[[^\]\n]+\]|geometry|\bsource\b|\bunits?\b|dimensionless|ratio|share|JCGM|ISO \d", re.IGNORECASE
+    r"\[[^\]\n]+\]|geometry|\bsource\b|\bunits?\b|dimensionless|ratio|share|chance|probability|JCGM|ISO \d",
+    re.IGNORECASE,
 )
 
 

@@ -145,7 +145,7 @@ class BungMark:
 
 
 def bung_mark(sheet: Sheet, place: BungPlace, outside: float) -> BungMark:
-    """A side port as a stub on the wall, or as a circle where it points at the eye or away from it."""
+    """A side port: a stub on the wall, or a circle where it points at the eye or away. outside: [m]."""
     x, y = sheet.at(place.point)
     dx, dy = sheet.along(place.outward)
     seen = math.hypot(dx, dy)

@@ -134,7 +134,7 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
 
 
 def place_word(ground: Ground, spots: Iterable[Flat], length: float, height: float) -> Flat:
-    """Put a word of this size at the first of the spots (its centre) with room, or below everything."""
+    """Put a word of this size [sheet units] at the first spot (its centre) with room, or below everything."""
     half, radius = max(0.0, length - height) / 2.0, height / 2.0
     for x, y in spots:
         inside = min(max(x, ground.left + length / 2.0), ground.right - length / 2.0)
