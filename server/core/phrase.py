@@ -8,7 +8,10 @@ from server.core.units import Kind, System, show
 
 
 class Amount(NamedTuple):
-    """An amount inside a sentence: value in the SI unit of its kind, and a unit to ask for in place of the usual."""
+    """An amount inside a sentence.
+
+    Value in the SI unit of its kind, and a unit to ask for in place of the usual.
+    """
 
     value: float
     kind: Kind
@@ -19,8 +22,8 @@ class Amount(NamedTuple):
 class Phrase:
     """A sentence with named gaps.
 
-    text: `{name}` marks a gap. words: what goes into a gap as it is (names that somebody typed). amounts: what
-    goes in as a quantity.
+    text: `{name}` marks a gap. words: what goes into a gap as it is (names that somebody typed). amounts:
+    what goes in as a quantity.
     """
 
     text: str
@@ -33,9 +36,9 @@ def say(phrase: Phrase, system: System) -> str:
 
     Raises KeyError for a gap that nothing fills.
 
-    >>> short = Phrase("{piece} is {short} too narrow.", {"piece": "Elbow (3)"}, {"short": Amount(0.004, Kind.length)})
-    >>> say(short, System.metric)
-    'Elbow (3) is 4.0 mm too narrow.'
+    >>> short = {"short": Amount(0.004, Kind.length)}
+    >>> say(Phrase("{piece} is {short} too narrow.", {"piece": "Elbow (3)"}, short), System.metric)
+    'Elbow (3) is 4 mm too narrow.'
     """
     shown = {
         name: show(amount.value, amount.kind, system, unit=amount.unit).text

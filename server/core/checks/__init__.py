@@ -1,1 +1,4 @@
-"""The checks: one register of sizing and fit rules, applied to a run at the engine's peak, with their doubt."""
+"""The checks.
+
+One register of sizing and fit rules, applied to a run at the engine's peak, with their doubt.
+"""

@@ -1,4 +1,7 @@
-"""Rules of the air meter: its range at the peak, the straights round it, its housing and the pipe before it."""
+"""Rules of the air meter.
+
+Its range at the peak, the straights round it, its housing and the pipe before it.
+"""
 
 from collections.abc import Sequence
 from math import log
@@ -14,7 +17,6 @@ from server.core.checks.rule import (
     Findings,
     Found,
     Lever,
-    Missing,
     NotMeasured,
     Rule,
     RuleClass,
@@ -27,17 +29,23 @@ from server.core.sources import source
 from server.core.tube.run import PieceKind, PiecePlan, Place
 from server.core.units import Kind
 
-_STRAIGHT = frozenset({PieceKind.TUBE, PieceKind.COUPLER, PieceKind.HOSE, PieceKind.FLANGE})
+_STRAIGHT = frozenset(
+    {PieceKind.TUBE, PieceKind.COUPLER, PieceKind.HOSE, PieceKind.FLANGE, PieceKind.SALVAGED}
+)
 
 _LEAN = Caution(
     SignalWord.WARNING,
-    "A meter that reads low lets the engine run lean under boost, which can break it. No boost until the calibration "
+    "A meter that reads low lets the engine run lean under boost, which can break it. No boost until the "
+    "calibration "
     "is re-scaled and the mixture proved with a wideband; leave that to somebody who does this work.",
 )
 
 
 def _meter_is_here(facts: Facts) -> bool:
-    """Whether the engine counts its air on this run: a meter is drawn in it, or stands on its side of the compressor."""
+    """Whether the engine counts its air on this run.
+
+    A meter is drawn in it, or stands on its side of the compressor.
+    """
     if facts.meters:
         return True
     if facts.case.engine is None:
@@ -126,20 +134,25 @@ def _straight(facts: Facts, meter: PiecePlan, side: str, pieces: Sequence[PieceP
 
 
 def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool) -> float:
-    """Straight length next to a meter [m], piece by piece away from it up to the first bend, its leg included."""
+    """Straight length next to a meter [m], piece by piece away from it up to the first bend, its leg
+    included.
+    """
     total = 0.0
     for piece in pieces:
         if piece.has_arc:
             leg = facts.size_or_none("piece", piece.id, "length_out" if at_outlet else "length")
             return total + (leg or 0.0)
-        if piece.kind not in _STRAIGHT:
+        if piece.kind not in _STRAIGHT or "bend_angle" in piece.sizes:
             return total
         total += facts.free_length(piece)
     return total
 
 
 def meter_housing(facts: Facts) -> Findings:
-    """Meter housing and the pipe just before it as calibrated, or re-scaled. Source: continuity; common practice."""
+    """Meter housing and the pipe just before it as calibrated, or re-scaled. Source: continuity.
+
+    Common practice.
+    """
     if not facts.meters:
         return ()
     return for_each(facts.meters, lambda piece: f"piece.{piece.id}", lambda piece: _housing(facts, piece))
@@ -169,7 +182,8 @@ def _housing(facts: Facts, meter: PiecePlan) -> tuple[Found, ...]:
 
 
 def _refuse_changed(facts: Facts, meter: PiecePlan) -> None:
-    """A changed housing, or a new pipe before it, is not measured until the calibration is said to be re-scaled.
+    """A changed housing, or a new pipe before it, is not measured until the calibration is said to be
+    re-scaled.
 
     Judged by the best estimates: what was changed is no matter of chance.
     """
@@ -189,10 +203,15 @@ def _refuse_changed(facts: Facts, meter: PiecePlan) -> None:
             "Say so when the calibration is re-scaled."
         )
         raise NotMeasured(Phrase(text, words | {"way": way}, amounts))
-    index = facts.plan.pieces.index(meter)
-    before = facts.plan.pieces[index - 1] if index else None
+    index = facts.layout.positions[meter.id]
+    # A straight coupler only joins: the pipe is what stands before it.
+    pipes = (piece for piece in facts.plan.pieces[:index][::-1] if piece.kind is not PieceKind.COUPLER)
+    before = next(pipes, None)
     if before is not None and before.kind is not PieceKind.SALVAGED:
-        text = "{before} just before {meter} is new and may change what it reads. Say so when the calibration is re-scaled."
+        text = (
+            "{before} just before {meter} is new and may change what it reads. Say so when the calibration "
+            "is re-scaled."
+        )
         raise NotMeasured(Phrase(text, words | {"before": piece_label(before)}))
 
 

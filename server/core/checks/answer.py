@@ -27,8 +27,9 @@ _WORTH_A_READING = 0.02
 class Finding:
     """One item of a check, told.
 
-    item: its key. concerns: "piece", "joint", "port" or "run", with its number. margin: zero or more passes, in the
-    rule's own unit. probability: of passing, None for a plain yes or no. value, doubt, limit: [SI unit of kind].
+    item: its key. concerns: "piece", "joint", "port" or "run", with its number. margin: zero or more
+    passes, in the rule's own unit. probability: of passing, None for a plain yes or no. value, doubt,
+    limit: [SI unit of kind].
     """
 
     item: str
@@ -46,7 +47,10 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Settling:
-    """The reading whose doubt matters most. share: of the variance [-]. enough: taking it well settles the check."""
+    """The reading whose doubt matters most. share: of the variance [-]. enough.
+
+    Taking it well settles the check.
+    """
 
     variable: str
     name: str
@@ -59,8 +63,9 @@ class Settling:
 class Check:
     """One rule answered.
 
-    probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase: what is
-    found, the worst item's, or what is missing. finding: the worst item. conceded: the reason, where it was accepted.
+    probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase:
+    what is found, the worst item's, or what is missing. finding: the worst item. conceded: the reason,
+    where it was accepted.
     """
 
     rule: Rule
@@ -107,7 +112,10 @@ class Answers:
     narrowest: Narrowest | None
 
     def verdict(self) -> Verdict:
-        """The gravest verdict: no-go, then not measured, then tight, then go. A concession changes nothing here."""
+        """The gravest verdict: no-go, then not measured, then tight, then go.
+
+        A concession changes nothing here.
+        """
         found = {check.verdict for check in self.checks}
         for verdict in (Verdict.NO_GO, Verdict.NOT_MEASURED, Verdict.TIGHT):
             if verdict in found:
@@ -118,8 +126,8 @@ class Answers:
 def answer(case: Case) -> Answers:
     """Answer every rule that applies to a run.
 
-    One bundle of facts for each perturbed reading serves all rules; one reading is one variable. Raises ValueError
-    for a plan whose joints are not one more than its pieces. Source of each rule: its own.
+    One bundle of facts for each perturbed reading serves all rules; one reading is one variable. Raises
+    ValueError for a plan whose joints are not one more than its pieces. Source of each rule: its own.
     """
     facts = Facts.at_best(case)
     judged, response = judge(case, rules_for(case.plan.place), facts)
@@ -209,7 +217,10 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
 
 
 def _cure(case: Case, judged: Judged, settles: Settling | None) -> Cure | None:
-    """Doubt alone: the reading, where it is enough; else a number that turns it, a move, and a reading last."""
+    """Doubt alone: the reading, where it is enough.
+
+    Else a number that turns it, a move, and a reading last.
+    """
     if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
         return None
     reading = None if settles is None else Cure(CureKind.READING, settles.phrase, settles.variable)

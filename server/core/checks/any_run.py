@@ -13,6 +13,7 @@ from server.core.checks.rule import (
     About,
     Findings,
     Found,
+    Lever,
     NotMeasured,
     Rule,
     RuleClass,
@@ -21,7 +22,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Amount, Phrase, length
 from server.core.sources import source
-from server.core.tube.run import JointKind, PieceKind, PiecePlan
+from server.core.tube.run import JointKind, PieceKind, PiecePlan, PortPlan
 from server.core.units import Kind
 
 _NO_PORT = Phrase("Choose the ports where the run starts and ends.")
@@ -37,10 +38,12 @@ def _smaller_end_port(facts: Facts) -> End:
 
 
 def bore_held(facts: Facts) -> Findings:
-    """Bore against bore: no piece narrower than the smaller end port, slack left out. Source: common practice."""
-    return for_each(
-        facts.plan.pieces, lambda piece: f"piece.{piece.id}", lambda piece: (_bore_of(facts, piece),)
-    )
+    """Bore against bore: no piece narrower than the smaller end port, slack left out. Source.
+
+    Common practice.
+    """
+    pieces = [piece for piece in facts.plan.pieces if piece.kind is not PieceKind.METER]
+    return for_each(pieces, lambda piece: f"piece.{piece.id}", lambda piece: (_bore_of(facts, piece),))
 
 
 def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
@@ -56,7 +59,7 @@ def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
         if short > facts.limit("bore.slack"):
             text = "{piece} is the narrowest place: {bore}, {short} under {port} ({asked})."
         else:
-            text = "Narrowest is {piece}: bore {bore}, asked {asked} as at {port}."
+            text = "Tightest is {piece}: bore {bore}, asked {asked} as at {port}."
         return About(
             Phrase(text, words, amounts),
             "piece",
@@ -79,8 +82,11 @@ def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
 
 
 def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, port: End) -> float:
-    """Within a wall's thickness it is tight; beyond it the piece's own extra loss decides, over its share [-]."""
-    within_wall = facts.wall_or_usual(end, port) - short
+    """Within a wall all round it is tight.
+
+    Beyond it the piece's own extra loss decides, over its share [-].
+    """
+    within_wall = 2.0 * facts.wall_or_usual(end, port) - short
     if within_wall >= 0.0 or facts.plan.place not in AIR:
         return within_wall
     extra = facts.flow.loss - run_flow(facts, (piece, facts.bore(port))).loss
@@ -88,7 +94,10 @@ def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, p
 
 
 def steps(facts: Facts) -> Findings:
-    """Change of bore at each joint, up and down apart. Source: common practice; loss after `air.losses.step`."""
+    """Change of bore at each joint, up and down apart. Source: common practice.
+
+    Loss after `air.losses.step`.
+    """
     joints = [joint for joint in facts.layout.joints if joint.before is not None and joint.after is not None]
     return for_each(joints, lambda joint: joint.item, lambda joint: _steps_at(facts, joint))
 
@@ -99,10 +108,11 @@ def _steps_at(facts: Facts, joint: Joint) -> tuple[Found, ...]:
     assert after is not None
     rise = facts.bore(after) - facts.bore(before)
     slack = facts.limit("bore.slack")
-    wall = facts.wall_or_usual(before, after)
-    # A hose goes over the spigot, so that a step of the spigot's wall belongs to the joint.
+    # A wall all round is two walls on the bore. A hose goes over the spigot, so that this much belongs to the
+    # joint.
+    all_round = 2.0 * facts.wall_or_usual(before, after)
     over_spigot = joint.plan.kind is JointKind.HOSE_AND_CLAMP and before.is_hose != after.is_hose
-    allowed = slack + (wall if over_spigot else 0.0)
+    allowed = slack + (all_round if over_spigot else 0.0)
 
     def about() -> About:
         size = abs(rise)
@@ -119,9 +129,8 @@ def _steps_at(facts: Facts, joint: Joint) -> tuple[Found, ...]:
             size,
             allowed,
             Kind.length,
-            tight_margin=_step_tight_margin(
-                facts, joint, size, slack + wall + (wall if over_spigot else 0.0)
-            ),
+            tight_margin=_step_tight_margin(facts, joint, size, allowed + all_round),
+            levers=_wider_side(facts, before, after),
             moves=(move,),
         )
 
@@ -131,8 +140,16 @@ def _steps_at(facts: Facts, joint: Joint) -> tuple[Found, ...]:
     )
 
 
+def _wider_side(facts: Facts, before: End, after: End) -> tuple[Lever, ...]:
+    """A larger bore for the narrower of two neighbours, where it is a piece that is chosen by its bore."""
+    owner = min((before, after), key=facts.bore).owner
+    if isinstance(owner, PortPlan) or owner.kind is PieceKind.METER:
+        return ()
+    return (bore_lever(facts, owner),)
+
+
 def _step_tight_margin(facts: Facts, joint: Joint, size: float, within: float) -> float:
-    """Within a wall's thickness it is tight; beyond it the step's own loss decides, over its share [Pa]."""
+    """Within a wall all round it is tight; beyond it the step's own loss decides, over its share [Pa]."""
     if size <= within or facts.plan.place not in AIR:
         return within - size
     assert joint.before is not None
@@ -199,7 +216,10 @@ def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
 
 
 def flexes(facts: Facts) -> Findings:
-    """Between two frames something must flex; nothing to say where a frame is not stated. Source: common practice."""
+    """Between two frames something must flex; nothing to say where a frame is not stated. Source.
+
+    Common practice.
+    """
     start, end = facts.plan.start, facts.plan.end
     if start is None or end is None or not start.frame or not end.frame or start.frame == end.frame:
         return ()
@@ -224,7 +244,8 @@ RULES = (
         ANY_RUN,
         RuleClass.PERFORMANCE,
         "d(piece) ≥ min(d(start), d(end)), bore against bore",
-        "Nowhere below the smaller end port. Short by no more than a tube wall is tight; beyond that the extra loss "
+        "Nowhere below the smaller end port. Short by no more than a tube wall all round is tight; beyond"
+        " that the extra loss "
         "of the narrow piece decides.",
         ("bore.slack", "wall.usual", "bore.loss_share"),
         (source("practice"),),
@@ -237,7 +258,8 @@ RULES = (
         ANY_RUN,
         RuleClass.PERFORMANCE,
         "|d(after) − d(before)|; loss = K · ρ v² / 2",
-        "Equal bores pass; under a hose the spigot's wall passes too. One wall more is tight; beyond that the loss of "
+        "Equal bores pass; under a hose the spigot's wall all round passes too. One wall more is tight; "
+        "then the loss of "
         "the step decides.",
         ("bore.slack", "wall.usual", "step.loss_share"),
         (source("practice"), source("crane")),

@@ -42,10 +42,10 @@ class MeterPlace(StrEnum):
 class EngineState:
     """The air that a run gets at the peak.
 
-    flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, [Pa]. temperature: stagnation, there, [K].
-    ambient_pressure: [Pa]. boost: steady, gauge, at the peak, [Pa]. highest_boost: the highest gauge pressure there
-    is, [Pa]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an intake, [Pa].
-    demand: the whole walk at this speed.
+    flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, [Pa]. temperature: stagnation, there,
+    [K]. ambient_pressure: [Pa]. boost: steady, gauge, at the peak, [Pa]. highest_boost: the highest gauge
+    pressure there is, [Pa]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an
+    intake, [Pa]. demand: the whole walk at this speed.
     """
 
     flow: float
@@ -63,9 +63,10 @@ class EngineState:
 class EngineCase:
     """The engine as a run is checked against it.
 
-    efficiency: factor on the sheet's volumetric efficiency, 1 with its doubt, [-]. boost: added to the sheet's boost
-    and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-]. bonnet_temperature: [K]. meter_range:
-    greatest flow the air meter reads, [kg/s], None where not typed. at_peak: the demand at the peak.
+    efficiency: factor on the sheet's volumetric efficiency, 1 with its doubt, [-]. boost: added to the
+    sheet's boost and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-].
+    bonnet_temperature: [K]. meter_range: greatest flow the air meter reads, [kg/s], None where not typed.
+    at_peak: the demand at the peak.
     """
 
     sheet: EngineSheet
@@ -135,9 +136,9 @@ def engine_case(
     """The engine at its peak as the checks need it, or None where the sheet gives no demand curve.
 
     efficiency_doubt: relative, [-]. boost_doubt: [Pa]. bonnet_temperature, bonnet_doubt: [K].
-    compressor_efficiency_doubt: [-]. meter_range: [kg/s]. Doubts are standard uncertainties.
-    A run starts at: intake, the air outside less what stands before the run; charge pipe, the compressor outlet;
-    cooler pipe, the cooler's outlet. Source: `air.demand`.
+    compressor_efficiency_doubt: [-]. meter_range: [kg/s]. Doubts are standard uncertainties. A run starts
+    at: intake, the air outside less what stands before the run; charge pipe, the compressor outlet; cooler
+    pipe, the cooler's outlet. Source: `air.demand`.
     """
     if sheet_faults(sheet):
         return None
@@ -161,8 +162,9 @@ def engine_case(
 class Case:
     """A run to be checked.
 
-    original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits by key, [SI].
-    concessions: reason by rule code. taken_with: by variable, how a reading was taken ("by feel"), for advice.
+    original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits
+    by key, [SI]. concessions: reason by rule code. taken_with: by variable, how a reading was taken ("by
+    feel"), for advice.
     """
 
     plan: RunPlan
@@ -186,7 +188,9 @@ class Case:
         return found
 
     def with_size(self, name: str, value: float) -> "Case":
-        """The same case with one size of the run changed, its doubt kept; name as `variables` has it, value [SI].
+        """The same case with one size of the run changed, its doubt kept.
+
+        Name as `variables` has it, value [SI].
 
         Raises KeyError for a name that is not a size of a port, piece, joint or bung of this run.
         """

@@ -36,7 +36,10 @@ def end_force(outside_diameter: float, gauge_pressure: float) -> float:
 
 
 def end_forces(facts: Facts) -> Findings:
-    """End force at every clamped joint against what is typed as held. Source: statics; what holds, the builder."""
+    """End force at every clamped joint against what is typed as held. Source: statics.
+
+    What holds, the builder.
+    """
     return for_each(
         facts.layout.hose_joints, lambda joint: joint.joint.item, lambda joint: (_force_at(facts, joint),)
     )
@@ -54,7 +57,8 @@ def _force_at(facts: Facts, at: HoseJoint) -> Found:
     holds = facts.size_or_none("joint", joint.id, "holds")
     if holds is None:
         text = (
-            "{force} pushes at {joint} at {boost}. What bead and clamp hold has no source: type a figure and where "
+            "{force} pushes at {joint} at {boost}. What bead and clamp hold has no source: type a figure "
+            "and where "
             "it comes from, or fit a bracket."
         )
         raise NotMeasured(Phrase(text, words, amounts), f"joint.{joint.id}.holds")
@@ -66,7 +70,10 @@ def _force_at(facts: Facts, at: HoseJoint) -> Found:
 
     def about() -> About:
         shown = amounts | {"holds": Amount(holds, Kind.force), "reserve": Amount(reserve, Kind.ratio)}
-        text = "{force} pushes at {joint} at {boost}; {holds} held ({origin}), {reserve} times the push is asked."
+        text = (
+            "{force} pushes at {joint} at {boost}; {holds} held ({origin}), {reserve} times the push is "
+            "asked."
+        )
         lever = Lever(
             f"joint.{joint.id}.holds",
             Phrase("A joint that holds {value} at {joint} turns this to go.", words),
@@ -95,13 +102,15 @@ RULES = (
         CHARGE,
         RuleClass.PERFORMANCE,
         "F = p(highest) · π D² / 4, D the tube's outside diameter",
-        "Against what is typed as held, with a reserve; held with less reserve is tight. No public figure says what "
+        "Against what is typed as held, with a reserve; held with less reserve is tight. No public figure"
+        " says what "
         "a bead and clamp hold.",
         ("end_force.reserve",),
         (source("statics"), source("typed"), source("practice")),
         Caution(
             SignalWord.WARNING,
-            "A pipe that comes off under boost strikes hard. Stay clear of the engine under boost; try pressure on it "
+            "A pipe that comes off under boost strikes hard. Stay clear of the engine under boost; try "
+            "pressure on it "
             "low first, nobody in line with a joint.",
         ),
         end_forces,

@@ -24,6 +24,9 @@ from server.core.units import Kind
 _STILL_TIGHT = 1.5
 """A misfit up to so many times its limit is tight, not no-go; common practice, no source."""
 
+_NO_GAP = 5e-5
+"""A hose no more than this over its spigot reads as gripping it [m]."""
+
 _SILICONES = frozenset({"silicone", "lined silicone", "fluorosilicone lined"})
 _HELD_ENDS = frozenset({EndForm.BEAD, EndForm.BARB})
 _NO_KNOWN_SPIGOT = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLANGE, PieceKind.FLEX})
@@ -37,7 +40,10 @@ def _at_hose_joints(facts: Facts, judge: Callable[[Facts, HoseJoint], tuple[Foun
 
 
 def coupler_fit(facts: Facts) -> Findings:
-    """Hose bore against the spigot's outside diameter, stretch and looseness apart. Source: common practice."""
+    """Hose bore against the spigot's outside diameter, stretch and looseness apart. Source.
+
+    Common practice.
+    """
     odd = (_wrong_pair(joint) for joint in facts.layout.joints)
     return (*(found for found in odd if found is not None), *_at_hose_joints(facts, _fit))
 
@@ -90,7 +96,7 @@ def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
             "most": percent(most_stretch),
         }
         text = "{hose}, {bore} bore, has to stretch {stretch} over {spigot}, {outside}; up to {most} passes."
-        if stretch < 0.0:
+        if stretch <= 0.0:
             text = "{hose}, {bore} bore, goes over {spigot}, {outside}, without stretching."
         return About(
             Phrase(text, words, amounts),
@@ -112,7 +118,7 @@ def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
             "most": length(most_loose),
         }
         text = "{hose}, {bore} bore, is {loose} larger than {spigot}, {outside}; up to {most} passes."
-        if loose < 0.0:
+        if loose < _NO_GAP:
             text = "{hose}, {bore} bore, grips {spigot}, {outside}."
         return About(
             Phrase(text, words, amounts),
@@ -133,7 +139,10 @@ def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
 
 
 def clamp(facts: Facts) -> Findings:
-    """Clamp range against the hose's outside; kind of band against the hose. Source: SAE J1508 for what a range is."""
+    """Clamp range against the hose's outside; kind of band against the hose. Source.
+
+    SAE J1508 for what a range is.
+    """
     return _at_hose_joints(facts, _clamp_at)
 
 
@@ -241,7 +250,8 @@ def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
                 False,
                 lambda: About(
                     Phrase(
-                        "{spigot} is cut within its bend at {joint}: no straight leg, so no bead and no clamp.",
+                        "{spigot} is cut within its bend at {joint}: no straight leg, so no bead and no "
+                        "clamp.",
                         words,
                     ),
                     "joint",
@@ -273,7 +283,10 @@ def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
 
 
 def overlap(facts: Facts) -> Findings:
-    """Overlap that takes bead and clamp, and straight length for it on both sides. Source: common practice."""
+    """Overlap that takes bead and clamp, and straight length for it on both sides. Source.
+
+    Common practice.
+    """
     return _at_hose_joints(facts, _overlap_at)
 
 
@@ -344,7 +357,9 @@ def _room_for(at: HoseJoint, end: End, room: float, wanted: float) -> Found:
 
 
 def _leg_size(end: End) -> tuple[str, int, str] | None:
-    """The size that says how long the straight part at an end is, None where the piece's length does not tell."""
+    """The size that says how long the straight part at an end is, None where the piece's length does not
+    tell.
+    """
     if isinstance(end.owner, PortPlan):
         return "port", end.owner.id, "length"
     if end.owner.kind in _NO_KNOWN_SPIGOT:
@@ -353,7 +368,10 @@ def _leg_size(end: End) -> tuple[str, int, str] | None:
 
 
 def _room(facts: Facts, end: End) -> float | None:
-    """Straight length at an end that a joint may use [m]; a straight piece clamped at both ends gives half to each."""
+    """Straight length at an end that a joint may use [m].
+
+    A straight piece clamped at both ends gives half to each.
+    """
     leg = _leg_size(end)
     room = None if leg is None else facts.size_or_none(*leg)
     if room is None or isinstance(end.owner, PortPlan) or end.owner.has_arc:
@@ -369,7 +387,8 @@ RULES = (
         ANY_RUN,
         RuleClass.PERFORMANCE,
         "stretch = D(spigot) / d(hose) − 1; looseness = d(hose) − D(spigot)",
-        "Hose is sold by bore, tube by outside diameter: compare the two. Half as much again over a limit is tight.",
+        "Hose is sold by bore, tube by outside diameter: compare the two. Half as much again over a limit"
+        " is tight.",
         ("coupler.stretch", "coupler.loose"),
         (source("practice"),),
         None,
@@ -393,7 +412,8 @@ RULES = (
         ANY_RUN,
         RuleClass.PERFORMANCE,
         "end form is bead or barb; leg > 0",
-        "Every clamped end under pressure or suction. An end cut within its bend has no leg to bead or clamp.",
+        "Every clamped end under pressure or suction. An end cut within its bend has no leg to bead or "
+        "clamp.",
         (),
         (source("practice"), source("j1231")),
         None,

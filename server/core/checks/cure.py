@@ -128,7 +128,10 @@ def _bisect(score: Callable[[float], float], failing: float, passing: float) -> 
 
 
 def _tried(case: Case, rule: Rule, lever: Lever, start: float, value: float) -> float | None:
-    """The value rounded to the safe side and tried with all doubts; pushed on a little where it falls short."""
+    """The value rounded to the safe side and tried with all doubts.
+
+    Pushed on a little where it falls short.
+    """
     grain = _ROUND_TO.get(lever.kind, 10.0**-3 * abs(value))
     for _ in range(_PUSHES):
         rounded = _rounded(value, grain, lever.rising)

@@ -1,11 +1,15 @@
-"""A run with one set of values: sizes read by variable name, what follows from them, and the flow marched once."""
+"""A run with one set of values.
+
+Sizes read by variable name, what follows from them, and the flow marched once.
+"""
 
 from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any
 
+from server.core.air.march import Element
 from server.core.checks.case import Case, EngineState
-from server.core.checks.flow import RunFlow, run_flow
+from server.core.checks.flow import RunFlow, bare_elements, run_flow
 from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
 from server.core.checks.names import ask_for
@@ -21,8 +25,9 @@ class Facts:
     """
 
     def __init__(self, case: Case, values: Mapping[str, float], best: "Facts | None" = None) -> None:
-        """case: what is checked. values: SI by variable name. best: the facts at the best estimates, None where
-        these are they. What rests on values that did not move is taken from them."""
+        """case: what is checked. values: SI by variable name. best: the facts at the best estimates, None
+        where these are they. What rests on values that did not move is taken from them.
+        """
         self.case = case
         self.plan = case.plan
         self.values = values
@@ -57,7 +62,9 @@ class Facts:
         return NotMeasured(ask_for(self.plan, name), name)
 
     def bore(self, end: End) -> float:
-        """Bore at an end [m]: as given, or outside diameter less two walls; an outlet is as the inlet unless given.
+        """Bore at an end [m]: as given, or outside diameter less two walls.
+
+        An outlet is as the inlet unless given.
 
         Raises NotMeasured where it can't be told, or comes out at nothing.
         """
@@ -81,7 +88,10 @@ class Facts:
         return found
 
     def bore_variable(self, end: End) -> str:
-        """The variable to change for another bore at this end: the bore where it is given, else the outside."""
+        """The variable to change for another bore at this end.
+
+        The bore where it is given, else the outside.
+        """
         owner, number = end.owner_kind, end.owner.id
         suffixes = ("_out", "") if end.at_outlet else ("",)
         for suffix in suffixes:
@@ -130,7 +140,10 @@ class Facts:
         return End(piece, False), End(piece, True)
 
     def narrower_end(self, piece: PiecePlan) -> End:
-        """The end of a piece with the smaller bore, by the best estimates: which end it is is no matter of chance."""
+        """The end of a piece with the smaller bore, by the best estimates.
+
+        Which end it is is no matter of chance.
+        """
         inlet, outlet = self.ends(piece)
         return outlet if self.best.bore(outlet) < self.best.bore(inlet) else inlet
 
@@ -170,6 +183,25 @@ class Facts:
         if self.best is not self and not self.moved & self.best.flow_reads:
             return self.best.flow
         return run_flow(self)
+
+    @cached_property
+    def elements(self) -> list[Element]:
+        """The run's ports and pieces as the march meets them. Raises NotMeasured."""
+        return bare_elements(self)
+
+    @cached_property
+    def element_of(self) -> Mapping[int, Element]:
+        """The element of each piece by its id. Raises NotMeasured."""
+        named = {element.name: element for element in self.elements}
+        return {piece.id: named[f"piece.{piece.id}"] for piece in self.plan.pieces}
+
+    def is_as_best(self, piece: PiecePlan) -> bool:
+        """Whether neither the piece nor its joints moved from the best estimates."""
+        if self.best is self:
+            return False
+        joints = (self.layout.joint_before(piece), self.layout.joint_after(piece))
+        owners = {f"piece.{piece.id}", *(f"joint.{joint.plan.id}" for joint in joints)}
+        return self._moved_owners.isdisjoint(owners)
 
     @cached_property
     def flow_reads(self) -> frozenset[str]:

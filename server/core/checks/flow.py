@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import atan, pi
 from typing import TYPE_CHECKING
 
@@ -11,6 +12,8 @@ from server.core.air.cost import LossCost, charge_cost, intake_cost
 from server.core.air.fuels import FUELS, power_from_air
 from server.core.air.march import Element, March, march
 from server.core.checks.layout import End
+from server.core.checks.rule import NotMeasured
+from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 
 if TYPE_CHECKING:
@@ -19,10 +22,16 @@ if TYPE_CHECKING:
 _SHORT = frozenset({PieceKind.FLANGE, PieceKind.METER, PieceKind.FILTER})
 """Pieces so short that the march does without a length where none is typed."""
 
+_TAPER = 0.06
+"""Half angle taken between bores that are equal but for their doubts [rad]; common practice, no source."""
+
 
 @dataclass(frozen=True, slots=True)
 class PieceFlow:
-    """The air in one piece at the peak. speed: the fastest, [m/s]. mach: [-]. loss: step at its inlet included, [Pa]."""
+    """The air in one piece at the peak. speed: the fastest, [m/s]. mach: [-]. loss.
+
+    Step at its inlet included, [Pa].
+    """
 
     piece_id: int
     number: int
@@ -35,8 +44,8 @@ class PieceFlow:
 class RunFlow:
     """A run at the peak.
 
-    flow: [kg/s]. pieces: up to the choked one where there is one. loss: stagnation pressure, [Pa]; where the run
-    chokes, all the pressure there is. choked_at: label of the element that can't pass the flow.
+    flow: [kg/s]. pieces: up to the choked one where there is one. loss: stagnation pressure, [Pa]; where
+    the run chokes, all the pressure there is. choked_at: label of the element that can't pass the flow.
     greatest_flow: [kg/s], where the run chokes.
     """
 
@@ -55,9 +64,11 @@ class RunFlow:
 def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> RunFlow:
     """March a run at the engine's peak.
 
-    narrowed: a piece to be taken with another bore, [m], to see what its own does. Ports with a known bore count
-    as the run's ends. Raises NotMeasured for a size that is missing. Source: `air.march`.
+    narrowed: a piece to be taken with another bore, [m], to see what its own does. Ports with a known bore
+    count as the run's ends. Raises NotMeasured for a size that is missing. Source: `air.march`.
     """
+    if not facts.plan.pieces:
+        raise NotMeasured(Phrase("Add the first piece."))
     engine = facts.engine
     elements = run_elements(facts, narrowed)
     area = 0.25 * pi * elements[0].bore_in ** 2
@@ -70,7 +81,26 @@ def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> R
 
 
 def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:
-    """The run as elements of the march, ports with a known bore as its ends. Raises NotMeasured."""
+    """The run as elements of the march, ports with a known bore as its ends. Raises NotMeasured.
+
+    Bores that are equal by the best estimates meet without an edge: what their doubts set between them is
+    a taper.
+    """
+    elements = facts.elements if narrowed is None else bare_elements(facts, narrowed)
+    slack = facts.limit("bore.slack")
+    joined = [elements[0]]
+    for (first, second), (best_first, best_second) in zip(
+        pairwise(elements), pairwise(facts.best.elements), strict=True
+    ):
+        nearly = abs(best_second.bore_in - best_first.bore_out) < slack
+        if nearly and second.bore_in != first.bore_out:
+            joined.append(Element("taper", "cone", first.bore_out, second.bore_in, half_angle=_TAPER))
+        joined.append(second)
+    return joined
+
+
+def bare_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:
+    """The run's ports and pieces as elements, whatever lies between them left out. Raises NotMeasured."""
     elements = [_element(facts, piece, narrowed) for piece in facts.plan.pieces]
     start = _port_element(facts, facts.plan.start, True)
     end = _port_element(facts, facts.plan.end, False)
@@ -85,6 +115,8 @@ def _port_element(facts: Facts, port: PortPlan | None, at_outlet: bool) -> Eleme
 
 
 def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:
+    if narrowed is None and facts.is_as_best(piece):
+        return facts.best.element_of[piece.id]
     inlet, outlet = (facts.bore(end) for end in facts.ends(piece))
     if narrowed is not None and narrowed[0] is piece:
         inlet, outlet = max(inlet, narrowed[1]), max(outlet, narrowed[1])
@@ -143,5 +175,6 @@ def most_lossy(facts: Facts) -> PiecePlan:
 
 
 def narrowest(facts: Facts) -> PiecePlan:
-    """The piece with the smallest bore. Raises NotMeasured."""
-    return min(facts.plan.pieces, key=lambda piece: facts.bore(facts.narrower_end(piece)))
+    """The piece with the smallest bore, air meters left out where there are others. Raises NotMeasured."""
+    pieces = [piece for piece in facts.plan.pieces if piece.kind is not PieceKind.METER]
+    return min(pieces or facts.plan.pieces, key=lambda piece: facts.bore(facts.narrower_end(piece)))

@@ -29,7 +29,10 @@ ROOM = 293.15
 """Temperature that a pressure rating is taken to hold at where none is stated [K]."""
 
 KEPT_AT_LIMIT = 0.5
-"""Part of a pressure rating taken to be left at the material's temperature limit; common practice, no source."""
+"""Part of a pressure rating taken to be left at the material's temperature limit.
+
+Common practice, no source.
+"""
 
 _OIL_WORDS = ("oil", "breather", "crankcase")
 
@@ -37,8 +40,9 @@ _OIL_WORDS = ("oil", "breather", "crankcase")
 def derated(rated_pressure: float, rated_temperature: float, limit_temperature: float, at: float) -> float:
     """Working pressure of a hose at another temperature [same unit as rated_pressure].
 
-    rated_temperature, limit_temperature, at: [K]. Full up to the rated temperature, then falling evenly to half at
-    the material's limit and on to nothing. Source: common practice, no source; a maker's figure goes before it.
+    rated_temperature, limit_temperature, at: [K]. Full up to the rated temperature, then falling evenly to
+    half at the material's limit and on to nothing. Source: common practice, no source; a maker's figure
+    goes before it.
     """
     if at <= rated_temperature:
         return rated_pressure
@@ -47,12 +51,18 @@ def derated(rated_pressure: float, rated_temperature: float, limit_temperature: 
 
 
 def hose_pressure(facts: Facts) -> Findings:
-    """Rating of each hose at the charge's temperature against the highest pressure there is. Source: practice."""
+    """Rating of each hose at the charge's temperature against the highest pressure there is. Source.
+
+    Practice.
+    """
     return _at_hoses(facts, _pressure_in)
 
 
 def hose_heat(facts: Facts) -> Findings:
-    """Charge and under-bonnet temperature against the material. Source: ASTM D2000 / SAE J200, table 1, derated."""
+    """Charge and under-bonnet temperature against the material. Source.
+
+    ASTM D2000 / SAE J200, table 1, derated.
+    """
     return _at_hoses(facts, _heat_at)
 
 
@@ -106,7 +116,7 @@ def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
 
 def _heat_at(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
     most = _limit_temperature(facts, _rubber(piece))
-    sides = (("inside", facts.engine.temperature), ("outside", facts.engine.bonnet_temperature))
+    sides = (("inside", facts.engine.temperature), ("around", facts.engine.bonnet_temperature))
     return tuple(_heat(piece, most, side, at) for side, at in sides)
 
 
@@ -114,9 +124,9 @@ def _heat(piece: PiecePlan, most: float, side: str, at: float) -> Found:
     def about() -> About:
         words = {"piece": piece_label(piece), "material": piece.material, "side": side}
         amounts = {"at": temperature(at), "most": temperature(most)}
-        text = "{piece} is {at} {side}; {material} is good to {most}."
+        text = "{at} {side} {piece}; {material} is good to {most}."
         move = "Put a lined silicone or FKM hose for {piece}, or cool the charge before it."
-        if side == "outside":
+        if side == "around":
             move = "Shield {piece} from the heat, or route it away."
         return About(
             Phrase(text, words, amounts),
@@ -174,7 +184,8 @@ def _stands_mist(piece: PiecePlan) -> tuple[Found, ...]:
 
 _BURST = Caution(
     SignalWord.WARNING,
-    "A hose that bursts or melts under boost can strike or set off a fire. Nobody leans over the engine under boost. "
+    "A hose that bursts or melts under boost can strike or set off a fire. Nobody leans over the engine "
+    "under boost. "
     "The maker's figure for the very hose goes before any table.",
 )
 
@@ -185,7 +196,8 @@ RULES = (
         CHARGE,
         RuleClass.PERFORMANCE,
         "p(rated) · (1 − ½ (T − T(rated)) / (T(limit) − T(rated))) ≥ highest boost",
-        "Full rating up to its temperature, half of it at the material's limit; against over-boost, not steady boost.",
+        "Full rating up to its temperature, half of it at the material's limit; against over-boost, not "
+        "steady boost.",
         ("hose.derating",),
         (source("practice"), source("d2000")),
         _BURST,

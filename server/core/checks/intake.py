@@ -60,7 +60,10 @@ def intake_loss(facts: Facts) -> Findings:
 
 
 def charge_loss(facts: Facts) -> Findings:
-    """Loss of a charge pipe at the peak against the steady boost; nothing to say without boost. Source: `air.march`."""
+    """Loss of a charge pipe at the peak against the steady boost; nothing to say without boost. Source.
+
+    `air.march`.
+    """
     if facts.case.engine is not None and facts.case.engine.at_peak.boost <= 0.0:
         return ()
     return _loss(facts, 0.0, facts.allowed_loss)
@@ -75,7 +78,10 @@ def _loss(facts: Facts, before: float, most: float) -> Findings:
         amounts = {"loss": pressure(facts.flow.loss), "total": pressure(total), "most": pressure(most)}
         text = "The run loses {loss} at the peak; up to {most} passes."
         if before > 0.0:
-            text = "Suction at the compressor is {total} at the peak, {loss} of it in this run; up to {most} passes."
+            text = (
+                "Suction at the compressor is {total} at the peak, {loss} of it in this run; up to {most} "
+                "passes."
+            )
         cost = loss_cost(facts)
         if cost is not None:
             text += " It costs {boost} of boost and {power}, {share} of it."

@@ -1,4 +1,7 @@
-"""Rules applied to a case with its doubt: one bundle of facts for each perturbed reading serves every rule."""
+"""Rules applied to a case with its doubt.
+
+One bundle of facts for each perturbed reading serves every rule.
+"""
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -197,9 +200,10 @@ def _item(rule: Rule, found: Found, response: Response) -> Item:
     )
 
 
-def _worst_first(item: Item) -> tuple[float, float]:
-    """Least likely first; among equals the one with the smaller margin in doubts, or by itself without doubt."""
-    return round(item.probability, 4), item.margin / item.doubt if item.doubt > 0.0 else item.margin
+def _worst_first(item: Item) -> tuple[float, bool, float]:
+    """Least likely first; among equals figures before a plain yes, then the smaller margin in doubts."""
+    in_doubts = item.margin / item.doubt if item.doubt > 0.0 else item.margin
+    return round(item.probability, 4), item.found.yes_or_no and item.margin >= 0.0, in_doubts
 
 
 def _all_tight(items: Iterable[Item], asked: float) -> bool:

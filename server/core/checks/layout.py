@@ -1,4 +1,7 @@
-"""How a run hangs together: which ends meet at which joint, and which of them is the hose. Sizes play no part."""
+"""How a run hangs together: which ends meet at which joint, and which of them is the hose.
+
+Sizes play no part.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass

@@ -1,4 +1,7 @@
-"""The limits of the rules: each has a key, plain words, a usual value and its origin, and may be changed per build."""
+"""The limits of the rules.
+
+Each has a key, plain words, a usual value and its origin, and may be changed per build.
+"""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -9,7 +12,10 @@ from server.core.units import Kind
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One adjustable limit. default: [SI unit of its kind]; unit: one of `units.UNITS_TO_ASK`, or the usual."""
+    """One adjustable limit. default: [SI unit of its kind]; unit.
+
+    One of `units.UNITS_TO_ASK`, or the usual.
+    """
 
     key: str
     words: str

@@ -32,7 +32,10 @@ _ENGINE = {
 
 
 def plain_name(plan: RunPlan, variable: str) -> str:
-    """A variable in plain words, e.g. "bore of Compressor inlet" for `port.4.bore`; geometry of names only."""
+    """A variable in plain words, e.g. "bore of Compressor inlet" for `port.4.bore`.
+
+    Geometry of names only.
+    """
     if variable in _ENGINE:
         return _ENGINE[variable]
     owner, number, size = variable.split(".")

@@ -17,8 +17,8 @@ TYPE_LETTERS = {
 class Rubber:
     """A hose material.
 
-    test_temperature: of its type letter [K], before anything is taken off. stands_oil_mist: breather air does not
-    soften it.
+    test_temperature: of its type letter [K], before anything is taken off. stands_oil_mist: breather air
+    does not soften it.
     """
 
     name: str

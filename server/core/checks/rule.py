@@ -57,7 +57,7 @@ class Caution:
     text: str
 
 
-class NotMeasured(Exception):  # noqa: N818  (a finding that travels up, not an error)
+class NotMeasured(Exception):
     """A figure is missing: what to measure or type, and its variable where it has one."""
 
     def __init__(self, phrase: Phrase, variable: str | None = None) -> None:
@@ -79,8 +79,9 @@ class Missing:
 class Lever:
     """A size that may cure a finding.
 
-    variable: its name. phrase: what to do, with a gap `{value}` for the amount found (and `{bore}` on request).
-    rising: larger cures; otherwise smaller does. kind: of the size. number: of the piece or joint it belongs to.
+    variable: its name. phrase: what to do, with a gap `{value}` for the amount found (and `{bore}` on
+    request). rising: larger cures; otherwise smaller does. kind: of the size. number: of the piece or
+    joint it belongs to.
     """
 
     variable: str
@@ -94,9 +95,9 @@ class Lever:
 class About:
     """All that is told about a finding; asked for once, at the best estimates.
 
-    concerns: "piece", "joint", "port" or "run", and its number. value, limit: [SI unit of kind], kind None where the
-    answer is a plain yes or no. tight_margin: zero or more keeps a failed item at *tight*. doubt_scale: doubt of the
-    value over doubt of the margin, where the margin is a logarithm.
+    concerns: "piece", "joint", "port" or "run", and its number. value, limit: [SI unit of kind], kind None
+    where the answer is a plain yes or no. tight_margin: zero or more keeps a failed item at *tight*.
+    doubt_scale: doubt of the value over doubt of the margin, where the margin is a logarithm.
     """
 
     phrase: Phrase
@@ -113,7 +114,9 @@ class About:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """One item that was judged: passes where the margin is zero or more. `about` is only asked at the best estimates.
+    """One item that was judged: passes where the margin is zero or more.
+
+    `about` is only asked at the best estimates.
 
     yes_or_no: nothing doubtful stands behind it.
     """
@@ -165,7 +168,10 @@ def may_concede(rule: Rule) -> bool:
 def for_each(
     things: Iterable[Thing], name: Callable[[Thing], str], judge: Callable[[Thing], tuple[Found, ...]]
 ) -> Findings:
-    """Judge things one by one; one that lacks a figure becomes `Missing` and leaves the others their answer."""
+    """Judge things one by one.
+
+    One that lacks a figure becomes `Missing` and leaves the others their answer.
+    """
     findings: list[Found | Missing] = []
     for thing in things:
         try:

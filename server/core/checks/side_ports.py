@@ -1,4 +1,7 @@
-"""Rule of the side ports: every port that must be kept stands on the right stretch, on a piece that can take it."""
+"""Rule of the side ports.
+
+Every port that must be kept stands on the right stretch, on a piece that can take it.
+"""
 
 from dataclasses import dataclass
 
@@ -45,7 +48,9 @@ class _Placed:
 
 
 def side_ports(facts: Facts) -> Findings:
-    """Every side port of the run: placed, on its stretch, on a piece that takes it, clear of clamps, wide enough.
+    """Every side port of the run.
+
+    Placed, on its stretch, on a piece that takes it, clear of clamps, wide enough.
 
     Source: common practice.
     """
@@ -71,7 +76,10 @@ def _port(facts: Facts, port: PortPlan) -> tuple[Found, ...]:
 
 
 def right_stretch(facts: Facts, piece: PiecePlan, stretch: Stretch) -> bool:
-    """Whether a piece stands on a stretch of its run. A run without a meter drawn in it starts after the meter."""
+    """Whether a piece stands on a stretch of its run.
+
+    A run without a meter drawn in it starts after the meter.
+    """
     place, pieces = facts.plan.place, facts.plan.pieces
     meters = [pieces.index(meter) for meter in facts.meters]
     index = pieces.index(piece)
@@ -99,7 +107,10 @@ def takes(piece: PiecePlan, fixing: Fixing, place: Place) -> bool:
 
 
 def _proposal(facts: Facts, port: PortPlan) -> Phrase:
-    """The named move: to the first piece on the right stretch that takes a welded bung, or a joiner made for it."""
+    """The named move.
+
+    To the first piece on the right stretch that takes a welded bung, or a joiner made for it.
+    """
     words = {"port": port.name, "stretch": port.stretch.value}
     for piece in facts.plan.pieces:
         if right_stretch(facts, piece, port.stretch) and takes(piece, Fixing.WELDED, facts.plan.place):
@@ -236,14 +247,17 @@ RULES = (
         ANY_RUN,
         RuleClass.INJURY,
         "every port placed; distance to piece end − d/2 ≥ overlap; d(bung) ≥ d(port)",
-        "On the right stretch, on a piece that takes one that way: welded on metal, moulded or nipple on hose, never "
+        "On the right stretch, on a piece that takes one that way: welded on metal, moulded or nipple on "
+        "hose, never "
         "through a plain hose on the pressure side, never under a clamp.",
         ("overlap.least", "bore.slack"),
         (source("practice"),),
         Caution(
             SignalWord.WARNING,
-            "A boost-control line left open lets boost climb without limit; an open breather or fuel vapour line can "
-            "feed a fire. Close or join every one. Local codes on emissions and fuel lines have the last word.",
+            "A boost-control line left open lets boost climb without limit; an open breather or fuel "
+            "vapour line can "
+            "feed a fire. Close or join every one. Local codes on emissions and fuel lines have the last "
+            "word.",
         ),
         side_ports,
     ),

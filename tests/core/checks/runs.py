@@ -1,4 +1,7 @@
-"""Runs to check, built from few words: an intake of seven pieces and a charge pipe, both passing as they stand."""
+"""Runs to check, built from few words.
+
+An intake of seven pieces and a charge pipe, both passing as they stand.
+"""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
@@ -40,7 +43,11 @@ def sizes(doubt: float = CALIPER, **values: float) -> dict[str, Estimate]:
 def port(number: int, name: str, outside: float, wall: float = 1.5, **more: object) -> PortPlan:
     """A beaded metal spigot, 40 mm long, outside diameter and wall in millimetres."""
     plan = PortPlan(
-        number, name, EndForm.BEAD, sizes=sizes(outside_diameter=outside, wall=wall, length=40.0), material="aluminium"
+        number,
+        name,
+        EndForm.BEAD,
+        sizes=sizes(outside_diameter=outside, wall=wall, length=40.0),
+        material="aluminium",
     )
     return replace(plan, **more)  # type: ignore[arg-type]
 
@@ -53,43 +60,78 @@ def side_port(number: int, name: str, bore: float, stretch: Stretch, medium: str
 def tube(number: int, outside: float, length: float, bungs: tuple[BungPlan, ...] = ()) -> PiecePlan:
     """A beaded aluminium tube of 1.5 wall."""
     return PiecePlan(
-        number, number, PieceKind.TUBE, "Tube", "aluminium",
-        sizes(outside_diameter=outside, wall=1.5, length=length), EndForm.BEAD, EndForm.BEAD, bungs=bungs,
-    )  # fmt: skip
+        number,
+        number,
+        PieceKind.TUBE,
+        "Tube",
+        "aluminium",
+        sizes(outside_diameter=outside, wall=1.5, length=length),
+        EndForm.BEAD,
+        EndForm.BEAD,
+        bungs=bungs,
+    )
 
 
 def bend(number: int, outside: float, degrees: float, legs: float = 60.0) -> PiecePlan:
     """A beaded aluminium bend, 1.5 wall, centre-line radius 1.5 outside diameters."""
     return PiecePlan(
-        number, number, PieceKind.BEND, f"{degrees:.0f}° bend", "aluminium",
-        sizes(outside_diameter=outside, wall=1.5, length=legs, length_out=legs, bend_angle=radians(degrees),
-              bend_radius=1.5 * outside),
-        EndForm.BEAD, EndForm.BEAD,
-    )  # fmt: skip
+        number,
+        number,
+        PieceKind.BEND,
+        f"{degrees:.0f}° bend",
+        "aluminium",
+        sizes(
+            outside_diameter=outside,
+            wall=1.5,
+            length=legs,
+            length_out=legs,
+            bend_angle=radians(degrees),
+            bend_radius=1.5 * outside,
+        ),
+        EndForm.BEAD,
+        EndForm.BEAD,
+    )
 
 
 def coupler(number: int, bore: float, length: float = 76.0, material: str = "lined silicone") -> PiecePlan:
     """A straight reinforced hose coupler, 4.5 wall, rated 3 bar at 150 °C."""
     return PiecePlan(
-        number, number, PieceKind.COUPLER, "Coupler", material, sizes(bore=bore, wall=4.5, length=length),
-        EndForm.CUFF, EndForm.CUFF, rated_pressure=3.0 * BAR, rated_temperature=423.15, reinforced=True,
-    )  # fmt: skip
+        number,
+        number,
+        PieceKind.COUPLER,
+        "Coupler",
+        material,
+        sizes(bore=bore, wall=4.5, length=length),
+        EndForm.CUFF,
+        EndForm.CUFF,
+        rated_pressure=3.0 * BAR,
+        rated_temperature=423.15,
+        reinforced=True,
+    )
 
 
 def reducer(number: int, bore_in: float, bore_out: float, length: float = 76.0) -> PiecePlan:
     """A silicone reducing coupler."""
     return replace(
-        coupler(number, bore_in), kind=PieceKind.REDUCER, name="Reducer",
+        coupler(number, bore_in),
+        kind=PieceKind.REDUCER,
+        name="Reducer",
         sizes=sizes(bore=bore_in, bore_out=bore_out, wall=4.5, length=length),
-    )  # fmt: skip
+    )
 
 
 def meter(number: int, outside: float) -> PiecePlan:
     """An air meter housing, 2.0 wall."""
     return PiecePlan(
-        number, number, PieceKind.METER, "Air meter", "plastic",
-        sizes(outside_diameter=outside, wall=2.0, length=90.0), EndForm.BEAD, EndForm.BEAD,
-    )  # fmt: skip
+        number,
+        number,
+        PieceKind.METER,
+        "Air meter",
+        "plastic",
+        sizes(outside_diameter=outside, wall=2.0, length=90.0),
+        EndForm.BEAD,
+        EndForm.BEAD,
+    )
 
 
 def clamped(number: int, tube_outside: float, holds: float | None = None) -> JointPlan:
@@ -97,23 +139,32 @@ def clamped(number: int, tube_outside: float, holds: float | None = None) -> Joi
     hose = tube_outside + 9.0
     extra = {} if holds is None else {"holds": Estimate(holds, 50.0)}
     return JointPlan(
-        number, JointKind.HOSE_AND_CLAMP, Clamp.T_BOLT,
-        sizes(0.0, clamp_least=hose - 4.0, clamp_most=hose + 6.0) | {"overlap": Estimate(30.0 * MM, TAPE)} | extra,
+        number,
+        JointKind.HOSE_AND_CLAMP,
+        Clamp.T_BOLT,
+        sizes(0.0, clamp_least=hose - 4.0, clamp_most=hose + 6.0)
+        | {"overlap": Estimate(30.0 * MM, TAPE)}
+        | extra,
         "pull test on the bench" if holds is not None else "",
-    )  # fmt: skip
+    )
 
 
 def sheet() -> EngineSheet:
     """A 2.1 litre four at 240 m, 0.9 bar at the peak."""
     points = (EnginePoint(3000.0, 0.88, 0.5 * BAR), EnginePoint(6600.0, 0.90, 0.9 * BAR))
-    return EngineSheet(2.1e-3, 6600.0, points, 240.0, 298.15, 0.72, 0.7, 6000.0, 1500.0, "petrol-95", 1.3 * BAR)
+    return EngineSheet(
+        2.1e-3, 6600.0, points, 240.0, 298.15, 0.72, 0.7, 6000.0, 1500.0, "petrol-95", 1.3 * BAR
+    )
 
 
 def engine(place: Place, **more: object) -> EngineCase:
     """The engine at its peak for a run at this place."""
     settings: dict[str, object] = {
-        "efficiency_doubt": 0.03, "boost_doubt": 3000.0, "bonnet_temperature": 363.15, "meter_range": 0.30,
-    } | more  # fmt: skip
+        "efficiency_doubt": 0.03,
+        "boost_doubt": 3000.0,
+        "bonnet_temperature": 363.15,
+        "meter_range": 0.30,
+    } | more
     found = engine_case(sheet(), place, **settings)  # type: ignore[arg-type]
     assert found is not None
     return found
@@ -123,7 +174,9 @@ BREATHER = side_port(21, "Breather", 16.0, Stretch.AFTER_METER, "oil mist")
 BYPASS = side_port(22, "Bypass valve return", 25.0, Stretch.AFTER_METER)
 
 
-def bung(number: int, port_id: int | None, at: float, bore: float, fixing: Fixing = Fixing.WELDED) -> BungPlan:
+def bung(
+    number: int, port_id: int | None, at: float, bore: float, fixing: Fixing = Fixing.WELDED
+) -> BungPlan:
     """A bung, place and bore in millimetres."""
     return BungPlan(number, f"Bung {number}", port_id, fixing, at * MM, bore * MM)
 
@@ -176,7 +229,9 @@ def with_piece(case: Case, number: int, **changes: object) -> Case:
     return replace(case, plan=replace(case.plan, pieces=pieces))
 
 
-def with_piece_sizes(case: Case, number: int, changed: Mapping[str, Estimate], without: Sequence[str] = ()) -> Case:
+def with_piece_sizes(
+    case: Case, number: int, changed: Mapping[str, Estimate], without: Sequence[str] = ()
+) -> Case:
     """The same case with some sizes of one piece changed or left out."""
     old = next(piece.sizes for piece in case.plan.pieces if piece.number == number)
     kept = {name: size for name, size in old.items() if name not in without}

@@ -1,0 +1,171 @@
+"""Rules of the clamped joint: fit, clamp, bead, overlap."""
+
+from dataclasses import replace
+
+from server.core.checks.cure import CureKind
+from server.core.checks.rule import Verdict
+from server.core.measure.estimate import Estimate
+from server.core.phrase import say
+from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, PieceKind
+from server.core.units import System
+from tests.core.checks.runs import (
+    MM,
+    TAPE,
+    charge_case,
+    check,
+    coupler,
+    port,
+    sizes,
+    tube,
+    with_joint,
+    with_piece,
+    with_piece_sizes,
+)
+
+
+def test_a_coupler_of_the_tubes_outside_diameter_fits() -> None:
+    assert check(charge_case(), "coupler-fit").verdict is Verdict.GO
+
+
+def test_a_hose_stretched_a_little_more_than_the_limit_is_tight() -> None:
+    case = with_piece_sizes(charge_case(), 3, sizes(bore=57.2))
+    assert check(case, "coupler-fit").verdict is Verdict.TIGHT
+
+
+def test_a_hose_far_too_large_is_no_go_and_a_bore_cures_it() -> None:
+    found = check(with_piece_sizes(charge_case(), 3, sizes(bore=63.0)), "coupler-fit")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert (found.cure.kind, found.cure.variable) == (CureKind.NUMBER, "piece.3.bore")
+
+
+def test_two_spigots_that_differ_want_a_reducing_coupler_as_no_one_bore_fits_both() -> None:
+    found = check(charge_case(end=port(14, "Cooler inlet", 63.5)), "coupler-fit")
+    assert found.verdict is not Verdict.GO
+    assert found.cure is not None
+    assert found.cure.kind is CureKind.MOVE
+    assert "reducing coupler" in say(found.cure.phrase, System.metric)
+
+
+def test_a_fit_over_a_spigot_nobody_measured_is_not_measured() -> None:
+    found = check(charge_case(end=replace(port(14, "Cooler inlet", 63.5), sizes={})), "coupler-fit")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert say(found.phrase, System.metric) == "Measure the outside diameter of Cooler inlet."
+
+
+def test_two_hoses_that_meet_need_a_joiner() -> None:
+    found = check(with_piece(charge_case(), 2, **_as_hose()), "coupler-fit")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert "short beaded joiner" in say(found.cure.phrase, System.metric)
+
+
+def test_two_spigots_under_a_clamp_need_a_coupler() -> None:
+    found = check(with_piece(charge_case(), 3, kind=PieceKind.TUBE), "coupler-fit")
+    assert found.cure is not None
+    assert "Put a coupler between them" in say(found.cure.phrase, System.metric)
+
+
+def test_a_hose_is_not_welded() -> None:
+    case = with_joint(charge_case(), 1, kind=JointKind.WELD)
+    assert check(case, "coupler-fit").verdict is Verdict.NO_GO
+
+
+def _as_hose() -> dict[str, object]:
+    piece = coupler(2, 60.0)
+    return {"kind": piece.kind, "material": piece.material, "sizes": piece.sizes}
+
+
+def test_a_clamp_that_closes_on_the_hose_and_opens_over_the_bead_is_go() -> None:
+    assert check(charge_case(), "clamp").verdict is Verdict.GO
+
+
+def test_a_clamp_that_does_not_pass_over_the_bead_is_no_go_and_the_size_needed_is_told() -> None:
+    found = check(with_joint(charge_case(), 2, sizes=sizes(0.0, clamp_least=64.0, clamp_most=70.0)), "clamp")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.value is not None
+    # 60 tube, two beads of 1.5 and two hose walls of 4.5
+    assert 72.0e-3 <= found.cure.value < 72.5e-3
+
+
+def test_a_clamp_that_does_not_close_on_the_hose_is_no_go() -> None:
+    case = with_joint(charge_case(), 2, sizes=sizes(0.0, clamp_least=75.0, clamp_most=90.0))
+    assert check(case, "clamp").verdict is Verdict.NO_GO
+
+
+def test_a_bare_worm_drive_on_silicone_is_no_go() -> None:
+    found = check(with_joint(charge_case(), 2, clamp=Clamp.BARE_WORM), "clamp")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert "lined worm drive or a T-bolt" in say(found.cure.phrase, System.metric)
+
+
+def test_a_clamp_not_chosen_is_not_measured() -> None:
+    found = check(with_joint(charge_case(), 2, clamp=Clamp.NONE), "clamp")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert say(found.phrase, System.metric) == "Choose the clamp of joint 3 (piece 2 to piece 3)."
+
+
+def test_a_typed_bead_height_goes_before_the_usual_one() -> None:
+    case = with_piece_sizes(charge_case(), 2, sizes(bead_height=4.0))
+    assert check(case, "clamp").verdict is Verdict.NO_GO
+
+
+def test_every_clamped_end_with_a_bead_is_go() -> None:
+    found = check(charge_case(), "bead")
+    assert found.verdict is Verdict.GO
+    assert found.probability is None
+
+
+def test_a_plain_end_under_a_clamp_is_no_go_with_a_named_move() -> None:
+    found = check(with_piece(charge_case(), 4, outlet_end=EndForm.PLAIN), "bead")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert "Roll a bead on Tube (4)" in say(found.cure.phrase, System.metric)
+
+
+def test_an_end_cut_within_its_bend_has_no_leg_for_a_bead() -> None:
+    found = check(with_piece_sizes(charge_case(), 2, sizes(length_out=0.0)), "bead")
+    assert found.verdict is Verdict.NO_GO
+    assert "cut within its bend" in say(found.phrase, System.metric)
+
+
+def test_overlap_with_room_on_both_sides_is_go() -> None:
+    assert check(charge_case(), "overlap").verdict is Verdict.GO
+
+
+def test_a_short_overlap_is_no_go_and_the_length_is_told() -> None:
+    found = check(with_joint(charge_case(), 2, sizes=sizes(overlap=15.0)), "overlap")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.variable == "joint.62.overlap"
+
+
+def test_a_tube_too_short_for_two_overlaps_is_no_go_and_longer_cures_it() -> None:
+    found = check(with_piece_sizes(charge_case(), 4, sizes(length=40.0)), "overlap")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.variable == "piece.4.length"
+
+
+def test_a_doubtful_overlap_is_tight_and_names_the_reading() -> None:
+    found = check(with_joint(charge_case(), 2, sizes={"overlap": Estimate(25.3 * MM, TAPE)}), "overlap")
+    assert found.verdict is Verdict.TIGHT
+    assert found.settles is not None
+    assert found.settles.variable == "joint.62.overlap"
+
+
+def test_an_overlap_nobody_typed_on_a_piece_without_a_known_leg_is_not_measured() -> None:
+    joined = tube(1, 60.0, 100.0)
+    case = charge_case(
+        pieces=(replace(joined, kind=PieceKind.METER), coupler(2, 60.0)),
+        joints=(
+            JointPlan(1, JointKind.WELD),
+            JointPlan(2, JointKind.HOSE_AND_CLAMP),
+            JointPlan(3, JointKind.WELD),
+        ),
+    )
+    found = check(case, "overlap")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert say(found.phrase, System.metric) == "Type the overlap of joint 2."

@@ -1,0 +1,148 @@
+"""Rules of hoses as such, and of the charge pipe: rating, heat, oil mist, end force, loss against boost."""
+
+from dataclasses import replace
+
+import pytest
+
+from server.core.checks.cure import CureKind
+from server.core.checks.hoses import derated
+from server.core.checks.rule import Verdict
+from server.core.measure.estimate import Estimate
+from server.core.phrase import say
+from server.core.tube.run import Place
+from server.core.units import System
+from tests.core.checks.runs import (
+    BAR,
+    charge_case,
+    check,
+    engine,
+    intake_case,
+    sizes,
+    with_joint,
+    with_piece,
+    with_piece_sizes,
+)
+
+
+def test_a_hose_rated_above_the_highest_boost_at_its_temperature_is_go() -> None:
+    assert check(charge_case(), "hose-pressure").verdict is Verdict.GO
+
+
+def test_a_hose_rated_cold_loses_its_rating_in_hot_charge_and_is_no_go() -> None:
+    cold = with_piece(charge_case(), 1, rated_pressure=1.6 * BAR, rated_temperature=293.15)
+    assert check(cold, "hose-pressure").verdict is Verdict.NO_GO
+    warm = with_piece(charge_case(), 1, rated_pressure=1.6 * BAR, rated_temperature=423.15)
+    assert check(warm, "hose-pressure").verdict is Verdict.GO
+
+
+def test_a_hose_without_a_rating_is_not_measured() -> None:
+    found = check(with_piece(charge_case(), 1, rated_pressure=None), "hose-pressure")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert (
+        say(found.phrase, System.metric)
+        == "Type the working pressure of Coupler (1), and at which temperature."
+    )
+
+
+def test_a_rating_is_full_up_to_its_temperature_half_at_the_limit_and_never_below_nothing() -> None:
+    assert derated(3.0, 293.15, 453.15, 280.0) == 3.0
+    assert derated(3.0, 293.15, 453.15, 453.15) == pytest.approx(1.5)
+    assert derated(3.0, 293.15, 453.15, 900.0) == 0.0
+
+
+def test_lined_silicone_in_warm_charge_is_go() -> None:
+    assert check(charge_case(), "hose-heat").verdict is Verdict.GO
+
+
+def test_nbr_in_hot_charge_is_no_go_with_a_named_move() -> None:
+    found = check(with_piece(charge_case(), 1, material="NBR"), "hose-heat")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.kind is CureKind.MOVE
+
+
+def test_a_hot_engine_bay_counts_as_well_as_the_air_inside() -> None:
+    case = replace(intake_case(), engine=engine(Place.INTAKE, bonnet_temperature=473.15))
+    found = check(case, "hose-heat")
+    assert found.verdict is Verdict.NO_GO
+    assert "around" in say(found.phrase, System.metric)
+
+
+def test_a_hose_whose_rubber_is_not_named_is_not_measured() -> None:
+    found = check(with_piece(charge_case(), 1, material="rubber"), "hose-heat")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert say(found.phrase, System.metric) == "Say which rubber Coupler (1) is made of."
+
+
+def test_plain_silicone_after_the_breather_is_tight_with_a_named_move() -> None:
+    found = check(with_piece(intake_case(), 6, material="silicone"), "hose-fluid")
+    assert found.verdict is Verdict.TIGHT
+    assert found.cure is not None
+    assert "lined silicone or FKM for Coupler (6)" in say(found.cure.phrase, System.metric)
+
+
+def test_plain_silicone_before_the_breather_stays_dry() -> None:
+    assert check(with_piece(intake_case(), 4, material="silicone"), "hose-fluid").verdict is Verdict.GO
+
+
+def test_oil_mist_through_a_rubber_nobody_named_is_not_measured() -> None:
+    assert (
+        check(with_piece(intake_case(), 6, material="rubber"), "hose-fluid").verdict is Verdict.NOT_MEASURED
+    )
+
+
+def held(newton: float, **more: object) -> dict[str, object]:
+    joint = charge_case().plan.joints[2]
+    return {"sizes": {**joint.sizes, "holds": Estimate(newton, 20.0)}, **more}
+
+
+def test_joints_that_hold_well_over_what_pushes_are_go() -> None:
+    assert check(charge_case(), "end-force").verdict is Verdict.GO
+
+
+def test_a_joint_with_too_little_in_reserve_is_tight_and_with_none_no_go() -> None:
+    assert check(with_joint(charge_case(), 2, **held(480.0)), "end-force").verdict is Verdict.TIGHT
+    found = check(with_joint(charge_case(), 2, **held(300.0)), "end-force")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.variable == "joint.62.holds"
+
+
+def test_what_a_joint_holds_has_no_source_so_without_a_figure_it_is_not_measured() -> None:
+    joint = charge_case().plan.joints[2]
+    bare = {name: size for name, size in joint.sizes.items() if name != "holds"}
+    found = check(with_joint(charge_case(), 2, sizes=bare), "end-force")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert "has no source" in say(found.phrase, System.metric)
+    # 1.3 bar on 60 mm outside
+    assert "368 N pushes" in say(found.phrase, System.metric)
+
+
+def test_a_figure_without_its_origin_is_not_measured() -> None:
+    found = check(with_joint(charge_case(), 2, holds_origin=""), "end-force")
+    assert found.verdict is Verdict.NOT_MEASURED
+
+
+def test_a_bracket_that_takes_the_thrust_cures_the_joint() -> None:
+    case = with_joint(charge_case(), 2, **held(300.0, bracket=True))
+    assert check(case, "end-force").verdict is Verdict.GO
+
+
+def test_the_end_force_is_reckoned_at_the_highest_boost_there_is_not_at_steady_boost() -> None:
+    found = check(charge_case(), "end-force")
+    assert "at 130 kPa" in say(found.phrase, System.metric)
+
+
+def test_a_charge_pipe_that_loses_little_of_the_boost_is_go() -> None:
+    assert check(charge_case(), "charge-loss").verdict is Verdict.GO
+
+
+def test_a_narrow_charge_pipe_loses_too_much_and_a_bore_cures_it() -> None:
+    found = check(with_piece_sizes(charge_case(), 2, sizes(outside_diameter=43.0)), "charge-loss")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.variable == "piece.2.outside_diameter"
+
+
+def test_the_loss_against_boost_is_not_measured_without_an_engine_sheet() -> None:
+    assert check(replace(charge_case(), engine=None), "charge-loss").verdict is Verdict.NOT_MEASURED

@@ -1,0 +1,113 @@
+"""The rule of side ports.
+
+Placed, on the right stretch, on a piece that takes them, clear of clamps, wide enough.
+"""
+
+from dataclasses import replace
+
+import pytest
+
+from server.core.checks.case import Case
+from server.core.checks.rule import RuleClass, Verdict, may_concede
+from server.core.checks.side_ports import takes
+from server.core.phrase import say
+from server.core.tube.run import BungPlan, Fixing, Place, Stretch
+from server.core.units import System
+from tests.core.checks.runs import (
+    MM,
+    bung,
+    charge_case,
+    check,
+    coupler,
+    intake_case,
+    side_port,
+    tube,
+    with_piece,
+)
+
+SIGNAL = side_port(23, "Boost-control signal", 4.0, Stretch.BEFORE_THROTTLE)
+
+
+def on_tube(*bungs: BungPlan) -> Case:
+    return with_piece(intake_case(), 5, bungs=bungs)
+
+
+def test_both_side_ports_on_the_tube_after_the_meter_are_go() -> None:
+    found = check(intake_case(), "side-ports")
+    assert found.verdict is Verdict.GO
+
+
+def test_a_side_port_without_a_place_is_no_go_and_a_piece_is_proposed() -> None:
+    found = check(on_tube(bung(32, 22, 150.0, 25.0)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert say(found.phrase, System.metric) == "Breather has no place on this run: an open end."
+    assert found.cure is not None
+    assert "Put the bung for Breather on Tube (5)" in say(found.cure.phrase, System.metric)
+
+
+def test_a_side_port_ahead_of_the_meter_is_no_go_and_is_moved_behind_it() -> None:
+    case = with_piece(on_tube(bung(32, 22, 150.0, 25.0)), 1, bungs=(bung(31, 21, 90.0, 16.0),))
+    found = check(case, "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert "it belongs between air meter and compressor" in say(found.phrase, System.metric)
+
+
+def test_no_port_goes_through_a_plain_hose_on_the_pressure_side() -> None:
+    case = charge_case(side_ports=(SIGNAL,))
+    on_hose = with_piece(case, 3, bungs=(bung(33, 23, 38.0, 4.0, Fixing.NIPPLE),))
+    found = check(on_hose, "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert "never through a plain hose" in say(found.phrase, System.metric)
+    on_metal = with_piece(case, 4, bungs=(bung(33, 23, 150.0, 4.0),))
+    assert check(on_metal, "side-ports").verdict is Verdict.GO
+
+
+@pytest.mark.parametrize(
+    ("piece", "fixing", "place", "may"),
+    [
+        (tube(1, 60.0, 200.0), Fixing.WELDED, Place.CHARGE_PIPE, True),
+        (tube(1, 60.0, 200.0), Fixing.MOULDED, Place.CHARGE_PIPE, False),
+        (coupler(1, 60.0), Fixing.WELDED, Place.INTAKE, False),
+        (coupler(1, 60.0), Fixing.MOULDED, Place.CHARGE_PIPE, True),
+        (coupler(1, 60.0), Fixing.NIPPLE, Place.INTAKE, True),
+        (coupler(1, 60.0), Fixing.NIPPLE, Place.CHARGE_PIPE, False),
+    ],
+)
+def test_each_kind_of_piece_says_how_it_takes_a_side_port(
+    piece: object, fixing: Fixing, place: Place, may: bool
+) -> None:
+    assert takes(piece, fixing, place) is may  # type: ignore[arg-type]
+
+
+def test_a_port_under_the_clamp_is_no_go_and_its_new_place_is_told() -> None:
+    found = check(on_tube(bung(31, 21, 20.0, 16.0), bung(32, 22, 150.0, 25.0)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.variable == "bung.31.at"
+    assert found.cure.value is not None
+    # the 30 mm overlap and half the bore, with what 99 % asks of the doubts
+    assert 38.0 * MM < found.cure.value < 42.0 * MM
+
+
+def test_a_bung_narrower_than_its_port_is_no_go() -> None:
+    found = check(on_tube(bung(31, 21, 90.0, 10.0), bung(32, 22, 150.0, 25.0)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+
+
+def test_a_side_port_whose_bore_nobody_measured_is_not_measured() -> None:
+    case = intake_case()
+    bare = replace(case.plan.side_ports[0], sizes={})
+    found = check(
+        replace(case, plan=replace(case.plan, side_ports=(bare, case.plan.side_ports[1]))), "side-ports"
+    )
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert say(found.phrase, System.metric) == "Measure the bore of Breather."
+
+
+def test_an_open_end_can_hurt_so_it_is_never_conceded() -> None:
+    case = replace(on_tube(), concessions={"side-ports": "later"})
+    found = check(case, "side-ports")
+    assert found.rule.rule_class is RuleClass.INJURY
+    assert not may_concede(found.rule)
+    assert found.conceded is None
+    assert found.holds_work
