@@ -45,6 +45,13 @@ document.addEventListener("htmx:afterSettle", () => {
   }
 });
 
+// A refused in-page form: put the cursor where the first message is.
+document.addEventListener("htmx:afterSettle", (event) => {
+  if (event.detail.xhr.status < 400) return;
+  const problem = document.querySelector("main [aria-invalid=true]");
+  if (problem) problem.focus();
+});
+
 // The list of sheets closes when something else is pressed or on Escape.
 document.addEventListener("click", (event) => {
   for (const list of document.querySelectorAll("details.sheets[open]")) {
