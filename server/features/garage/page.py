@@ -13,7 +13,7 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.orders.page import OrderFace, due_text, late_first
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
-from server.features.work.page import Plan, TaskLine, held_lines, is_stuck, next_lines
+from server.features.work.page import Plan, TaskLine, held_lines, next_lines
 from server.web import urls
 from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
 from server.web.words import pieces
@@ -80,7 +80,7 @@ class GaragePage(Page):
     ready: int
     held: tuple[TaskLine, ...]
     stuck: int
-    in_turn: int
+    all_held: int
     post: tuple[PostLine, ...]
     in_post: int
     late: int
@@ -132,19 +132,25 @@ def first_steps(
 def post_lines(build: Face, plan: Plan, orders: Sequence[OrderFace], today: date) -> tuple[PostLine, ...]:
     """Every open line, the latest first, with the tasks that it holds."""
     coming = sorted((order for order in orders if order.is_open), key=late_first)
-    return tuple(
-        PostLine(
-            line.id,
-            urls.order(build.id, order.id),
-            pieces(line.rest, line.part_name),
-            due_text(order.due_on, order.late_days(today)),
-            bool(order.late_days(today)),
-            " · ".join(filter(None, (order.supplier, _holds_words(plan, HoldKind.PART, line.part_id)))),
-        )
-        for order in coming
-        for line in order.lines
-        if line.rest
-    )
+    found = []
+    for order in coming:
+        late = order.late_days(today)
+        for line in order.lines:
+            if line.rest:
+                holds = _holds_words(plan, HoldKind.PART, line.part_id)
+                text = pieces(line.rest, line.part_name)
+                why = f"{order.supplier} · {holds}" if holds else order.supplier
+                found.append(
+                    PostLine(
+                        line.id,
+                        urls.order(build.id, order.id),
+                        text,
+                        due_text(order.due_on, late),
+                        late > 0,
+                        why,
+                    )
+                )
+    return tuple(found)
 
 
 def _held_by(plan: Plan, kind: HoldKind, subject_id: int, what: str = "") -> list[str]:
@@ -249,8 +255,7 @@ def garage_page(
     today = plan.now.date()
     steps = first_steps(build, has_engine, ports, designs)
     doable = next_lines(build, plan)
-    held = [task for task in plan.standings.values() if task.word is Word.HELD]
-    stuck = sum(1 for one in held if is_stuck(one))
+    held = held_lines(build, plan, directly=True)
     post = post_lines(build, plan, orders, today)
     measure = to_measure(build, plan, ports, designs)
     return GaragePage(
@@ -260,9 +265,9 @@ def garage_page(
         steps=steps,
         now=doable[:SHOWN_NOW],
         ready=len(doable),
-        held=held_lines(build, plan)[: min(stuck, SHOWN_HELD)],
-        stuck=stuck,
-        in_turn=len(held) - stuck,
+        held=held[:SHOWN_HELD],
+        stuck=len(held),
+        all_held=sum(1 for one in plan.standings.values() if one.word is Word.HELD),
         post=post[:SHOWN_IN_POST],
         in_post=len(post),
         late=sum(1 for line in post if line.late),

@@ -1,22 +1,24 @@
 """What can be done with one task, and its sheet."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 
 from sqlmodel import Session
 
 from server.core.measure.opening import DIMENSIONS
+from server.core.tube.port import PortFacts
 from server.core.work.causes import reading_hold
 from server.core.work.tasks import After, find_cycle
 from server.errors import BadInput, FieldError, NotFound, Stale
 from server.features.builds.service import build_face, clashes, subsystem_faces
-from server.features.builds.store import BuildFace
+from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.parts.service import part_faces
+from server.features.ports.service import port_facts
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.service import Book, WorkState, book_of, wait_hold, work_state
+from server.features.work.service import Book, WorkState, wait_hold, work_state
 from server.features.work.service import news_of as work_news
 from server.features.work.store import WaitRow
 from server.features.work.tables import Dependency, Hold, Need, Wait
@@ -49,7 +51,7 @@ def _as_shown(values: Mapping[str, object]) -> dict[str, object]:
 def add_after(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
     """Put this task after another. Raises NotFound, and BadInput for a ring, with its tasks by name."""
     store.load_task(session, build_id, task_id)
-    plans = [row.plan for row in book_of(session, build_face(session, build_id)).rows.tasks]
+    plans = [row.plan for row in store.load_rows(session, build_id).tasks]
     form = forms.after_form(typed, [plan.id for plan in plans])
     wanted = After(form.after_task_id, form.least_wait)
     ring = find_cycle(
@@ -71,25 +73,27 @@ def add_need(session: Session, build_id: int, task_id: int, typed: Mapping[str, 
     store.set_need(session, task_id, form.part_id, form.quantity)
 
 
-def waits_offered(book: Book) -> tuple[forms.WaitForm, ...]:
-    """What a task of this build can wait for."""
+def waits_offered(
+    ports: Iterable[PortFacts], subsystems: Sequence[SubsystemFace]
+) -> tuple[forms.WaitForm, ...]:
+    """What a task of a build with these ports and subsystems can wait for."""
     readings = [
         forms.WaitForm("reading", port_id=port.id, dimension=dimension)
-        for port in book.ports
+        for port in ports
         for dimension in dict.fromkeys((*port.wanted, *port.sizes))
     ]
-    decided = [forms.WaitForm("decision", subsystem_id=face.id) for face in book.subsystems]
-    checks = [forms.WaitForm("checks", subsystem_id=face.id) for face in book.subsystems]
-    return (*readings, *decided, *checks)
+    decisions = [forms.WaitForm("decision", subsystem_id=face.id) for face in subsystems]
+    checks = [forms.WaitForm("checks", subsystem_id=face.id) for face in subsystems]
+    return (*readings, *decisions, *checks)
 
 
 def add_wait(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
     """Let the task wait for a reading, a decision or checks. Raises NotFound, BadInput."""
     store.load_task(session, build_id, task_id)
-    book = book_of(session, build_face(session, build_id))
-    form = forms.wait_form(typed, waits_offered(book))
-    there = [row for row in book.rows.waits if row.task_id == task_id and form.code == code_of(row)]
-    if not there:
+    offered = waits_offered(port_facts(session, build_id), subsystem_faces(session, build_id))
+    form = forms.wait_form(typed, offered)
+    waits = store.load_rows(session, build_id).waits
+    if not any(row.task_id == task_id and code_of(row) == form.code for row in waits):
         store.add(session, Wait(task_id=task_id, **asdict(form)))
 
 
@@ -191,7 +195,10 @@ def task_page(
         row.note,
         _ties(build, state, task_id),
         [Option(str(part.id), part.name) for part in state.book.parts],
-        [Option(wait.code, wait_words(state.book, wait)) for wait in waits_offered(state.book)],
+        [
+            Option(wait.code, wait_words(state.book, wait))
+            for wait in waits_offered(state.book.ports, state.book.subsystems)
+        ],
         news_of(session, build, told, now),
         refused,
     )

@@ -14,7 +14,7 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
 from server.web.view import FormState, News, Option, Page
-from server.web.words import day_text, days_late, minutes_text, moment_text
+from server.web.words import counted, day_text, days_late, minutes_text, moment_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,15 +83,16 @@ class WorkPage(Page):
     form: FormState
 
 
-def hold_phrase(hold: Hold, now: datetime) -> str:
-    """E.g. "the 101.6 to 80 mm reducer, in the post until Thu 3 Dec"."""
+def hold_phrase(hold: Hold, now: datetime, *, late: bool = True) -> str:
+    """E.g. "the 101.6 to 80 mm reducer, in the post until Thu 3 Dec"; `late` says how late it is too."""
     words = f"the {hold.words}" if hold.kind is HoldKind.PART and "×" not in hold.what else hold.words
     if hold.until is not None:
         return f"{words} until {moment_text(hold.until, now)}"
     if hold.due is None:
         return words
     if hold.late_days:
-        return f"{words}, due {day_text(hold.due)}, {days_late(hold.late_days)}"
+        due = f"{words}, due {day_text(hold.due)}"
+        return f"{due}, {days_late(hold.late_days)}" if late else due
     return f"{words} until {day_text(hold.due)}"
 
 
@@ -99,7 +100,7 @@ def by_roots(standing: Standing, now: datetime) -> str:
     """Why a task is held, e.g. "by the elbow, in the post until Thu 3 Dec, and 2 more"."""
     if not standing.roots:
         return ""
-    first = f"by {hold_phrase(standing.roots[0], now)}"
+    first = f"by {hold_phrase(standing.roots[0], now, late=False)}"
     others = len(standing.roots) - 1
     return f"{first}; and {others} more" if others else first
 
@@ -154,26 +155,36 @@ def next_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
     return tuple(task_line(build, plan, plan.task(entry.task_id), entry.reason.words) for entry in plan.next)
 
 
-def held_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
-    """The held tasks: those held by something from outside first, the latest of them first."""
+def held_lines(build: Face, plan: Plan, *, directly: bool = False) -> tuple[TaskLine, ...]:
+    """The held tasks, those held by something from outside first, the latest of them first.
+
+    `directly`: only those, each with the number of tasks behind it.
+    """
     held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
+    ordered = sorted(held, key=lambda task: _outside_first(plan.standings[task.id]))
+    if not directly:
+        return tuple(task_line(build, plan, task) for task in ordered)
     return tuple(
-        task_line(build, plan, task) for task in sorted(held, key=lambda task: _stuck_first(plan, task))
+        task_line(build, plan, task, _why_with_followers(plan.standings[task.id], plan.now))
+        for task in ordered
+        if held_from_outside(plan.standings[task.id])
     )
 
 
-def _stuck_first(plan: Plan, task: TaskPlan) -> tuple[bool, int, int]:
-    standing = plan.standings[task.id]
-    return (
-        not is_stuck(standing),
-        -max((hold.late_days for hold in standing.roots), default=0),
-        -standing.frees.in_all,
-    )
+def held_from_outside(standing: Standing) -> bool:
+    """Held by something of its own, not only by tasks that come first."""
+    return any(hold.kind is not HoldKind.TASK for hold in standing.holds)
 
 
-def is_stuck(standing: Standing) -> bool:
-    """Held by something other than tasks that only wait to be done."""
-    return any(root.kind is not HoldKind.TASK for root in standing.roots)
+def _outside_first(standing: Standing) -> tuple[bool, int, int]:
+    late = max((hold.late_days for hold in standing.roots), default=0)
+    return (not held_from_outside(standing), -late, -standing.frees.in_all)
+
+
+def _why_with_followers(standing: Standing, now: datetime) -> str:
+    why = by_roots(standing, now)
+    behind = standing.frees.in_all
+    return f"{why}; {counted(behind, 'task')} behind it" if behind else why
 
 
 def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | None) -> WorkPage:

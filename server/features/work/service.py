@@ -180,7 +180,7 @@ def add_task(session: Session, build_id: int, typed: Mapping[str, str]) -> int:
     """Raises NotFound, BadInput."""
     build = build_face(session, build_id)
     form = forms.new_task(typed, _subsystem_ids(session, build.id))
-    count = len(book_of(session, build).rows.tasks)
+    count = len(store.load_rows(session, build_id).tasks)
     return store.add(session, Task(build_id=build_id, position=count, **asdict(form)))
 
 
