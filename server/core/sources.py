@@ -135,6 +135,19 @@ _SOURCES = (
     # air and flow
     Source("atmosphere", "U.S. Standard Atmosphere, 1976", "part 1", _PUBLISHED),
     Source("crane", "Crane Technical Paper 410", "", _LIBRARY),
+    Source("rennels", "Rennels & Hudson, Pipe Flow (2012)", "smooth bends", _LIBRARY),
+    Source(
+        "volumetric-efficiency",
+        "J. B. Heywood, Internal Combustion Engine Fundamentals",
+        "section 2.10, definition",
+        _MEMORY,
+    ),
+    Source(
+        "isentropic-efficiency",
+        "Cengel & Boles, Thermodynamics: An Engineering Approach",
+        "chapter 7, definition",
+        _MEMORY,
+    ),
     Source(
         "colebrook",
         "C. F. Colebrook, Turbulent flow in pipes, J. Inst. Civ. Eng. 11 (1939) 133",

@@ -1,0 +1,126 @@
+"""Addresses of the bench sums: a page for people, JSON for scripts. They change nothing."""
+
+from collections.abc import Callable, Coroutine
+from typing import Any, get_type_hints
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import JSONResponse
+from fastapi.routing import APIRoute
+from pydantic import BaseModel, Field
+from starlette.concurrency import run_in_threadpool
+
+from server.errors import BadInput
+from server.features.sums import forms, page, service
+from server.web.clock import Now
+from server.web.errors import bad_input_json
+from server.web.json_body import LARGEST_BODY, read_json
+from server.web.render import render
+
+
+class Fault(BaseModel):
+    """One field that can't be used."""
+
+    field: str = Field(description="Its name, such as bends[0].angle_deg; empty for the whole body")
+    message: str = Field(description="What is wrong with it")
+    accepts: str = Field(description="What would be accepted")
+
+
+class Faults(BaseModel):
+    """Why a sum was refused."""
+
+    errors: list[Fault]
+
+
+class SumRoute(APIRoute):
+    """A sum for scripts. The body is read here, so that a refusal speaks in the words of this program."""
+
+    def get_route_handler(self) -> Callable[[Request], Coroutine[Any, Any, Response]]:
+        asks = get_type_hints(self.endpoint)["asked"]
+        sparse = self.response_model_exclude_none
+
+        async def handle(request: Request) -> Response:
+            try:
+                asked = read_json(await _body(request), asks)
+                answer: page.Answer = await run_in_threadpool(self.endpoint, asked)
+            except BadInput as refused:
+                return bad_input_json(refused)
+            return JSONResponse(answer.model_dump(mode="json", exclude_none=sparse))
+
+        return handle
+
+
+async def _body(request: Request) -> bytes:
+    """The body, read no further than it takes to see that it is too large."""
+    body = bytearray()
+    async for piece in request.stream():
+        body += piece
+        if len(body) > LARGEST_BODY:
+            break
+    return bytes(body)
+
+
+router = APIRouter()
+scripts = APIRouter(route_class=SumRoute, tags=["bench sums"], responses={422: {"model": Faults}})
+
+
+@router.get("/sums", include_in_schema=False)
+def show_sums(request: Request, now: Now) -> Response:
+    return render(request, service.sums_page(now))
+
+
+@router.get("/sums/{name}", include_in_schema=False)
+def show_sum(request: Request, name: str, now: Now) -> Response:
+    """A sum with what is typed in its address answered, so that a sum can be kept as a bookmark."""
+    shown, status = service.sum_page(name, request.query_params, now)
+    return render(request, shown, status)
+
+
+@scripts.post("/sums/reading", response_model=page.ReadingOut, response_model_exclude_none=True)
+def reading(asked: forms.ReadingIn) -> page.ReadingBase:
+    """Read a quantity as somebody typed it."""
+    return service.reading(asked)
+
+
+@scripts.post("/sums/combine")
+def combine(asked: forms.CombineIn) -> page.CombineOut:
+    """Several readings of one thing as one, with the doubt that remains."""
+    return service.combined(asked)
+
+
+@scripts.post("/sums/atmosphere")
+def atmosphere(asked: forms.AtmosphereIn) -> page.AtmosphereOut:
+    """The standard atmosphere by geometric height."""
+    return service.outside_air(asked)
+
+
+@scripts.post("/sums/air-demand")
+def air_demand(asked: forms.AirDemandIn) -> page.AirDemandOut:
+    """The air that a four-stroke engine takes in."""
+    return service.air_demand(asked)
+
+
+@scripts.post("/sums/compressor")
+def compressor(asked: forms.CompressorIn) -> page.CompressorOut:
+    """Temperature after a compressor, and the power that it takes."""
+    return service.compressed(asked)
+
+
+@scripts.post("/sums/tube")
+def tube(asked: forms.TubeIn) -> page.TubeOut:
+    """Speed, Mach number and loss of air in one tube, marched as adiabatic flow with friction."""
+    return service.tube(asked)
+
+
+@scripts.post("/sums/step")
+def step(asked: forms.StepIn) -> page.StepOut:
+    """Loss coefficient of a change of bore, on the smaller bore's speed."""
+    return service.step(asked)
+
+
+@scripts.post("/sums/blow-off")
+def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
+    """The force that pushes a hose joint apart."""
+    return service.blow_off(asked)
+
+
+router.include_router(scripts)

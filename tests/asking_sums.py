@@ -1,0 +1,69 @@
+"""Asks the bench sums as a script does, and holds one good body for each."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+import httpx
+
+from tests.asking import Browser
+
+GOOD: Mapping[str, dict[str, Any]] = {
+    "reading": {"text": "3 1/4 in", "kind": "length"},
+    "combine": {
+        "readings": [{"value_mm": 82.5, "doubt_mm": 0.2}, {"value_mm": 82.7, "doubt_mm": 0.1}],
+        "instrument_floor_mm": 0.05,
+    },
+    "atmosphere": {"elevation_m": 500},
+    "air-demand": {
+        "displacement_cc": 2000,
+        "rpm": 6000,
+        "volumetric_efficiency": 0.95,
+        "manifold_pressure_kpa": 200,
+        "manifold_temperature_c": 45,
+    },
+    "compressor": {
+        "inlet_pressure_kpa": 100,
+        "inlet_temperature_c": 12,
+        "pressure_ratio": 8,
+        "efficiency": 0.8,
+        "flow_kg_s": 0.2,
+    },
+    "tube": {
+        "bore_mm": 60.3,
+        "length_mm": 600,
+        "roughness_mm": 0.0015,
+        "bends": [{"angle_deg": 90, "radius_mm": 95}],
+        "flow_kg_s": 0.25,
+        "pressure_kpa": 200,
+        "temperature_c": 50,
+    },
+    "step": {"bore_in_mm": 50, "bore_out_mm": 60},
+    "blow-off": {"outside_diameter_mm": 63.5, "gauge_kpa": 150},
+}
+
+
+def send(bench: Browser, name: str, body: bytes) -> httpx.Response:
+    headers = {"content-type": "application/json"}
+    return bench.runner.run(bench.client.post(f"/sums/{name}", content=body, headers=headers))
+
+
+def ask(bench: Browser, name: str, asked: object) -> dict[str, Any]:
+    answer = send(bench, name, json.dumps(asked).encode())
+    assert answer.status_code == 200, answer.text
+    found: dict[str, Any] = answer.json()
+    return found
+
+
+def refusal(answer: httpx.Response) -> dict[str, dict[str, str]]:
+    """The errors by field, once the body has been seen to have exactly the one shape."""
+    assert answer.status_code == 422, answer.text
+    assert set(answer.json()) == {"errors"}
+    errors = answer.json()["errors"]
+    assert errors
+    for error in errors:
+        assert set(error) == {"field", "message", "accepts"}
+        assert all(isinstance(text, str) for text in error.values())
+        assert error["message"], error
+        assert error["accepts"], error
+    return {error["field"]: error for error in errors}
