@@ -140,6 +140,11 @@ class DesignPage(Page):
     conceding: str
 
 
+def run_drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+    """The numbered drawing of a run, each piece marked by the worst verdict on it."""
+    return draw(plan, {number: word.value for number, word in worst_by_piece(answers).items()}, system)
+
+
 def design_page(
     *,
     build: Face,
@@ -147,6 +152,7 @@ def design_page(
     rows: "DesignRows",
     plan: RunPlan,
     answers: Answers | None,
+    drawing: Drawing,
     ports: Sequence[PortLike],
     today: date,
     look: Look,
@@ -174,7 +180,7 @@ def design_page(
         counts=count_words(answers),
         chosen=design.chosen,
         chosen_because=design.chosen_because,
-        drawing=draw(plan, {number: word.value for number, word in worst.items()}, build.system),
+        drawing=drawing,
         first_cure=no_go[0] if no_go else None,
         pieces=tuple(_piece_line(piece, answers, worst, build.system, look) for piece in plan.pieces),
         open_checks=tuple(line for line in lines if line.verdict.word is not VerdictWord.GO),

@@ -228,12 +228,16 @@ def design_page(
     around = surroundings(session, build)
     rows = store.rows_of(session, [design])[design_id]
     answers = answers_of(rows, around)
+    plan = case_of(rows, around).plan
     return page.design_page(
         build=build,
         subsystem=around.subsystems[design.subsystem_id],
         rows=rows,
-        plan=case_of(rows, around).plan,
+        plan=plan,
         answers=answers,
+        drawing=builds.kept(
+            build, ("drawing", design_id), lambda: page.run_drawing(plan, answers, build.system)
+        ),
         ports=around.ports,
         today=now.date(),
         look=look,
