@@ -68,6 +68,10 @@ def piece(build_id: int, design_id: int, piece_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}"
 
 
+def piece_swap(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/swap"
+
+
 def piece_move(build_id: int, design_id: int, piece_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/move"
 

@@ -238,3 +238,18 @@ def test_the_subsystem_shows_its_designs_side_by_side_and_keeps_the_reason_for_t
     assert [design["chosen"] for design in page["designs"]] == [False, True]
     assert page["designs"][1]["chosen_because"] == "It is on the shelf already."
     assert {port["name"] for port in page["side_ports"]} == {"Crankcase breather", "Bypass return"}
+
+
+def test_a_piece_swapped_for_another_kind_keeps_the_sizes_that_both_have(intake: IntakeBuild) -> None:
+    tube = intake.pieces[1]
+    answer = intake.post(f"/pieces/{tube}/swap", kind="bend", version=version_of(intake, tube))
+    assert answer.status_code == 303
+    editor = intake.browser.get_json(f"{intake.design}?piece={tube}")["editor"]
+    sizes = {size["name"]: size["text"] for size in editor["sizes"]}
+    assert editor["kind"] == "bend"
+    assert (sizes["outside_diameter"], sizes["wall"], sizes["bend_angle"]) == ("80", "2", "")
+    assert editor["bungs"]
+
+    answer = intake.post(f"/pieces/{tube}/swap", kind="coupler", version=str(editor["version"]))
+    editor = intake.browser.get_json(f"{intake.design}?piece={tube}")["editor"]
+    assert (editor["kind"], editor["material"], editor["inlet_end"]) == ("coupler", "silicone", "cuff")

@@ -147,6 +147,20 @@ def edit_piece(
     return change_run(request, session, now, (build_id, design_id), look, change)
 
 
+@router.post(PIECE + "/swap")
+def swap_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        runs.swap_piece(open_session, design, piece_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section="piece")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
 @router.post(PIECE + "/move")
 def move_piece(
     request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now

@@ -8,7 +8,16 @@ from server.core.measure.instruments import instrument
 from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, PieceKind
 from server.core.units import Kind
 from server.errors import BadInput
-from server.features.runs.page import KNOWN_BY, MATERIALS, SIZE_LABELS, SIZES_OF, UNIT_OF_KIND, kind_of_size
+from server.features.runs.page import (
+    KNOWN_BY,
+    MATERIALS,
+    SIZE_COLUMNS,
+    SIZE_LABELS,
+    SIZES_OF,
+    UNIT_OF_KIND,
+    is_hose,
+    kind_of_size,
+)
 from server.web.fields import Fields
 
 LONGEST = 5.0
@@ -124,6 +133,17 @@ def _refuse_impossible(fields: Fields, values: Mapping[str, object]) -> None:
     radius, across = values.get("bend_radius"), outside or values.get("bore")
     if isinstance(radius, float) and isinstance(across, float) and radius <= across / 2:
         fields.refuse("bend_radius", "That radius is inside the tube.", "more than half the diameter")
+
+
+def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, object]:
+    """Values of a piece that becomes one of another kind: ends and material as usual where need be."""
+    values: dict[str, object] = {"kind": kind.value}
+    values |= {size: None for size in SIZE_COLUMNS if size not in SIZES_OF[kind]}
+    if usual_end(kind) is not usual_end(before):
+        values |= {"inlet_end": usual_end(kind).value, "outlet_end": usual_end(kind).value}
+    if is_hose(kind, usual_material(kind)) != is_hose(before, material):
+        values["material"] = usual_material(kind)
+    return values
 
 
 @dataclass(frozen=True, slots=True)

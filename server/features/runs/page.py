@@ -91,6 +91,20 @@ TEXT_LABELS = {
     "holds_origin": "Where that figure comes from",
     "bracket": "Bracket",
 }
+SIZE_COLUMNS = (
+    "outside_diameter",
+    "outside_diameter_out",
+    "wall",
+    "bore",
+    "bore_out",
+    "length",
+    "length_out",
+    "bend_angle",
+    "bend_radius",
+    "rated_pressure",
+    "rated_temperature",
+)
+"""Every size that a piece may have or lack."""
 CARRIED = ("outside_diameter", "wall", "bore")
 """Sizes that a new piece takes from the one before it, so that a run of one bore is typed once."""
 

@@ -5,6 +5,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from server.core.tube.run import PieceKind
 from server.errors import BadInput, FieldError, Stale
 from server.features.runs import forms, page, store
 from server.features.runs.tables import Bung, Joint, Piece
@@ -46,9 +47,22 @@ def edit_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     """Raises NotFound, MissingVersion, BadInput, Stale."""
     before = store.load_piece(session, design_id, piece_id).model_dump()
     version = Fields(typed).version()
-    form = forms.piece_form(typed)
+    form = forms.piece_form({**typed, "kind": before["kind"]})
     if not store.edit(session, Piece, piece_id, version, form.values):
         raise Stale(page.piece_clashes(form.values, before), typed)
+
+
+def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
+    """Make a piece one of another kind. Sizes that both kinds have stay, the others are no longer known.
+
+    Raises NotFound, MissingVersion, BadInput, Stale.
+    """
+    piece = store.load_piece(session, design_id, piece_id)
+    version = Fields(typed).version()
+    before = piece.model_dump()
+    values = forms.swapped(forms.piece_kind(typed), PieceKind(piece.kind), piece.material)
+    if not store.edit(session, Piece, piece_id, version, values):
+        raise Stale(page.piece_clashes(values, before), typed)
 
 
 def move_piece(session: Session, design_id: int, piece_id: int, where: str) -> None:
