@@ -45,9 +45,11 @@ document.addEventListener("htmx:afterSettle", () => {
   }
 });
 
-// A refused in-page form: put the cursor where the first message is.
+// A refused in-page form that was sent by its button: put the cursor where the first message is. One that
+// went by itself as a field was left keeps the cursor in the next field, under the thumb.
 document.addEventListener("htmx:afterSettle", (event) => {
-  if (event.detail.xhr.status < 400) return;
+  const { xhr, requestConfig } = event.detail;
+  if (xhr.status < 400 || requestConfig.triggeringEvent?.type !== "submit") return;
   const problem = document.querySelector("main [aria-invalid=true]");
   if (problem) problem.focus();
 });
