@@ -1,4 +1,1 @@
-"""The checks.
-
-One register of sizing and fit rules, applied to a run at the engine's peak, with their doubt.
-"""
+"""One register of sizing and fit rules, applied to a run at the engine's peak, with their doubt."""

@@ -1,7 +1,4 @@
-"""Rules of the air meter.
-
-Its range at the peak, the straights round it, its housing and the pipe before it.
-"""
+"""Rules of the air meter: range at the peak, straights round it, its housing and the pipe before it."""
 
 from collections.abc import Sequence
 from math import log
@@ -134,9 +131,7 @@ def _straight(facts: Facts, meter: PiecePlan, side: str, pieces: Sequence[PieceP
 
 
 def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool) -> float:
-    """Straight length next to a meter [m], piece by piece away from it up to the first bend, its leg
-    included.
-    """
+    """Straight length next to a meter [m], up to the first bend and its leg included."""
     total = 0.0
     for piece in pieces:
         if piece.has_arc:
@@ -149,9 +144,9 @@ def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool)
 
 
 def meter_housing(facts: Facts) -> Findings:
-    """Meter housing and the pipe just before it as calibrated, or re-scaled. Source: continuity.
+    """Meter housing and the pipe just before it as calibrated, or re-scaled.
 
-    Common practice.
+    Source: continuity; common practice.
     """
     if not facts.meters:
         return ()
@@ -182,8 +177,7 @@ def _housing(facts: Facts, meter: PiecePlan) -> tuple[Found, ...]:
 
 
 def _refuse_changed(facts: Facts, meter: PiecePlan) -> None:
-    """A changed housing, or a new pipe before it, is not measured until the calibration is said to be
-    re-scaled.
+    """A changed housing, or a new pipe before it, is not measured until said to be re-scaled.
 
     Judged by the best estimates: what was changed is no matter of chance.
     """

@@ -47,9 +47,9 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Settling:
-    """The reading whose doubt matters most. share: of the variance [-]. enough.
+    """The reading whose doubt matters most. share: of the variance [-].
 
-    Taking it well settles the check.
+    enough: taking it well settles the check.
     """
 
     variable: str
@@ -217,10 +217,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
 
 
 def _cure(case: Case, judged: Judged, settles: Settling | None) -> Cure | None:
-    """Doubt alone: the reading, where it is enough.
-
-    Else a number that turns it, a move, and a reading last.
-    """
+    """Where doubt alone stops it, the reading; else a number that turns it, a move, a reading last."""
     if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
         return None
     reading = None if settles is None else Cure(CureKind.READING, settles.phrase, settles.variable)

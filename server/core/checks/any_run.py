@@ -38,9 +38,9 @@ def _smaller_end_port(facts: Facts) -> End:
 
 
 def bore_held(facts: Facts) -> Findings:
-    """Bore against bore: no piece narrower than the smaller end port, slack left out. Source.
+    """Bore against bore: no piece narrower than the smaller end port, slack left out.
 
-    Common practice.
+    Source: common practice.
     """
     pieces = [piece for piece in facts.plan.pieces if piece.kind is not PieceKind.METER]
     return for_each(pieces, lambda piece: f"piece.{piece.id}", lambda piece: (_bore_of(facts, piece),))
@@ -82,10 +82,7 @@ def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
 
 
 def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, port: End) -> float:
-    """Within a wall all round it is tight.
-
-    Beyond it the piece's own extra loss decides, over its share [-].
-    """
+    """Zero or more is tight: within a wall all round [m]; beyond it, extra loss within its share [Pa]."""
     within_wall = 2.0 * facts.wall_or_usual(end, port) - short
     if within_wall >= 0.0 or facts.plan.place not in AIR:
         return within_wall
@@ -94,9 +91,9 @@ def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, p
 
 
 def steps(facts: Facts) -> Findings:
-    """Change of bore at each joint, up and down apart. Source: common practice.
+    """Change of bore at each joint, up and down apart.
 
-    Loss after `air.losses.step`.
+    Source: common practice; loss after `air.losses.step`.
     """
     joints = [joint for joint in facts.layout.joints if joint.before is not None and joint.after is not None]
     return for_each(joints, lambda joint: joint.item, lambda joint: _steps_at(facts, joint))
@@ -216,9 +213,9 @@ def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
 
 
 def flexes(facts: Facts) -> Findings:
-    """Between two frames something must flex; nothing to say where a frame is not stated. Source.
+    """Between two frames something must flex; nothing to say where a frame is not stated.
 
-    Common practice.
+    Source: common practice.
     """
     start, end = facts.plan.start, facts.plan.end
     if start is None or end is None or not start.frame or not end.frame or start.frame == end.frame:

@@ -36,9 +36,9 @@ def end_force(outside_diameter: float, gauge_pressure: float) -> float:
 
 
 def end_forces(facts: Facts) -> Findings:
-    """End force at every clamped joint against what is typed as held. Source: statics.
+    """End force at every clamped joint against what is typed as held.
 
-    What holds, the builder.
+    Source: statics; what holds, the builder.
     """
     return for_each(
         facts.layout.hose_joints, lambda joint: joint.joint.item, lambda joint: (_force_at(facts, joint),)

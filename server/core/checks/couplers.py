@@ -1,4 +1,4 @@
-"""Rules of the clamped joint: hose fits spigot, clamp covers hose, bead on every end, overlap long enough."""
+"""Rules of what joins: a hose that fits its spigots, and a clamp that covers the hose."""
 
 from collections.abc import Callable
 
@@ -18,7 +18,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, length, percent
 from server.core.sources import source
-from server.core.tube.run import Clamp, EndForm, JointKind, PieceKind, PortPlan
+from server.core.tube.run import Clamp, EndForm, JointKind
 from server.core.units import Kind
 
 _STILL_TIGHT = 1.5
@@ -28,24 +28,23 @@ _NO_GAP = 5e-5
 """A hose no more than this over its spigot reads as gripping it [m]."""
 
 _SILICONES = frozenset({"silicone", "lined silicone", "fluorosilicone lined"})
-_HELD_ENDS = frozenset({EndForm.BEAD, EndForm.BARB})
-_NO_KNOWN_SPIGOT = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLANGE, PieceKind.FLEX})
-"""Pieces whose length says nothing about the spigots at their ends."""
+HELD_ENDS = frozenset({EndForm.BEAD, EndForm.BARB})
 
 
-def _at_hose_joints(facts: Facts, judge: Callable[[Facts, HoseJoint], tuple[Found, ...]]) -> Findings:
+def at_hose_joints(facts: Facts, judge: Callable[[Facts, HoseJoint], tuple[Found, ...]]) -> Findings:
+    """Judge every joint that is a hose over a spigot; geometry of the run alone."""
     return for_each(
         facts.layout.hose_joints, lambda joint: joint.joint.item, lambda joint: judge(facts, joint)
     )
 
 
 def coupler_fit(facts: Facts) -> Findings:
-    """Hose bore against the spigot's outside diameter, stretch and looseness apart. Source.
+    """Hose bore against the spigot's outside diameter, stretch and looseness apart.
 
-    Common practice.
+    Source: common practice.
     """
     odd = (_wrong_pair(joint) for joint in facts.layout.joints)
-    return (*(found for found in odd if found is not None), *_at_hose_joints(facts, _fit))
+    return (*(found for found in odd if found is not None), *at_hose_joints(facts, _fit))
 
 
 def _wrong_pair(joint: Joint) -> Found | None:
@@ -139,11 +138,11 @@ def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
 
 
 def clamp(facts: Facts) -> Findings:
-    """Clamp range against the hose's outside; kind of band against the hose. Source.
+    """Clamp range against the hose's outside; kind of band against the hose.
 
-    SAE J1508 for what a range is.
+    Source: SAE J1508 for what a range is.
     """
-    return _at_hose_joints(facts, _clamp_at)
+    return at_hose_joints(facts, _clamp_at)
 
 
 def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
@@ -208,7 +207,7 @@ def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
 
 def _bead_height(facts: Facts, spigot: End) -> float:
     """Bead over the tube [m]: as typed, the usual one, or none on an end without a bead or barb."""
-    if spigot.form not in _HELD_ENDS:
+    if spigot.form not in HELD_ENDS:
         return 0.0
     typed = facts.size_or_none(spigot.owner_kind, spigot.owner.id, "bead_height")
     return facts.limit("bead.height") if typed is None else typed
@@ -233,151 +232,6 @@ def _band(at: HoseJoint) -> Found | None:
         )
 
     return plain(at.joint.item + ".band", passes, about)
-
-
-def bead(facts: Facts) -> Findings:
-    """A bead or barb on every spigot under a clamp, with a leg to roll it on. Source: common practice."""
-    return _at_hose_joints(facts, _bead_at)
-
-
-def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
-    words = {"joint": at.joint.label, "spigot": at.spigot.label, "end": at.spigot.form.value}
-    leg = _leg_size(at.spigot)
-    if leg is not None and facts.size_or_none(*leg) == 0.0:
-        return (
-            plain(
-                at.joint.item,
-                False,
-                lambda: About(
-                    Phrase(
-                        "{spigot} is cut within its bend at {joint}: no straight leg, so no bead and no "
-                        "clamp.",
-                        words,
-                    ),
-                    "joint",
-                    at.joint.number,
-                    moves=(
-                        Phrase(
-                            "Weld a beaded stub to {spigot} at {joint}, or leave a leg when cutting.", words
-                        ),
-                    ),
-                ),
-            ),
-        )
-    passes = at.spigot.form in _HELD_ENDS
-
-    def about() -> About:
-        text = (
-            "{spigot} has a {end} at {joint}."
-            if passes
-            else "{spigot} ends {end} at {joint}: the hose can slide off."
-        )
-        return About(
-            Phrase(text, words),
-            "joint",
-            at.joint.number,
-            moves=(Phrase("Roll a bead on {spigot} at {joint}, or weld a beaded end on.", words),),
-        )
-
-    return (plain(at.joint.item, passes, about),)
-
-
-def overlap(facts: Facts) -> Findings:
-    """Overlap that takes bead and clamp, and straight length for it on both sides. Source.
-
-    Common practice.
-    """
-    return _at_hose_joints(facts, _overlap_at)
-
-
-def _overlap_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
-    typed = facts.size_or_none("joint", at.joint.plan.id, "overlap")
-    least = facts.limit("overlap.least")
-    rooms = [(end, room) for end in (at.spigot, at.hose) if (room := _room(facts, end)) is not None]
-    if typed is None and len(rooms) < 2:
-        raise facts.missing(f"joint.{at.joint.plan.id}.overlap")
-    wanted = least if typed is None else typed
-    findings = [_room_for(at, end, room, wanted) for end, room in rooms]
-    return (*([] if typed is None else [_typed_overlap(at, typed, least)]), *findings)
-
-
-def _typed_overlap(at: HoseJoint, typed: float, least: float) -> Found:
-    words = {"joint": at.joint.label}
-
-    def about() -> About:
-        amounts = {"overlap": length(typed), "least": length(least)}
-        lever = Lever(
-            f"joint.{at.joint.plan.id}.overlap",
-            Phrase("An overlap of {value} at {joint} turns this to go.", words),
-            number=at.joint.number,
-        )
-        return About(
-            Phrase("Overlap at {joint} is {overlap}; bead and clamp take {least}.", words, amounts),
-            "joint",
-            at.joint.number,
-            typed,
-            least,
-            Kind.length,
-            levers=(lever,),
-            moves=(Phrase("Let {joint} overlap by {least} or more.", words, amounts),),
-        )
-
-    return Found(at.joint.item + ".overlap", typed - least, about)
-
-
-def _room_for(at: HoseJoint, end: End, room: float, wanted: float) -> Found:
-    words = {"joint": at.joint.label, "end": end.label, "part": "cuff" if end.is_hose else "straight leg"}
-
-    def about() -> About:
-        amounts = {"room": length(room), "wanted": length(wanted)}
-        leg = _leg_size(end)
-        levers = (
-            ()
-            if leg is None
-            else (
-                Lever(
-                    ".".join(map(str, leg)),
-                    Phrase("A {part} of {value} on {end} turns this to go.", words),
-                    number=at.joint.number,
-                ),
-            )
-        )
-        return About(
-            Phrase("{end} has {room} of {part} for {joint}; {wanted} is wanted.", words, amounts),
-            "joint",
-            at.joint.number,
-            room,
-            wanted,
-            Kind.length,
-            levers=levers,
-            moves=(Phrase("Give {end} a longer {part} at {joint}.", words),),
-        )
-
-    return Found(f"{at.joint.item}.{'cuff' if end.is_hose else 'leg'}", room - wanted, about)
-
-
-def _leg_size(end: End) -> tuple[str, int, str] | None:
-    """The size that says how long the straight part at an end is, None where the piece's length does not
-    tell.
-    """
-    if isinstance(end.owner, PortPlan):
-        return "port", end.owner.id, "length"
-    if end.owner.kind in _NO_KNOWN_SPIGOT:
-        return None
-    return "piece", end.owner.id, "length_out" if end.owner.has_arc and end.at_outlet else "length"
-
-
-def _room(facts: Facts, end: End) -> float | None:
-    """Straight length at an end that a joint may use [m].
-
-    A straight piece clamped at both ends gives half to each.
-    """
-    leg = _leg_size(end)
-    room = None if leg is None else facts.size_or_none(*leg)
-    if room is None or isinstance(end.owner, PortPlan) or end.owner.has_arc:
-        return room
-    clamped = len(facts.layout.clamped_joints(end.owner))
-    return 0.5 * room if clamped == 2 else room
 
 
 RULES = (
@@ -405,30 +259,5 @@ RULES = (
         (source("practice"), source("j1508")),
         None,
         clamp,
-    ),
-    Rule(
-        "bead",
-        "Bead or barb at every clamped end",
-        ANY_RUN,
-        RuleClass.PERFORMANCE,
-        "end form is bead or barb; leg > 0",
-        "Every clamped end under pressure or suction. An end cut within its bend has no leg to bead or "
-        "clamp.",
-        (),
-        (source("practice"), source("j1231")),
-        None,
-        bead,
-    ),
-    Rule(
-        "overlap",
-        "Overlap takes bead and clamp",
-        ANY_RUN,
-        RuleClass.PERFORMANCE,
-        "overlap ≥ least; straight leg and cuff ≥ overlap",
-        "Bead, clamp and a little behind it must find room on both sides.",
-        ("overlap.least",),
-        (source("practice"),),
-        None,
-        overlap,
     ),
 )

@@ -1,7 +1,4 @@
-"""A run with one set of values.
-
-Sizes read by variable name, what follows from them, and the flow marched once.
-"""
+"""A run with one set of values: sizes by variable name, what follows from them, the flow marched once."""
 
 from collections.abc import Callable, Mapping
 from functools import cached_property

@@ -28,9 +28,9 @@ _TAPER = 0.06
 
 @dataclass(frozen=True, slots=True)
 class PieceFlow:
-    """The air in one piece at the peak. speed: the fastest, [m/s]. mach: [-]. loss.
+    """The air in one piece at the peak. speed: the fastest, [m/s]. mach: [-].
 
-    Step at its inlet included, [Pa].
+    loss: step at its inlet included, [Pa].
     """
 
     piece_id: int

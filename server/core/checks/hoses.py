@@ -51,17 +51,17 @@ def derated(rated_pressure: float, rated_temperature: float, limit_temperature: 
 
 
 def hose_pressure(facts: Facts) -> Findings:
-    """Rating of each hose at the charge's temperature against the highest pressure there is. Source.
+    """Rating of each hose at the charge's temperature against the highest pressure there is.
 
-    Practice.
+    Source: practice.
     """
     return _at_hoses(facts, _pressure_in)
 
 
 def hose_heat(facts: Facts) -> Findings:
-    """Charge and under-bonnet temperature against the material. Source.
+    """Charge and under-bonnet temperature against the material.
 
-    ASTM D2000 / SAE J200, table 1, derated.
+    Source: ASTM D2000 / SAE J200, table 1, derated.
     """
     return _at_hoses(facts, _heat_at)
 

@@ -9,7 +9,7 @@ from functools import cached_property, partial
 
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
-from server.core.checks.rule import About, Findings, Found, Missing, NotMeasured, Rule, Verdict
+from server.core.checks.rule import AIR, About, Findings, Found, Missing, NotMeasured, Rule, Verdict
 from server.core.measure.doubt import Response, propagate
 from server.core.measure.estimate import Estimate
 from server.core.phrase import Phrase
@@ -131,7 +131,9 @@ def _margins(findings: Findings) -> Mapping[str, float]:
 
 
 def can_flow(facts: Facts) -> bool:
-    """Whether every size that the march needs is there."""
+    """Whether charge air flows here and every size that the march needs is there."""
+    if facts.plan.place not in AIR:
+        return False
     try:
         return facts.flow is not None
     except (NotMeasured, ValueError):
@@ -178,6 +180,8 @@ def _judged(rule: Rule, findings: Findings, response: Response) -> Judged:
             items.append(_item(rule, found, response))
         except NotMeasured as gap:
             missing.append(Missing(found.item, gap.phrase, gap.variable))
+        except ValueError as fault:
+            missing.append(Missing(found.item, Phrase("{fault}", {"fault": str(fault)})))
     items.sort(key=_worst_first)
     probability = chance_of_all(items, response)
     verdict = verdict_of(probability, rule.asked_probability, _all_tight(items, rule.asked_probability))

@@ -288,3 +288,21 @@ def test_a_phrase_shows_its_amounts_in_the_units_of_the_build_and_keeps_typed_br
 def test_a_size_that_is_not_of_the_run_is_not_changed() -> None:
     with pytest.raises(KeyError):
         charge_case().with_size("piece.99.bore", 0.06)
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.data())
+def test_whatever_is_missing_or_absurd_every_check_gets_a_verdict(data: st.DataObject) -> None:
+    case = data.draw(st.sampled_from([intake_case(), charge_case()]))
+    for piece in case.plan.pieces:
+        kept = data.draw(st.sets(st.sampled_from(sorted(piece.sizes)), min_size=len(piece.sizes) - 1))
+        odd = {name: piece.sizes[name] for name in kept}
+        if data.draw(st.integers(0, 3)) == 0:
+            name = data.draw(st.sampled_from(sorted(piece.sizes)))
+            odd[name] = Estimate(data.draw(st.sampled_from([0.0, 1e-6, 0.002, 5.0])))
+        case = with_piece(case, piece.number, sizes={n: Estimate(size.value) for n, size in odd.items()})
+    found = answer(case)
+    assert found.checks
+    for one in found.checks:
+        assert one.verdict in Verdict
+        assert say(one.phrase, System.metric)
