@@ -26,13 +26,18 @@ QUIET = (
 PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
+def in_a_browser(item: pytest.Item) -> bool:
+    return Path(__file__).parent in item.path.parents
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    for item in items:
-        if Path(__file__).parent in item.path.parents:
-            item.add_marker("browser")
+    """Mark the tests of this folder, and leave them to the end: they are the slowest."""
+    items.sort(key=in_a_browser)
+    for item in filter(in_a_browser, items):
+        item.add_marker("browser")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")  # while it is open, its event loop keeps every other from running
 def chromium() -> Iterator[Chromium]:
     named = os.environ.get("WITNESS_MARK_CHROMIUM")
     found = named or next((path for name in NAMES if (path := shutil.which(name))), None)
