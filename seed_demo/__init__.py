@@ -1,0 +1,34 @@
+"""The demo: an invented saloon in the middle of its build.
+
+Every row is typed through the forms and services that the pages use, in one write session and in a fixed
+order. All dates hang on the day of the clock, so that a fixed clock gives the same rows. Nothing in it is
+real.
+"""
+
+from collections.abc import Callable
+from datetime import datetime
+
+from sqlalchemy import Engine
+
+from seed_demo import engine_sheet, intake, parts_and_orders, pipes, ports, work
+from seed_demo.hand import Hand
+from server.db import write_session
+from server.settings import Settings
+
+
+def load(engine: Engine, _settings: Settings, clock: Callable[[], datetime]) -> int:
+    """Type the demo into a migrated database; the number of its build.
+
+    The settings are of the server that it is loaded for: without photos the demo needs none of them.
+    """
+    with write_session(engine) as session:
+        hand = Hand(session, clock())
+        engine_sheet.fill_in(hand)
+        ports.measure(hand)
+        parts_and_orders.list_parts(hand)
+        parts_and_orders.buy(hand)
+        work.plan(hand)
+        pipes.draw(hand)
+        intake.draw(hand)
+        hand.written()
+        return hand.build_id

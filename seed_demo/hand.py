@@ -1,0 +1,109 @@
+"""The builder's hand: types into the forms that the pages show, and remembers the number each row got."""
+
+from dataclasses import dataclass, field
+from datetime import datetime, time, timedelta
+
+from sqlmodel import Session
+
+from server.features.builds import service as builds
+from server.features.designs import service as designs
+from server.features.ports import service as ports
+from server.features.runs import service as runs
+from server.features.runs import store as run_store
+from server.features.subsystems import service as subsystems
+
+EVENING = "20:15"
+SATURDAY = 5
+"""Of `datetime.weekday`."""
+LEAST_DAYS_TO_VISIT = 8
+
+Typed = dict[str, str]
+
+
+def typed(**fields: str) -> Typed:
+    """The fields of one form, as text."""
+    return fields
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """One piece of a run as typed: its own fields, those of the joint after it, and of its side ports."""
+
+    piece: Typed
+    joint: Typed
+    side_ports: tuple[tuple[str, Typed], ...] = ()
+
+
+@dataclass(slots=True)
+class Hand:
+    """Numbers of rows by the name they go by. `now`: the clock's moment, with its offset from UTC."""
+
+    session: Session
+    now: datetime
+    build_id: int = 0
+    subsystems: dict[str, int] = field(default_factory=dict)
+    ports: dict[str, int] = field(default_factory=dict)
+    parts: dict[str, int] = field(default_factory=dict)
+    tasks: dict[str, int] = field(default_factory=dict)
+
+    def moment(self, days: int, at: str = EVENING) -> datetime:
+        """A time of day so many days from today (before it where negative)."""
+        day = self.now.date() + timedelta(days=days)
+        return datetime.combine(day, time.fromisoformat(at), self.now.tzinfo)
+
+    def day(self, days: int) -> str:
+        """A date as a form takes it."""
+        return self.moment(days).date().isoformat()
+
+    @property
+    def visit_in(self) -> int:
+        """Days to the Saturday on which the fabricator comes."""
+        soonest = self.now + timedelta(days=LEAST_DAYS_TO_VISIT)
+        return LEAST_DAYS_TO_VISIT + (SATURDAY - soonest.weekday()) % 7
+
+    @property
+    def visit_words(self) -> str:
+        """That Saturday as people write it: "Sat 5 Dec"."""
+        saturday = self.moment(self.visit_in)
+        return f"{saturday:%a} {saturday.day} {saturday:%b}"
+
+    def written(self) -> None:
+        """What was worked out from the build before no longer holds; the pages do this after every form."""
+        builds.after_write(self.session, {"build_id": self.build_id})
+
+    def subsystem(self, kind: str, name: str = "") -> None:
+        number = subsystems.add_subsystem(self.session, self.build_id, typed(kind=kind, name=name))
+        self.subsystems[name or kind.capitalize()] = number
+
+    def port(self, name: str, subsystem: str = "", **fields: str) -> None:
+        fields |= {"name": name}
+        if subsystem:
+            fields |= {"subsystem_id": str(self.subsystems[subsystem])}
+        self.ports[name] = ports.add_port(self.session, self.build_id, fields)
+
+    def reading(self, days: int, port: str, dimension: str, text: str, instrument: str, **more: str) -> None:
+        """What was read on a port so many days from today, in the words and units of the moment."""
+        fields = typed(dimension=dimension, reading=text, instrument=instrument, **more)
+        taken_at = self.moment(days)
+        ports.add_reading(self.session, self.build_id, self.ports[port], fields, taken_at, "builder")
+
+    def design(self, subsystem: str, name: str, start: str, end: str, start_joint: Typed, *run: Laid) -> int:
+        """A design with its whole run, from port to port; the number it got."""
+        fields = typed(name=name, start_port_id=str(self.ports[start]), end_port_id=str(self.ports[end]))
+        number = designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
+        laid: list[tuple[int | None, Typed]] = [(None, start_joint)]
+        for one in run:
+            piece_id = runs.add_piece(self.session, number, "", one.piece)
+            laid.append((piece_id, one.joint))
+            for port, place in one.side_ports:
+                self._side_port(number, piece_id, port, place)
+        rows = run_store.runs_of(self.session, [number])[number]
+        joints = {joint.piece_id: joint.key for joint in rows.joints}
+        for after, joint in laid:
+            runs.edit_joint(self.session, number, joints[after], {"version": "1", **joint})
+        return number
+
+    def _side_port(self, design_id: int, piece_id: int, port: str, place: Typed) -> None:
+        names = designs.side_port_names(self.session, self.build_id, design_id)
+        fields = {"port_id": str(self.ports[port]), **place}
+        runs.add_bung(self.session, design_id, piece_id, names, fields)

@@ -1,0 +1,101 @@
+"""Two designs of the intake side by side; one line that joins it has not been measured yet."""
+
+from seed_demo.hand import Hand, Laid, typed
+from server.features.designs import service as designs
+
+CLAMP_80 = typed(
+    kind="hose and clamp", clamp="lined worm drive", clamp_least="80", clamp_most="100", overlap="32"
+)
+CLAMP_76 = CLAMP_80 | typed(clamp_least="76", clamp_most="96")
+CLAMP_101 = CLAMP_80 | typed(clamp_least="100", clamp_most="125")
+
+HOSE = typed(
+    material="lined silicone",
+    wall="5",
+    rated_pressure="2 bar",
+    rated_temperature="150 °C",
+    reinforced="on",
+)
+TUBE = typed(kind="tube", known_by="measured", inlet_end="bead", outlet_end="bead", wall="2")
+BREATHER = ("Crankcase breather", typed(at="85", bore="3/4 in", fixing="welded", clock="0"))
+BYPASS = ("Bypass return", typed(at="75", bore="25.4", fixing="welded", clock="90"))
+
+
+def draw(hand: Hand) -> None:
+    chosen = _bought_elbow(hand)
+    _old_pipe(hand)
+    reason = "Lined hose all the way, and it comes off without touching the old pipe"
+    designs.choose(hand.session, hand.build_id, chosen, typed(because=reason))
+
+
+def _bought_elbow(hand: Hand) -> int:
+    return hand.design(
+        "Intake",
+        "Bought elbow and two tubes",
+        "Air meter outlet",
+        "Compressor inlet",
+        CLAMP_80,
+        Laid(HOSE | typed(kind="coupler", name="Straight coupler", bore="80", length="76"), CLAMP_80),
+        Laid(TUBE | typed(name="Breather tube", outside_diameter="80", length="170"), CLAMP_80, (BREATHER,)),
+        Laid(
+            HOSE
+            | typed(
+                kind="hose elbow",
+                name="90° elbow",
+                bore="80",
+                bend_angle="90",
+                bend_radius="110",
+                length="60",
+                length_out="60",
+            ),
+            CLAMP_80,
+        ),
+        Laid(TUBE | typed(name="Bypass tube", outside_diameter="80", length="150"), CLAMP_80, (BYPASS,)),
+        Laid(
+            HOSE
+            | typed(kind="reducer", name="80 to 101.6 reducer", bore="80", bore_out="101.6", length="100"),
+            CLAMP_101,
+        ),
+        Laid(TUBE | typed(name="Inlet stub", outside_diameter="4 in", length="90"), CLAMP_101),
+        Laid(
+            HOSE | typed(kind="coupler", name="Straight coupler, large", bore="101.6", length="80"), CLAMP_101
+        ),
+    )
+
+
+def _old_pipe(hand: Hand) -> int:
+    """The old intake cut down: narrower, and its plastic can't take a welded bung."""
+    return hand.design(
+        "Intake",
+        "Old pipe cut down",
+        "Air meter outlet",
+        "Compressor inlet",
+        CLAMP_80,
+        Laid(
+            HOSE | typed(kind="reducer", name="80 to 76 reducer", bore="80", bore_out="76", length="90"),
+            CLAMP_76,
+        ),
+        Laid(
+            typed(
+                kind="salvaged pipe",
+                name="Old intake pipe",
+                material="plastic",
+                known_by="measured",
+                outside_diameter="76",
+                wall="2.5",
+                length="310",
+                inlet_end="bead",
+                outlet_end="bead",
+            ),
+            CLAMP_76,
+            (
+                ("Crankcase breather", typed(at="120", bore="19", fixing="bulkhead nipple")),
+                ("Bypass return", typed(at="200", bore="25", fixing="bulkhead nipple")),
+            ),
+        ),
+        Laid(
+            HOSE
+            | typed(kind="reducer", name="76 to 101.6 reducer", bore="76", bore_out="101.6", length="127"),
+            CLAMP_101,
+        ),
+    )
