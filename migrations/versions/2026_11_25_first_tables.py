@@ -199,6 +199,7 @@ def upgrade() -> None:
         sa.Column("medium", sa.String(length=40), nullable=False),
         sa.Column("stretch", sa.String(length=40), nullable=False),
         sa.Column("end_form", sa.String(length=20), nullable=False),
+        sa.Column("frame", sa.String(length=30), nullable=False),
         sa.Column("facing", sa.String(length=80), nullable=False),
         sa.Column("material", sa.String(length=40), nullable=False),
         sa.Column("note", sa.String(length=500), nullable=False),

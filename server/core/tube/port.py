@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from server.core.measure.estimate import Estimate
-from server.core.tube.run import EndForm, Stretch
+from server.core.tube.run import EndForm, Frame, Stretch
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,7 @@ class PortFacts:
     stretch: Stretch
     subsystem_id: int | None
     material: str
+    frame: Frame
     sizes: Mapping[str, Estimate]
     wanted: tuple[str, ...]
 

@@ -76,6 +76,15 @@ class Stretch(StrEnum):
     AFTER_COOLER = "between cooler and throttle"
 
 
+class Frame(StrEnum):
+    """What a port moves with; only movement between different frames counts."""
+
+    ENGINE = "engine"
+    BODY = "body"
+    SUSPENSION = "suspension and steering"
+    NOT_SAID = ""
+
+
 class Place(StrEnum):
     """Which subsystem a run is, for the rules that apply to it."""
 

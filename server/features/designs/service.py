@@ -27,8 +27,9 @@ from server.features.runs import page as run_page
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
 from server.features.verdicts.page import DesignStanding, standing
+from server.web import urls
 from server.web.fields import Fields
-from server.web.view import FormState
+from server.web.view import FormState, Happening
 
 METER_BORE_DOUBT = 0.0001
 """Standard uncertainty of the air meter's bore as typed [m]; common practice, no source."""
@@ -64,6 +65,7 @@ def port_plan(facts: PortFacts) -> PortPlan:
         stretch=Stretch(facts.stretch),
         medium=facts.medium,
         material=facts.material,
+        frame=facts.frame,
         sizes=facts.sizes,
     )
 
@@ -114,13 +116,17 @@ def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
     return builds.kept(around.build, ("answers", rows.design.id), lambda: answer(case_of(rows, around)))
 
 
-def standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
-    """Where each subsystem stands: its chosen design, else its latest one."""
-    return builds.kept(build, ("standings",), lambda: _standings(session, build))
+def standings(
+    session: Session, build: BuildFace, around: Surroundings | None = None
+) -> tuple[DesignStanding, ...]:
+    """Where each subsystem stands: its chosen design, else its latest one. `around` where it was read already."""
+    return builds.kept(
+        build, ("standings",), lambda: _standings(session, around or surroundings(session, build))
+    )
 
 
-def _standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
-    around = surroundings(session, build)
+def _standings(session: Session, around: Surroundings) -> tuple[DesignStanding, ...]:
+    build = around.build
     rows = store.rows_of(session, store.designs_of(session, build.id))
     found = []
     for subsystem in around.subsystems.values():
@@ -133,6 +139,19 @@ def _standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]
 
 
 # What the builder does
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """The checks that were accepted as they are, for the log, in one query."""
+    titles = {rule.code: rule.title for rule in RULES}
+    return tuple(
+        Happening(
+            concession.at,
+            f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
+            urls.design(build_id, design.key),
+        )
+        for concession, design in store.conceded(session, build_id)
+    )
 
 
 def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:

@@ -7,7 +7,7 @@ from enum import StrEnum
 from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance, Warmth
 from server.core.measure.instruments import instrument
 from server.core.measure.opening import DIMENSIONS, LIMITS, instruments_of, own_doubt
-from server.core.tube.run import EndForm, Stretch
+from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
 from server.features.ports.page import END_FORMS, LABELS, MEDIA, ROLES, SHAPES
 from server.web.fields import Fields
@@ -34,6 +34,7 @@ class PortForm:
     subsystem_id: int | None
     stretch: str
     material: str
+    frame: str
     facing: str
     note: str
 
@@ -59,6 +60,7 @@ def port_form(typed: Mapping[str, str], subsystem_ids: Sequence[int]) -> PortFor
         subsystem_id=fields.row_id("subsystem_id", LABELS["subsystem_id"], subsystem_ids),
         stretch=stretch if role == "side port" else Stretch.ANYWHERE,
         material=fields.text("material", LABELS["material"], most=40),
+        frame=fields.choice("frame", LABELS["frame"], list(Frame), default=Frame.NOT_SAID),
         facing=fields.text("facing", LABELS["facing"], most=80),
         note=fields.text("note", LABELS["note"], most=500),
     )

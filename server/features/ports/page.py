@@ -11,7 +11,7 @@ from server.core.measure.estimate import Combined, Estimate
 from server.core.measure.instruments import instrument
 from server.core.measure.opening import DIMENSIONS, SIZES, Reading, instruments_of
 from server.core.tube.port import PortFacts
-from server.core.tube.run import EndForm, Stretch
+from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
@@ -42,6 +42,7 @@ LABELS = {
     "subsystem_id": "Subsystem",
     "stretch": "Has to stand",
     "material": "Material",
+    "frame": "Moves with",
     "facing": "Faces",
     "note": "Note",
 }
@@ -85,6 +86,7 @@ class PortChoices:
     end_forms: tuple[Option, ...]
     media: tuple[Option, ...]
     stretches: tuple[Option, ...]
+    frames: tuple[Option, ...]
     subsystems: tuple[Option, ...]
     materials: tuple[str, ...] = MATERIALS
 
@@ -101,6 +103,7 @@ class PortFields:
     subsystem_id: str = ""
     stretch: str = "anywhere"
     material: str = ""
+    frame: str = ""
     facing: str = ""
     note: str = ""
 
@@ -256,10 +259,11 @@ def _choices(subsystems: Mapping[int, str]) -> PortChoices:
         shapes=_same(SHAPES),
         end_forms=(Option("", "as usual for its shape"), *_same(END_FORMS)),
         media=_same(MEDIA),
-        stretches=_same([stretch.value for stretch in Stretch]),
+        stretches=_same(list(Stretch)),
+        frames=tuple(Option(frame, frame or "not said yet") for frame in Frame),
         subsystems=(
             Option("", "not said yet"),
-            *(Option(str(number), name) for number, name in subsystems.items()),
+            *(Option(str(key), name) for key, name in subsystems.items()),
         ),
     )
 

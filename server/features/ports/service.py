@@ -7,14 +7,16 @@ from datetime import datetime
 from sqlmodel import Session
 
 from server.core.measure.estimate import Combined
-from server.core.measure.opening import together
+from server.core.measure.opening import DIMENSIONS, together
 from server.core.tube.port import PortFacts, wanted_sizes
-from server.core.tube.run import EndForm, Stretch
+from server.core.tube.run import EndForm, Frame, Stretch
 from server.errors import BadInput, Refused, Stale
 from server.features.builds.service import build_face, clashes, subsystem_faces
 from server.features.builds.store import SubsystemFace
 from server.features.ports import forms, page, store
 from server.features.ports.tables import Port, Reading
+from server.web import urls
+from server.web.view import Happening
 
 
 def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
@@ -23,6 +25,19 @@ def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
     return tuple(
         _facts(port, number, together(taken[port.key]))
         for number, port in enumerate(store.ports(session, build_id), start=1)
+    )
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """The readings that were taken, for the log, in one query."""
+    return tuple(
+        Happening(
+            reading.taken_at,
+            f"Measured {port.name}: {DIMENSIONS[reading.dimension]} {reading.words}",
+            urls.port(build_id, port.key),
+            reading.taken_by,
+        )
+        for port, reading in store.taken(session, build_id)
     )
 
 
@@ -39,6 +54,7 @@ def _facts(port: Port, number: int, sizes: Mapping[str, Combined]) -> PortFacts:
         stretch=Stretch(port.stretch),
         subsystem_id=port.subsystem_id,
         material=port.material,
+        frame=Frame(port.frame),
         sizes={size: one.estimate for size, one in sizes.items()},
         wanted=wanted_sizes(port.role, port.shape, sizes),
     )
@@ -160,6 +176,7 @@ def _fields(port: Port) -> page.PortFields:
         subsystem_id="" if port.subsystem_id is None else str(port.subsystem_id),
         stretch=port.stretch,
         material=port.material,
+        frame=port.frame,
         facing=port.facing,
         note=port.note,
     )

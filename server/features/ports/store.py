@@ -91,6 +91,16 @@ def readings(session: Session, port_id: int) -> list[Reading]:
     return [_reading(row) for row in session.exec(query)]
 
 
+def taken(session: Session, build_id: int) -> list[tuple[Port, Reading]]:
+    """Every reading of a build that has not been withdrawn, with its port."""
+    query = (
+        select(Port, tables.Reading)
+        .join(tables.Reading, col(tables.Reading.port_id) == col(Port.id))
+        .where(Port.build_id == build_id, col(tables.Reading.withdrawn_at).is_(None))
+    )
+    return [(port, _reading(row)) for port, row in session.exec(query)]
+
+
 def add_reading(session: Session, row: tables.Reading) -> None:
     session.add(row)
     session.flush()

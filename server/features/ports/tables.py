@@ -25,6 +25,8 @@ class Port(VersionedRow, table=True):
     stretch: str = Field(default="anywhere", max_length=40)
     end_form: str = Field(default="plain", max_length=20)
     """How the port ends: plain, bead, barb, flange, V-band, thread."""
+    frame: str = Field(default="", max_length=30)
+    """What it moves with: engine, body, suspension and steering."""
     facing: str = Field(default="", max_length=80)
     material: str = Field(default="", max_length=40)
     note: str = Field(default="", max_length=500)
