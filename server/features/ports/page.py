@@ -21,16 +21,8 @@ from server.web.view import Caution, FormState, Link, Option, Page, Quantity
 ROLES = ("run end", "side port")
 SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
 END_FORMS = tuple(form.value for form in EndForm if form is not EndForm.WELD)
-MEDIA = (
-    "air",
-    "crankcase breather",
-    "boost or vacuum signal",
-    "exhaust gas",
-    "oil",
-    "coolant",
-    "fuel",
-    "other",
-)
+_GASES = ("air", "crankcase breather", "boost or vacuum signal", "exhaust gas")
+MEDIA = (*_GASES, "oil", "coolant", "fuel", "other")
 MATERIALS = ("aluminium", "steel", "stainless steel", "cast iron", "plastic", "silicone", "rubber")
 
 LABELS = {
