@@ -14,6 +14,8 @@ from server.features.builds.service import after_write
 from server.features.designs import routes as designs
 from server.features.engine import routes as engine
 from server.features.garage import routes as garage
+from server.features.handbook import routes as handbook
+from server.features.log import routes as log
 from server.features.orders import routes as orders
 from server.features.parts import routes as parts
 from server.features.ports import routes as ports
@@ -30,6 +32,23 @@ from server.web.errors import add_error_pages
 from server.web.security import Guard
 
 LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
+
+FEATURES = (
+    builds,
+    engine,
+    ports,
+    parts,
+    designs,
+    subsystems,
+    orders,
+    work,
+    tasks,
+    log,
+    handbook,
+    sums,
+    garage,
+)
+"""Features in the order of the ladder; sharing is only there where others can reach this server."""
 
 
 def local_time() -> datetime:
@@ -49,7 +68,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.supplies = supplies
     app.state.news = news_of
     app.router.routes.append(Route("/static/{path:path}", serve_static))
-    for feature in (builds, engine, ports, parts, designs, subsystems, orders, work, tasks, garage, sums):
+    for feature in FEATURES:
         app.include_router(feature.router)
     if not settings.loopback:
         app.include_router(sharing.router)

@@ -74,6 +74,16 @@ class News:
 
 
 @dataclass(frozen=True, slots=True)
+class Happening:
+    """Something that happened in a build, for its log: when, what, where it stands, and who did it."""
+
+    at: datetime
+    text: str
+    href: str
+    actor: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Caution:
     """A safety note: signal word after ANSI Z535.4, the hazard, and who has the last word."""
 

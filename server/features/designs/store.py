@@ -52,6 +52,12 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     }
 
 
+def conceded(session: Session, build_id: int) -> list[tuple[Concession, Design]]:
+    """Every concession of a build, with its design."""
+    query = select(Concession, Design).join(Design, col(Design.id) == Concession.design_id)
+    return list(session.exec(query.where(Design.build_id == build_id)))
+
+
 def add(session: Session, row: Design | Concession) -> int:
     """Store a new row; the number it got."""
     session.add(row)

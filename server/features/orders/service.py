@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from server.core.buying.stock import Condition
 from server.errors import NotFound, Stale
 from server.features.builds.service import build_face, clashes
 from server.features.builds.store import BuildFace
@@ -13,8 +14,9 @@ from server.features.orders import forms, page, store
 from server.features.orders.store import OrderFace
 from server.features.orders.tables import Delivery, Order, OrderLine
 from server.features.parts.service import part_faces, part_named
-from server.web.view import News
-from server.web.words import plain_money
+from server.web import urls
+from server.web.view import Happening, News
+from server.web.words import pieces, plain_money
 
 TellNews = Callable[[Session, BuildFace, str, datetime], News | None]
 """Works out what a sheet begins with after an act. Tasks decide that, so it is handed in from above."""
@@ -25,6 +27,23 @@ FIRST_SHOWN = page.RefusedForm()
 def order_faces(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     """Every order of the build with lines and deliveries, in three queries."""
     return store.orders(session, build_id)
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """What arrived, for the log, in one query."""
+    return tuple(
+        Happening(
+            delivery.noted_at,
+            _arrival_text(delivery, part, supplier),
+            urls.orders(build_id),
+        )
+        for delivery, part, supplier in store.arrived(session, build_id)
+    )
+
+
+def _arrival_text(delivery: Delivery, part: str, supplier: str) -> str:
+    condition = "" if delivery.condition == Condition.RIGHT else f", {delivery.condition}"
+    return f"Arrived from {supplier}: {pieces(delivery.quantity, part)}{condition}"
 
 
 def add_order(session: Session, build_id: int, new: forms.NewOrder) -> int:

@@ -126,6 +126,18 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     )
 
 
+def arrived(session: Session, build_id: int) -> list[tuple[Delivery, str, str]]:
+    """Every delivery that was not taken back, with its part's name and its supplier."""
+    query = (
+        select(Delivery, Part.name, Order.supplier)
+        .join(OrderLine, col(OrderLine.id) == Delivery.order_line_id)
+        .join(Order, col(Order.id) == OrderLine.order_id)
+        .join(Part, col(Part.id) == OrderLine.part_id)
+        .where(Order.build_id == build_id, col(Delivery.withdrawn_at).is_(None))
+    )
+    return [(delivery, part, supplier) for delivery, part, supplier in session.exec(query)]
+
+
 def _line_face(row: OrderLine, part_name: str, deliveries: list[DeliveryFace]) -> LineFace:
     return LineFace(
         row.key, row.version, row.part_id, part_name, row.quantity, row.price_minor, tuple(deliveries)

@@ -25,18 +25,17 @@ from server.core.work.tasks import TaskState
 from server.errors import Refused
 from server.features.builds.service import build_face, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
-from server.features.designs.service import standings as design_standings
+from server.features.designs.service import standings, surroundings
 from server.features.orders.service import order_faces
 from server.features.orders.store import DeliveryFace, LineFace, OrderFace
 from server.features.parts.service import part_faces
 from server.features.parts.store import PartFace
-from server.features.ports.service import port_facts
 from server.features.verdicts.page import DesignStanding
 from server.features.work import forms, page, store
 from server.features.work.store import WaitRow, WorkRows
 from server.features.work.tables import Task
 from server.web import urls
-from server.web.view import Link, News, Undo
+from server.web.view import Happening, Link, News, Undo
 from server.web.words import pieces
 
 
@@ -50,6 +49,7 @@ class Book:
     orders: tuple[OrderFace, ...]
     ports: tuple[PortFacts, ...]
     designs: tuple[DesignStanding, ...]
+    has_engine_sheet: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,13 +67,15 @@ def book_of(session: Session, build: BuildFace) -> Book:
 
 
 def _read_book(session: Session, build: BuildFace) -> Book:
+    around = surroundings(session, build)
     return Book(
         store.load_rows(session, build.id),
-        subsystem_faces(session, build.id),
+        tuple(around.subsystems.values()),
         part_faces(session, build.id),
         order_faces(session, build.id),
-        port_facts(session, build.id),
-        design_standings(session, build),
+        around.ports,
+        standings(session, build, around),
+        around.engine is not None,
     )
 
 
@@ -93,8 +95,8 @@ def derive(book: Book, now: datetime) -> WorkState:
     tasks = tuple(
         replace(row.plan, holds=_hand_holds(book, row.plan.id, now.date())) for row in book.rows.tasks
     )
-    standings = standing(tasks, _causes(book, there_is), now)
-    plan = page.Plan(tasks, standings, do_now(tasks, standings), _subsystems(book), now)
+    how = standing(tasks, _causes(book, there_is), now)
+    plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now)
     return WorkState(book, plan, there_is)
 
 
@@ -169,6 +171,16 @@ def wait_hold(book: Book, wait: WaitRow) -> Hold | None:
         no_go=stands.open_no_go,
         missing=stands.missing,
     )
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """The tasks that were started and done, for the log, in one query."""
+    told = []
+    for task in store.begun(session, build_id):
+        for moment, word in ((task.started_at, "Started"), (task.done_at, "Done")):
+            if moment is not None:
+                told.append(Happening(moment, f"{word}: {task.title}", urls.task(build_id, task.key)))
+    return tuple(told)
 
 
 def ready_now(state: WorkState) -> frozenset[int]:

@@ -102,6 +102,12 @@ def load_rows(session: Session, build_id: int) -> WorkRows:
     )
 
 
+def begun(session: Session, build_id: int) -> list[Task]:
+    """The tasks that were started or done."""
+    was_begun = col(Task.started_at).is_not(None) | col(Task.done_at).is_not(None)
+    return list(session.exec(select(Task).where(Task.build_id == build_id, was_begun)))
+
+
 def _of_tasks(session: Session, build_id: int, table: type[RowOfTask]) -> list[RowOfTask]:
     query = (
         select(table)
