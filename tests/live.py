@@ -11,9 +11,9 @@ from fastapi import FastAPI
 
 
 @contextmanager
-def served(app: FastAPI) -> Iterator[str]:
-    """Serve an application on a free port of loopback; its address, without a slash at the end."""
-    listening = socket.create_server(("127.0.0.1", 0))
+def served(app: FastAPI, port: int = 0) -> Iterator[str]:
+    """Serve an application on loopback, on a free port unless one is named; its address."""
+    listening = socket.create_server(("127.0.0.1", port))
     config = uvicorn.Config(app, access_log=False, log_level="warning", lifespan="off", ws="none")
     server = uvicorn.Server(config)
     thread = Thread(target=server.run, kwargs={"sockets": [listening]}, daemon=True)
