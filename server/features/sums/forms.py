@@ -158,7 +158,7 @@ class CombineIn(Asked):
         least=0.0,
         most=100_000.0,
         default=0.0,
-        description="What repeating can't improve, one standard uncertainty [mm]; 0 where not given",
+        description="What repeating can't improve, one standard uncertainty; 0 where left out [mm]",
     )
 
 
@@ -203,7 +203,9 @@ class BendIn(Asked):
     """A smooth bend of the tube's bore."""
 
     angle_deg: float = number("Angle", Kind.angle, "°", 90.0, least=0.01, most=360.0)
-    radius_mm: float = _length("Centre-line radius", 95.0, least=0.1, most=100_000.0)
+    radius_mm: float = _length(
+        "Radius", 95.0, least=0.1, most=100_000.0, description="Of the centre line [mm]"
+    )
 
 
 class TubeIn(Asked):
@@ -212,11 +214,11 @@ class TubeIn(Asked):
     bore_mm: float = _bore("Bore", 60.3)
     length_mm: float = _length(
         "Straight lengths together", 600.0, least=0.0, most=1_000_000.0,
-        description="Straight lengths only; arcs come from the bends [mm]",
+        description="Arcs are not part of it, they come from the bends [mm]",
     )  # fmt: skip
     roughness_mm: float = _length(
         "Roughness", _DRAWN_TUBE_MM, least=0.0, most=100.0,
-        description="Height of the wall's roughness [mm]; 0.0015 for smooth drawn tube, 0.046 for steel pipe",
+        description="Height of the wall's roughness: 0.0015 for smooth drawn tube, 0.046 for steel pipe [mm]",
     )  # fmt: skip
     bends: list[BendIn] = _rows("Bends", "{angle_deg, radius_mm}", least=0)
     flow_kg_s: float = _flow()
@@ -231,7 +233,7 @@ class StepIn(Asked):
     bore_out_mm: float = _bore("Bore after", 76.2)
     half_angle_deg: float | None = number(
         "Half angle of the cone", Kind.angle, "°", 10.0, least=0.01, most=90.0, default=None,
-        description="Between wall and axis [°]; left out for a sharp step",
+        description="Between wall and axis; left out for a sharp step [°]",
     )  # fmt: skip
 
 
@@ -244,7 +246,7 @@ class BlowOffIn(Asked):
     )  # fmt: skip
     gauge_kpa: float = number(
         "Highest gauge pressure there is", Kind.pressure, "kPa", 150.0, least=-110.0, most=10_000.0,
-        reference=GAUGE, description="Inside less outside [kPa]; over-boost, not steady boost",
+        reference=GAUGE, description="Inside less outside; over-boost, not steady boost [kPa]",
     )  # fmt: skip
 
 

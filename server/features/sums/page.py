@@ -209,8 +209,8 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Rows:
-    """Fields that repeat: the same few, one row after another."""
+class Block:
+    """Part of a form: a single field, or under a label a few fields that repeat row after row."""
 
     name: str
     label: str
@@ -263,8 +263,7 @@ class SumPage(Page):
 
     name: str
     lead: str
-    entries: tuple[Entry, ...]
-    rows: tuple[Rows, ...]
+    blocks: tuple[Block, ...]
     formulas: tuple[str, ...]
     sources: tuple[SourceLine, ...]
     caution: Caution | None
@@ -311,8 +310,7 @@ def sums_page(sums: Sequence[Sum], today: date) -> SumsPage:
 
 def sum_page(
     one: Sum,
-    entries: Sequence[Entry],
-    rows: Sequence[Rows],
+    blocks: Sequence[Block],
     typed: dict[str, str],
     refused: Refused | None,
     answer: Answer | None,
@@ -323,8 +321,7 @@ def sum_page(
         **heading_without_build(one.title, today),
         name=one.name,
         lead=one.lead,
-        entries=tuple(entries),
-        rows=tuple(rows),
+        blocks=tuple(blocks),
         formulas=one.formulas,
         sources=tuple(SourceLine(item.label, item.sureness.value) for item in map(source, one.sources)),
         caution=one.caution,

@@ -324,38 +324,43 @@ def sum_page(name: str, typed: Mapping[str, str], now: datetime) -> tuple[page.S
             found = answer(forms.typed_sum(model, asked))
         except BadInput as bad:
             refused = BadInput(bad.errors, asked)
-    entries = _entries(model, "")
-    rows = _rows(model, asked)
-    shown = page.sum_page(words, entries, rows, asked, refused, found, now.date())
+    shown = page.sum_page(words, _blocks(model, asked), asked, refused, found, now.date())
     return shown, refused.status if refused else 200
 
 
-def _entries(model: type[BaseModel], before: str) -> list[page.Entry]:
-    return [
-        _entry(before + name, field)
-        for name, field in model.model_fields.items()
-        if item_model(field) is None
-    ]
-
-
-def _entry(name: str, field: FieldInfo) -> page.Entry:
-    noted = extras(field)
-    example = field.examples[0] if field.examples else ""
-    hint = f"such as {example:g}" if isinstance(example, float) else f"such as {example}"
-    if not field.is_required():
-        hint = f"may be left out; {hint}"
-    options = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
-    return page.Entry(name, field.title or name, "" if options else hint, noted.get("unit", ""), options)
-
-
-def _rows(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Rows]:
-    """Every list of a sum as rows to fill in: those filled, and some that are free."""
-    found = []
+def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block]:
+    """The form of a sum: its fields in order, and every list as rows, those filled and some that are free."""
+    blocks = []
     for name, field in model.model_fields.items():
         item = item_model(field)
-        if item is not None:
-            filled = forms.filled_rows(item, name, typed)
-            count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), forms.MOST_ROWS)
-            rows = tuple(tuple(_entries(item, f"{name}[{number}].")) for number in range(count))
-            found.append(page.Rows(name, field.title or name, rows))
-    return found
+        if item is None:
+            blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
+            continue
+        filled = forms.filled_rows(item, name, typed)
+        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), forms.MOST_ROWS)
+        rows = tuple(
+            tuple(
+                _entry(f"{name}[{number}].{part}", inner, hinted=number == 0)
+                for part, inner in item.model_fields.items()
+            )
+            for number in range(count)
+        )
+        blocks.append(page.Block(name, field.title or name, rows))
+    return blocks
+
+
+def _entry(name: str, field: FieldInfo, *, hinted: bool) -> page.Entry:
+    options = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
+    unit = extras(field).get("unit", "")
+    return page.Entry(
+        name, field.title or name, _hint(field) if hinted and not options else "", unit, options
+    )
+
+
+def _hint(field: FieldInfo) -> str:
+    """What the field's description adds to its title, else an example."""
+    described = (field.description or "").split(" [", 1)[0].removeprefix(field.title or "").lstrip(", ")
+    if described:
+        return described[:1].lower() + described[1:]
+    example = field.examples[0] if field.examples else ""
+    return f"such as {example:g}" if isinstance(example, float) else f"such as {example}"
