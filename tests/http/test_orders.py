@@ -104,8 +104,9 @@ def test_a_line_takes_a_known_part_by_its_name_and_makes_a_new_one_otherwise(
     assert [part["name"] for part in parts] == ["101.6 to 80 mm reducer", "Gasket", "T-bolt clamp"]
 
 
+@pytest.mark.usefixtures("orders")
 def test_one_tap_marks_the_whole_rest_as_arrived_and_says_which_task_is_ready_now(
-    browser: Browser, build: int, orders: str
+    browser: Browser, build: int
 ) -> None:
     task = held_task(browser, build, "Fit the intake", 1, 1)
     assert "in the post" in browser.get(task).text
@@ -132,15 +133,17 @@ def test_in_page_the_answer_is_the_same_without_a_second_request(
     )
 
 
-def test_five_taps_on_arrived_act_once(browser: Browser, engine: Engine, build: int, orders: str) -> None:
+@pytest.mark.usefixtures("orders")
+def test_five_taps_on_arrived_act_once(browser: Browser, engine: Engine, build: int) -> None:
     fields = {"back": "orders", "operation_key": fresh_key()}
     answers = browser.post_at_once(f"/builds/{build}/order-lines/2/deliveries", fields, 5)
     assert {answer.status_code for answer in answers} == {303}
     assert [row.quantity for row in delivered(engine)] == [4]
 
 
+@pytest.mark.usefixtures("orders")
 def test_a_second_phone_that_says_arrived_too_adds_nothing(
-    browser: Browser, engine: Engine, build: int, orders: str
+    browser: Browser, engine: Engine, build: int
 ) -> None:
     for _ in range(2):
         answer = browser.post(f"/builds/{build}/order-lines/2/deliveries", {"back": "orders"})
@@ -148,9 +151,8 @@ def test_a_second_phone_that_says_arrived_too_adds_nothing(
     assert len(delivered(engine)) == 1
 
 
-def test_a_delivery_taken_back_holds_the_task_again_and_can_be_put_back(
-    browser: Browser, build: int, orders: str
-) -> None:
+@pytest.mark.usefixtures("orders")
+def test_a_delivery_taken_back_holds_the_task_again_and_can_be_put_back(browser: Browser, build: int) -> None:
     held_task(browser, build, "Fit the intake", 1, 1)
     browser.post(f"/builds/{build}/order-lines/1/deliveries", {"back": "garage"})
     undo = browser.post(f"/builds/{build}/deliveries/1/withdrawal", {"withdrawn": "yes", "back": "garage"})
@@ -163,7 +165,8 @@ def test_a_delivery_taken_back_holds_the_task_again_and_can_be_put_back(
     assert "Now ready:" in browser.follow(again).text
 
 
-def test_what_came_short_leaves_the_rest_owed(browser: Browser, build: int, orders: str) -> None:
+@pytest.mark.usefixtures("orders")
+def test_what_came_short_leaves_the_rest_owed(browser: Browser, build: int) -> None:
     task = held_task(browser, build, "Clamp it", 2, 4)
     answer = browser.post(f"/builds/{build}/order-lines/2/deliveries", {"back": "orders", "quantity": "3"})
     page = browser.follow(answer)
@@ -187,8 +190,9 @@ def test_what_came_wrong_or_damaged_is_owed_still_and_frees_nothing(
     assert cards(browser, orders)[0]["open_lines"][0]["rest"] == 1
 
 
+@pytest.mark.usefixtures("orders")
 def test_a_delivery_that_can_t_be_read_stays_in_its_own_fields(
-    browser: Browser, engine: Engine, build: int, orders: str
+    browser: Browser, engine: Engine, build: int
 ) -> None:
     form = {"back": "orders", "quantity": "a few", "note": "box torn"}
     answer = browser.post(f"/builds/{build}/order-lines/2/deliveries", form)

@@ -106,9 +106,8 @@ def test_a_count_of_a_part_of_which_more_was_used_than_recorded_begins_afresh(
     assert counts(browser, elbow)["in_hand"] == 2
 
 
-def test_what_is_needed_and_under_way_nowhere_is_short_and_stands_first(
-    browser: Browser, build: int, elbow: str
-) -> None:
+@pytest.mark.usefixtures("elbow")
+def test_what_is_needed_and_under_way_nowhere_is_short_and_stands_first(browser: Browser, build: int) -> None:
     task = browser.post(f"/builds/{build}/tasks", {"title": "Fit it", "likely": "1 h"}).headers["location"]
     browser.post(f"{task}/needs", {"part_id": "1", "quantity": "3"})
     (short,) = browser.get_json(f"/builds/{build}/parts")["short"]

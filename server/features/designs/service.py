@@ -119,7 +119,7 @@ def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
 def standings(
     session: Session, build: BuildFace, around: Surroundings | None = None
 ) -> tuple[DesignStanding, ...]:
-    """Where each subsystem stands: its chosen design, else its latest one. `around` where it was read before."""
+    """Where each subsystem stands: its chosen design, else its latest one. `around` where already read."""
     return builds.kept(
         build, ("standings",), lambda: _standings(session, around or surroundings(session, build))
     )

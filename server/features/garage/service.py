@@ -5,8 +5,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from server.errors import Refused
-from server.features.builds.service import build_face, kept
-from server.features.engine.service import engine_numbers
+from server.features.builds.service import build_face
 from server.features.garage import page
 from server.features.garage.forms import Sheet
 from server.features.orders.page import OrdersPage, RefusedForm
@@ -24,14 +23,13 @@ def garage_page(
     """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
     build = build_face(session, build_id)
     state = work_state(session, build, now)
-    has_engine = kept(build, ("has engine sheet",), lambda: engine_numbers(session, build) is not None)
     return page.garage_page(
         build,
         state.plan,
         state.book.orders,
         state.book.ports,
         state.book.designs,
-        has_engine,
+        state.book.has_engine_sheet,
         news_of(session, build, told, now),
         refused,
     )
