@@ -10,7 +10,7 @@ from datetime import datetime
 
 from sqlalchemy import Engine
 
-from seed_demo import engine_sheet, intake, parts_and_orders, pipes, ports, work
+from seed_demo import diary, engine_sheet, intake, parts_and_orders, pipes, ports, work
 from seed_demo.hand import Hand
 from server.db import write_session
 from server.settings import Settings
@@ -30,5 +30,6 @@ def load(engine: Engine, _settings: Settings, clock: Callable[[], datetime]) -> 
         work.plan(hand)
         pipes.draw(hand)
         intake.draw(hand)
+        diary.write(hand)
         hand.written()
         return hand.build_id

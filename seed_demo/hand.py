@@ -61,12 +61,6 @@ class Hand:
         soonest = self.now + timedelta(days=LEAST_DAYS_TO_VISIT)
         return LEAST_DAYS_TO_VISIT + (SATURDAY - soonest.weekday()) % 7
 
-    @property
-    def visit_words(self) -> str:
-        """That Saturday as people write it: "Sat 5 Dec"."""
-        saturday = self.moment(self.visit_in)
-        return f"{saturday:%a} {saturday.day} {saturday:%b}"
-
     def written(self) -> None:
         """What was worked out from the build before no longer holds; the pages do this after every form."""
         builds.after_write(self.session, {"build_id": self.build_id})

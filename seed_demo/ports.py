@@ -17,8 +17,17 @@ def measure(hand: Hand) -> None:
 
 
 def _air_side(hand: Hand) -> None:
-    hand.port("Air meter outlet", shape="spigot", end_form="bead", material="plastic", facing="rear")
-    hand.port("Compressor inlet", shape="spigot", end_form="bead", material="aluminium", facing="front")
+    hand.port(
+        "Air meter outlet", frame="body", shape="spigot", end_form="bead", material="plastic", facing="rear"
+    )
+    hand.port(
+        "Compressor inlet",
+        frame="engine",
+        shape="spigot",
+        end_form="bead",
+        material="aluminium",
+        facing="front",
+    )
     hand.port(
         "Crankcase breather",
         "Intake",
@@ -36,8 +45,17 @@ def _air_side(hand: Hand) -> None:
         stretch="between air meter and compressor",
         note="Counted air: it goes back in after the meter. Valve comes on loan, hose end not seen yet.",
     )
-    hand.port("Compressor outlet", shape="spigot", end_form="bead", material="aluminium", facing="left, down")
-    hand.port("Cooler inlet", shape="spigot", end_form="bead", material="aluminium", facing="left")
+    hand.port(
+        "Compressor outlet",
+        frame="engine",
+        shape="spigot",
+        end_form="bead",
+        material="aluminium",
+        facing="left, down",
+    )
+    hand.port(
+        "Cooler inlet", frame="body", shape="spigot", end_form="bead", material="aluminium", facing="left"
+    )
     hand.port(
         "Boost signal to the gate",
         "Charge pipe",
@@ -47,8 +65,17 @@ def _air_side(hand: Hand) -> None:
         stretch="between compressor and throttle",
         note="Clip both ends; never tee a gauge into it.",
     )
-    hand.port("Cooler outlet", shape="spigot", end_form="bead", material="aluminium", facing="right")
-    hand.port("Throttle inlet", shape="spigot", end_form="bead", material="aluminium", facing="front")
+    hand.port(
+        "Cooler outlet", frame="body", shape="spigot", end_form="bead", material="aluminium", facing="right"
+    )
+    hand.port(
+        "Throttle inlet",
+        frame="engine",
+        shape="spigot",
+        end_form="bead",
+        material="aluminium",
+        facing="front",
+    )
     hand.port(
         "Bypass valve take-off",
         "Cooler pipe",
@@ -69,6 +96,7 @@ def _air_side(hand: Hand) -> None:
 def _hot_side(hand: Hand) -> None:
     hand.port(
         "Turbine outlet",
+        frame="engine",
         shape="V-band",
         medium="exhaust gas",
         material="cast iron",
@@ -77,6 +105,7 @@ def _hot_side(hand: Hand) -> None:
     )
     hand.port(
         "Old front pipe, lower half",
+        frame="body",
         shape="spigot",
         medium="exhaust gas",
         material="steel",

@@ -44,8 +44,7 @@ def _tie(hand: Hand, job: Job) -> None:
     for code in _codes(hand, job):
         tasks.add_wait(session, build_id, task_id, typed(waits_for=code))
     if job.for_the_visit:
-        reason = f"the fabricator, who comes on {hand.visit_words}"
-        hold = typed(kind="helper", reason=reason, until=hand.day(hand.visit_in))
+        hold = typed(kind="helper", reason="the fabricator who welds", until=hand.day(hand.visit_in))
         tasks.add_hold(session, build_id, task_id, hold, hand.moment(-10))
 
 
