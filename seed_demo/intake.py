@@ -25,7 +25,7 @@ def draw(hand: Hand) -> None:
     chosen = _bought_elbow(hand)
     _old_pipe(hand)
     reason = "Lined hose all the way, and it comes off without touching the old pipe"
-    designs.choose(hand.session, hand.build_id, chosen, typed(because=reason))
+    designs.choose(hand.session, hand.build_id, chosen, typed(because=reason), hand.moment(-3))
 
 
 def _bought_elbow(hand: Hand) -> int:

@@ -82,9 +82,8 @@ def _cooler_pipe(hand: Hand) -> None:
             CLAMP_70,
         ),
     )
-    designs.choose(
-        hand.session, hand.build_id, number, typed(because="Shortest way that clears the fan shroud")
-    )
+    reason = "Shortest way that clears the fan shroud"
+    designs.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-16))
 
 
 def _charge_pipe(hand: Hand) -> None:

@@ -269,6 +269,7 @@ def upgrade() -> None:
         sa.Column("end_port_id", sa.Integer(), nullable=True),
         sa.Column("chosen", sa.Boolean(), nullable=False),
         sa.Column("chosen_because", sa.String(length=300), nullable=False),
+        sa.Column("chosen_at", moment(), nullable=True),
         sa.Column("meter_rescaled", sa.Boolean(), nullable=False),
         sa.ForeignKeyConstraint(["build_id"], ["build.id"], name="fk_design_build_id"),
         sa.ForeignKeyConstraint(["end_port_id"], ["port.id"], name="fk_design_end_port_id"),

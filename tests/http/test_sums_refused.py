@@ -16,7 +16,7 @@ NO_OBJECTS = (b"", b"{", b"[]", b"null", b"7", b'"text"', b"\xff\xfe", b"[" * 20
 NO_NUMBERS: tuple[Any, ...] = (True, None, [1], {"value": 1}, "12", float("nan"), float("inf"), 10**400)
 NO_TEXTS: tuple[Any, ...] = (5, True, None, ["5 mm"])
 NO_LISTS: tuple[Any, ...] = ({}, True, None, "[]", 5)
-MAY_BE_LEFT_OUT = {"instrument_floor_mm"}
+MAY_BE_LEFT_OUT = {"bends", "instrument_floor_mm"}
 
 
 def hostile() -> list[Case]:

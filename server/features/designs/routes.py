@@ -65,7 +65,7 @@ def choose_design(
     typed = request.state.posted.fields
 
     def do() -> str:
-        service.choose(session, build_id, design_id, typed)
+        service.choose(session, build_id, design_id, typed, now)
         return urls.design(build_id, design_id)
 
     look = Look(section="choice")

@@ -142,16 +142,26 @@ def _standings(session: Session, around: Surroundings) -> tuple[DesignStanding, 
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """The checks that were accepted as they are, for the log, in one query."""
+    """What was conceded and which designs were chosen, for the log, in two queries."""
     titles = {rule.code: rule.title for rule in RULES}
-    return tuple(
+    conceded = [
         Happening(
             concession.at,
             f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
             urls.design(build_id, design.key),
         )
         for concession, design in store.conceded(session, build_id)
-    )
+    ]
+    chosen = [
+        Happening(
+            design.chosen_at,
+            f"Chosen: {design.name}. {design.chosen_because}".rstrip(),
+            urls.design(build_id, design.key),
+        )
+        for design in store.designs_of(session, build_id)
+        if design.chosen_at is not None
+    ]
+    return (*conceded, *chosen)
 
 
 def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
@@ -195,9 +205,12 @@ def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[
         raise Stale(page.design_clashes(values, before, names), typed)
 
 
-def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> None:
+def choose(
+    session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime
+) -> None:
     """Make this the design of its subsystem. Raises NotFound, BadInput."""
-    store.choose(session, store.load_design(session, build_id, design_id), forms.choice_reason(typed))
+    design = store.load_design(session, build_id, design_id)
+    store.choose(session, design, forms.choice_reason(typed), now)
 
 
 def in_run(

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlmodel import Session, col, select, update
 
@@ -76,11 +77,12 @@ def edit_design(session: Session, design_id: int, version: int, values: Mapping[
     return bool(result.rowcount)
 
 
-def choose(session: Session, design: Design, because: str) -> None:
+def choose(session: Session, design: Design, because: str, at: datetime) -> None:
     """Mark one design of its subsystem as the chosen one."""
     for other in designs_of(session, design.build_id, design.subsystem_id):
         other.chosen = other.id == design.id
         other.chosen_because = because if other.chosen else ""
+        other.chosen_at = at if other.chosen else None
         session.add(other)
     session.flush()
 

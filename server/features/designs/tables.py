@@ -19,6 +19,7 @@ class Design(VersionedRow, table=True):
     end_port_id: int | None = Field(default=None, foreign_key="port.id")
     chosen: bool = False
     chosen_because: str = Field(default="", max_length=300)
+    chosen_at: datetime | None = None
     meter_rescaled: bool = False
     """The calibration is said to be re-scaled to the meter housing fitted."""
 

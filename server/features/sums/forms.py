@@ -67,8 +67,9 @@ def _plain(value: float) -> str:
 
 
 def _rows(title: str, item: str, *, least: int) -> Any:
-    some = "one or more" if least else "none (write []) or more"
+    some = "one or more" if least else "none or more"
     return Field(
+        ... if least else [],
         title=title,
         min_length=least or None,
         max_length=MOST_ROWS,
