@@ -18,7 +18,7 @@ TITLES = ("page", "warm ms", "p95", "× bare", "cold ms", "p95", "× bare", "que
 
 def row(page: Measured, bare: Measured) -> tuple[str, ...]:
     return (
-        "a bare page, one row" if page.address == BARE else page.address,
+        "a bare page, one row" if page.address == BARE else page.address.partition("?")[0],
         f"{page.warm.median * 1e3:.2f}",
         f"{page.warm.p95 * 1e3:.2f}",
         f"{page.warm.median / bare.warm.median:.1f}",
