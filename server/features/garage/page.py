@@ -1,13 +1,13 @@
 """The garage: what to do now, what is held and by what, what is in the post, what is not measured."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
-from server.core.work.holds import Hold, HoldKind
+from server.core.work.holds import HoldKind
 from server.core.work.standing import Word
 from server.errors import Refused
 from server.features.builds.page import Face, heading
@@ -18,6 +18,8 @@ from server.web import urls
 from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
 from server.web.words import pieces
 
+Holding = Mapping[tuple[HoldKind, int], tuple[str, ...]]
+"""Titles of the held tasks by what they come down to: kind and number of a part, port ..."""
 SHOWN_NOW = 3
 SHOWN_HELD = 5
 SHOWN_IN_POST = 6
@@ -129,7 +131,7 @@ def first_steps(
     return () if all(step.done for step in steps) else steps
 
 
-def post_lines(build: Face, plan: Plan, orders: Sequence[OrderFace], today: date) -> tuple[PostLine, ...]:
+def post_lines(build: Face, held: Holding, orders: Sequence[OrderFace], today: date) -> tuple[PostLine, ...]:
     """Every open line, the latest first, with the tasks that it holds."""
     coming = sorted((order for order in orders if order.is_open), key=late_first)
     found = []
@@ -137,7 +139,7 @@ def post_lines(build: Face, plan: Plan, orders: Sequence[OrderFace], today: date
         late = order.late_days(today)
         for line in order.lines:
             if line.rest:
-                holds = _holds_words(plan, HoldKind.PART, line.part_id)
+                holds = _holds_words(held.get((HoldKind.PART, line.part_id), ()))
                 text = pieces(line.rest, line.part_name)
                 why = f"{order.supplier} · {holds}" if holds else order.supplier
                 found.append(
@@ -153,22 +155,19 @@ def post_lines(build: Face, plan: Plan, orders: Sequence[OrderFace], today: date
     return tuple(found)
 
 
-def _held_by(plan: Plan, kind: HoldKind, subject_id: int, what: str = "") -> list[str]:
-    """Titles of the tasks that have this among their roots."""
-
-    def is_it(hold: Hold) -> bool:
-        return hold.kind is kind and hold.subject_id == subject_id and (not what or hold.what == what)
-
-    return [
-        task.title
-        for task in plan.tasks
-        if plan.standings[task.id].word is Word.HELD and any(map(is_it, plan.standings[task.id].roots))
-    ]
+def holding(plan: Plan) -> Holding:
+    """What each root holds, in the order of the tasks."""
+    found: dict[tuple[HoldKind, int], tuple[str, ...]] = {}
+    for task in plan.tasks:
+        standing = plan.standings[task.id]
+        if standing.word is Word.HELD:
+            for root in {(hold.kind, hold.subject_id or 0) for hold in standing.roots}:
+                found[root] = (*found.get(root, ()), task.title)
+    return found
 
 
-def _holds_words(plan: Plan, kind: HoldKind, subject_id: int) -> str:
+def _holds_words(titles: Sequence[str]) -> str:
     """E.g. "holds ‘Fit the intake’ and 2 more"."""
-    titles = _held_by(plan, kind, subject_id)
     if not titles:
         return ""
     more = f" and {len(titles) - 1} more" if len(titles) > 1 else ""
@@ -176,7 +175,7 @@ def _holds_words(plan: Plan, kind: HoldKind, subject_id: int) -> str:
 
 
 def to_measure(
-    build: Face, plan: Plan, ports: Sequence[PortFacts], designs: Sequence[DesignStanding]
+    build: Face, plan: Plan, held: Holding, ports: Sequence[PortFacts], designs: Sequence[DesignStanding]
 ) -> tuple[ToMeasure, ...]:
     """Ports with sizes to measure: those that hold tasks first, then those that a design waits for."""
     waiting = {
@@ -184,12 +183,12 @@ def to_measure(
     }
     found = []
     for port in ports:
-        held = _held_by(plan, HoldKind.READING, port.id)
+        titles = held.get((HoldKind.READING, port.id), ())
         wanted = dict.fromkeys((*port.wanted, *_wanted_by_tasks(plan, port)))
         if not wanted:
             continue
         design = waiting.get(port.subsystem_id or 0)
-        why = [_holds_words(plan, HoldKind.READING, port.id)]
+        why = [_holds_words(titles)]
         why.append(f"the checks of {design.subsystem_name} wait for it" if design else "")
         first = next(iter(wanted))
         line = ToMeasure(
@@ -197,7 +196,7 @@ def to_measure(
             f"{port.name}: {', '.join(DIMENSIONS[size] for size in wanted)}",
             "; ".join(filter(None, why)),
         )
-        found.append((-len(held), design is None, port.number, line))
+        found.append((-len(titles), design is None, port.number, line))
     return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
 
 
@@ -256,8 +255,9 @@ def garage_page(
     steps = first_steps(build, has_engine, ports, designs)
     doable = next_lines(build, plan)
     held = held_lines(build, plan, directly=True)
-    post = post_lines(build, plan, orders, today)
-    measure = to_measure(build, plan, ports, designs)
+    root_holds = holding(plan)
+    post = post_lines(build, root_holds, orders, today)
+    measure = to_measure(build, plan, root_holds, ports, designs)
     return GaragePage(
         **heading(build, "Garage", today),
         build_id=build.id,

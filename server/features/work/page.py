@@ -1,6 +1,6 @@
 """The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar
@@ -96,13 +96,17 @@ def hold_phrase(hold: Hold, now: datetime, *, late: bool = True) -> str:
     return f"{words} until {day_text(hold.due)}"
 
 
-def by_roots(standing: Standing, now: datetime) -> str:
-    """Why a task is held, e.g. "by the elbow, in the post until Thu 3 Dec, and 2 more"."""
-    if not standing.roots:
+def by_holds(holds: Sequence[Hold], now: datetime) -> str:
+    """Why a task is held, the latest first: "by the elbow, in the post, due Mon 23 Nov; and 2 more"."""
+    if not holds:
         return ""
-    first = f"by {hold_phrase(standing.roots[0], now, late=False)}"
-    others = len(standing.roots) - 1
-    return f"{first}; and {others} more" if others else first
+    first = f"by {hold_phrase(most_late(holds), now, late=False)}"
+    return f"{first}; and {len(holds) - 1} more" if len(holds) > 1 else first
+
+
+def most_late(holds: Sequence[Hold]) -> Hold:
+    """The one that is the most days late, else the one expected last."""
+    return max(holds, key=lambda hold: hold.late_days)
 
 
 def about_task(task: TaskPlan) -> str:
@@ -126,10 +130,14 @@ def acts_of(word: Word) -> tuple[StateAct, ...]:
     return (StateAct("open", "Reopen"),) if word is Word.DONE else ()
 
 
-def task_line(build: Face, plan: Plan, task: TaskPlan, why: str = "") -> TaskLine:
+def task_line(
+    build: Face, plan: Plan, task: TaskPlan, why: str = "", told: Sequence[Hold] | None = None
+) -> TaskLine:
+    """`told`: the holds that the line speaks of, all roots where not given."""
     standing = plan.standings[task.id]
+    holds = standing.roots if told is None else told
     letters = {subsystem.id: subsystem.letter for subsystem in plan.subsystems}
-    late = max((hold.late_days for hold in standing.roots), default=0)
+    late = most_late(holds).late_days if holds else 0
     warned = cautions_shown(task)
     return TaskLine(
         id=task.id,
@@ -137,7 +145,7 @@ def task_line(build: Face, plan: Plan, task: TaskPlan, why: str = "") -> TaskLin
         letter=letters.get(task.subsystem_id or 0, ""),
         title=task.title,
         word=standing.word.value,
-        why=why or by_roots(standing, plan.now),
+        why=why or by_holds(holds, plan.now),
         about=about_task(task),
         late=days_late(late) if late and standing.word is Word.HELD else "",
         carry=task.carry,
@@ -158,33 +166,41 @@ def next_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
 def held_lines(build: Face, plan: Plan, *, directly: bool = False) -> tuple[TaskLine, ...]:
     """The held tasks, those held by something from outside first, the latest of them first.
 
-    `directly`: only those, each with the number of tasks behind it.
+    `directly`: only those, each with its own holds and the number of tasks behind it.
     """
     held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
     ordered = sorted(held, key=lambda task: _outside_first(plan.standings[task.id]))
     if not directly:
         return tuple(task_line(build, plan, task) for task in ordered)
     return tuple(
-        task_line(build, plan, task, _why_with_followers(plan.standings[task.id], plan.now))
+        _line_of_own_holds(build, plan, task)
         for task in ordered
         if held_from_outside(plan.standings[task.id])
     )
 
 
+def _line_of_own_holds(build: Face, plan: Plan, task: TaskPlan) -> TaskLine:
+    standing = plan.standings[task.id]
+    own = outside_holds(standing)
+    why = by_holds(own, plan.now)
+    behind = standing.frees.in_all
+    return task_line(build, plan, task, f"{why}; {counted(behind, 'task')} behind it" if behind else why, own)
+
+
+def outside_holds(standing: Standing) -> tuple[Hold, ...]:
+    """What holds a task itself, tasks that come first left out."""
+    return tuple(hold for hold in standing.holds if hold.kind is not HoldKind.TASK)
+
+
 def held_from_outside(standing: Standing) -> bool:
     """Held by something of its own, not only by tasks that come first."""
-    return any(hold.kind is not HoldKind.TASK for hold in standing.holds)
+    return bool(outside_holds(standing))
 
 
 def _outside_first(standing: Standing) -> tuple[bool, int, int]:
-    late = max((hold.late_days for hold in standing.roots), default=0)
-    return (not held_from_outside(standing), -late, -standing.frees.in_all)
-
-
-def _why_with_followers(standing: Standing, now: datetime) -> str:
-    why = by_roots(standing, now)
-    behind = standing.frees.in_all
-    return f"{why}; {counted(behind, 'task')} behind it" if behind else why
+    own = outside_holds(standing)
+    late = most_late(own or standing.roots).late_days
+    return (not own, -late, -standing.frees.in_all)
 
 
 def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | None) -> WorkPage:

@@ -80,8 +80,9 @@ def _read_book(session: Session, build: BuildFace) -> Book:
 
 
 def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
-    """How every task of the build stands now, and what there is of every part."""
-    return derive(book_of(session, build), now)
+    """How every task of the build stands now, and what there is of every part; worked out once a minute."""
+    minute = now.strftime("%Y-%m-%d %H:%M %z")
+    return kept(build, ("work at", minute), lambda: derive(book_of(session, build), now))
 
 
 def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Supply]:
@@ -192,7 +193,7 @@ def add_task(session: Session, build_id: int, typed: Mapping[str, str]) -> int:
     """Raises NotFound, BadInput."""
     build = build_face(session, build_id)
     form = forms.new_task(typed, _subsystem_ids(session, build.id))
-    count = len(store.load_rows(session, build_id).tasks)
+    count = store.count_tasks(session, build_id)
     return store.add(session, Task(build_id=build_id, position=count, **asdict(form)))
 
 

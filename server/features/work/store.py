@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TypeVar
 
-from sqlmodel import Session, SQLModel, col, select, update
+from sqlmodel import Session, SQLModel, col, func, select, update
 
 from server.core.work.tasks import After, TaskPlan, TaskState
 from server.errors import NotFound
@@ -139,6 +139,10 @@ def _task_row(row: Task, after: tuple[After, ...]) -> TaskRow:
         subsystem_id=row.subsystem_id,
     )
     return TaskRow(plan, row.version, row.note, row.started_at is not None)
+
+
+def count_tasks(session: Session, build_id: int) -> int:
+    return session.exec(select(func.count()).where(col(Task.build_id) == build_id)).one()
 
 
 def load_task(session: Session, build_id: int, task_id: int) -> Task:
