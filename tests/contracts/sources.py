@@ -44,7 +44,18 @@ def tree(path: Path) -> ast.Module:
 
 def imports(path: Path) -> Iterator[str]:
     """Every module that a file imports, those for type checkers included."""
+    yield from _imports(tree(path), path)
+
+
+def imports_for_types_only(path: Path) -> Iterator[str]:
+    """What a file imports under `if TYPE_CHECKING:`, to name a type and nothing else."""
     for node in ast.walk(tree(path)):
+        if isinstance(node, ast.If) and ast.unparse(node.test) == "TYPE_CHECKING":
+            yield from _imports(node, path)
+
+
+def _imports(within: ast.AST, path: Path) -> Iterator[str]:
+    for node in ast.walk(within):
         if isinstance(node, ast.Import):
             yield from (alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom):

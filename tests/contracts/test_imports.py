@@ -8,7 +8,14 @@ from pathlib import Path
 import pytest
 
 from server.settings import PROJECT
-from tests.contracts.sources import FEATURES, begins_with, imports, python_files, short
+from tests.contracts.sources import (
+    FEATURES,
+    begins_with,
+    imports,
+    imports_for_types_only,
+    python_files,
+    short,
+)
 
 VOCABULARY = {"__init__", "tables", "forms", "store", "service", "page", "routes"}
 FEATURE_FILES = python_files(FEATURES)
@@ -66,9 +73,16 @@ def test_a_route_passes_its_session_on_and_never_asks_it(path: Path) -> None:
 
 @pytest.mark.parametrize("path", feature_files("page"), ids=name_of)
 def test_a_page_sees_core_web_and_other_pages_only(path: Path) -> None:
-    """Values of features further down the ladder may be shown; their rows, queries and intentions may not."""
+    """Values of features further down the ladder may be shown; their rows, queries and intentions may not.
+
+    The loaded rows of its own feature a page may be handed, and name their type.
+    """
     allowed = re.compile(r"server\.(core|web|errors|features\.\w+\.page)\b")
-    project = [m for m in imports(path) if begins_with(m, "server") and not allowed.match(m)]
+    own = re.compile(rf"server\.features\.{path.parent.name}\.(tables|store)\b")
+    named = {module for module in imports_for_types_only(path) if own.match(module)}
+    project = [
+        m for m in imports(path) if begins_with(m, "server") and not allowed.match(m) and m not in named
+    ]
     assert not project, f"{short(path)} imports {project}"
 
 
