@@ -122,6 +122,7 @@ JOBS_TO_FIRST_DRIVE = (
         "sensor-list",
         "Send the list of sensors, injectors and meter housing to the calibrator",
         "30 min",
+        begun=-1,
         done=-1,
     ),
     Job(

@@ -62,7 +62,7 @@ def _codes(hand: Hand, job: Job) -> list[str]:
 
 
 def _move_on(hand: Hand, job: Job) -> None:
-    steps = ((job.begun, "10:00", TaskState.IN_HAND), (job.done, "21:30", TaskState.DONE))
+    steps = ((job.begun, "19:00", TaskState.IN_HAND), (job.done, "21:30", TaskState.DONE))
     for day, at, state in steps:
         if day is not None:
             work.set_state(hand.session, hand.build_id, hand.tasks[job.key], state, hand.moment(day, at))
