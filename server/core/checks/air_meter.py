@@ -7,6 +7,7 @@ from server.core.air.meter import meter_scale, meter_share
 from server.core.checks.case import MeterPlace
 from server.core.checks.facts import Facts
 from server.core.checks.layout import End, piece_label
+from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     AIR,
     About,
@@ -14,7 +15,6 @@ from server.core.checks.rule import (
     Findings,
     Found,
     Lever,
-    NotMeasured,
     Rule,
     RuleClass,
     SignalWord,

@@ -9,12 +9,13 @@ from server.core.air.cost import LossCost
 from server.core.checks.case import Case
 from server.core.checks.cure import Cure, CureKind, move_cure, number_cure
 from server.core.checks.facts import Facts
-from server.core.checks.flow import RunFlow, loss_cost, narrowest
+from server.core.checks.flow import RunFlow, flow_of, loss_cost, narrowest
 from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all, judge
 from server.core.checks.layout import piece_label
+from server.core.checks.missing import Missing, NotMeasured
 from server.core.checks.names import plain_name
 from server.core.checks.register import rules_for
-from server.core.checks.rule import Missing, NotMeasured, Rule, Verdict, may_concede
+from server.core.checks.rule import Rule, Verdict, may_concede
 from server.core.measure.doubt import Response
 from server.core.phrase import Phrase, percent
 from server.core.units import Kind
@@ -139,7 +140,7 @@ def answer(case: Case) -> Answers:
         if measured
         else None,
         not_counted=len(judged) - len(measured),
-        flow=facts.flow if flows else None,
+        flow=flow_of(facts) if flows else None,
         loss_doubt=response.doubt(LOSS) if flows else None,
         cost=loss_cost(facts) if flows else None,
         narrowest=_narrowest(facts),

@@ -4,9 +4,10 @@ from math import log, pi
 
 from server.core.air import gas, losses
 from server.core.checks.facts import Facts
-from server.core.checks.flow import run_flow
+from server.core.checks.flow import flow_of, run_flow
 from server.core.checks.layout import End, Joint, piece_label
 from server.core.checks.levers import bore_lever
+from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     AIR,
     ANY_RUN,
@@ -14,7 +15,6 @@ from server.core.checks.rule import (
     Findings,
     Found,
     Lever,
-    NotMeasured,
     Rule,
     RuleClass,
     for_each,
@@ -86,7 +86,7 @@ def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, p
     within_wall = 2.0 * facts.wall_or_usual(end, port) - short
     if within_wall >= 0.0 or facts.plan.place not in AIR:
         return within_wall
-    extra = facts.flow.loss - run_flow(facts, (piece, facts.bore(port))).loss
+    extra = flow_of(facts).loss - run_flow(facts, (piece, facts.bore(port))).loss
     return facts.limit("bore.loss_share") * facts.allowed_loss - extra
 
 
@@ -163,14 +163,14 @@ def _step_tight_margin(facts: Facts, joint: Joint, size: float, within: float) -
 
 def speed(facts: Facts) -> Findings:
     """Mach number in every piece at the peak, as a ratio to its limit. Source: `air.march`."""
-    flow = facts.flow
+    flow = flow_of(facts)
     if flow.choked_at is not None:
         return (_choked(facts),)
     return tuple(_speed_in(facts, piece) for piece in facts.plan.pieces)
 
 
 def _choked(facts: Facts) -> Found:
-    flow = facts.flow
+    flow = flow_of(facts)
     assert flow.greatest_flow is not None
     amounts = {"flow": Amount(flow.flow, Kind.mass_flow), "most": Amount(flow.greatest_flow, Kind.mass_flow)}
     place = next((piece for piece in facts.plan.pieces if f"piece.{piece.id}" == flow.choked_at), None)
@@ -184,7 +184,7 @@ def _choked(facts: Facts) -> Found:
 
 
 def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
-    found = facts.flow.of(piece)
+    found = flow_of(facts).of(piece)
     # A draw in which the run chokes before this piece is as fast as air gets.
     mach, fastest = (found.mach, found.speed) if found is not None else (1.0, 0.0)
     most = facts.limit("mach.most")

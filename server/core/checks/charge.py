@@ -4,6 +4,7 @@ from math import pi
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import HoseJoint
+from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     CHARGE,
     About,
@@ -11,7 +12,6 @@ from server.core.checks.rule import (
     Findings,
     Found,
     Lever,
-    NotMeasured,
     Rule,
     RuleClass,
     SignalWord,

@@ -4,18 +4,8 @@ from collections.abc import Callable
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import End, HoseJoint, Joint
-from server.core.checks.rule import (
-    ANY_RUN,
-    About,
-    Findings,
-    Found,
-    Lever,
-    NotMeasured,
-    Rule,
-    RuleClass,
-    for_each,
-    plain,
-)
+from server.core.checks.missing import NotMeasured
+from server.core.checks.rule import ANY_RUN, About, Findings, Found, Lever, Rule, RuleClass, for_each, plain
 from server.core.phrase import Phrase, length, percent
 from server.core.sources import source
 from server.core.tube.run import Clamp, EndForm, JointKind

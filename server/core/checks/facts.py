@@ -1,18 +1,18 @@
-"""A run with one set of values: sizes by variable name, what follows from them, the flow marched once."""
+"""A run with one set of values: sizes by variable name, and what follows from them."""
 
 from collections.abc import Callable, Mapping
 from functools import cached_property
-from typing import Any
+from typing import Any, TypeVar
 
-from server.core.air.march import Element
 from server.core.checks.case import Case, EngineState
-from server.core.checks.flow import RunFlow, bare_elements, run_flow
 from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
+from server.core.checks.missing import NotMeasured
 from server.core.checks.names import ask_for
-from server.core.checks.rule import NotMeasured
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, variable
+
+Kept = TypeVar("Kept")
 
 
 class Facts:
@@ -31,6 +31,7 @@ class Facts:
         self.best: Facts = best if best is not None else self
         self.layout: Layout = best.layout if best is not None else lay_out(case.plan)
         self._bores: dict[tuple[str, int, bool], float] = {}
+        self._kept: dict[str, Any] = {}
         self.moved = frozenset() if best is None else _moved(values, best.values)
         self._moved_owners = frozenset(name.rpartition(".")[0] for name in self.moved)
 
@@ -38,6 +39,13 @@ class Facts:
     def at_best(cls, case: Case) -> "Facts":
         """The facts at the best estimates."""
         return cls(case, {name: size.value for name, size in case.variables().items()})
+
+    def kept(self, name: str, make: Callable[[], Kept]) -> Kept:
+        """What `make` gives, made once for these facts and kept under a name."""
+        if name not in self._kept:
+            self._kept[name] = make()
+        found: Kept = self._kept[name]
+        return found
 
     def limit(self, key: str) -> float:
         """A limit by its key, as changed for this build or the usual one [SI]."""
@@ -174,24 +182,6 @@ class Facts:
             return self.best.engine
         return self.case.engine.state(self.values)
 
-    @cached_property
-    def flow(self) -> RunFlow:
-        """The run marched at the peak. Raises NotMeasured where a size it needs is missing."""
-        if self.best is not self and not self.moved & self.best.flow_reads:
-            return self.best.flow
-        return run_flow(self)
-
-    @cached_property
-    def elements(self) -> list[Element]:
-        """The run's ports and pieces as the march meets them. Raises NotMeasured."""
-        return bare_elements(self)
-
-    @cached_property
-    def element_of(self) -> Mapping[int, Element]:
-        """The element of each piece by its id. Raises NotMeasured."""
-        named = {element.name: element for element in self.elements}
-        return {piece.id: named[f"piece.{piece.id}"] for piece in self.plan.pieces}
-
     def is_as_best(self, piece: PiecePlan) -> bool:
         """Whether neither the piece nor its joints moved from the best estimates."""
         if self.best is self:
@@ -199,11 +189,6 @@ class Facts:
         joints = (self.layout.joint_before(piece), self.layout.joint_after(piece))
         owners = {f"piece.{piece.id}", *(f"joint.{joint.plan.id}" for joint in joints)}
         return self._moved_owners.isdisjoint(owners)
-
-    @cached_property
-    def flow_reads(self) -> frozenset[str]:
-        """The variables that the march rests on."""
-        return reads(self, run_flow)
 
     @cached_property
     def allowed_loss(self) -> float:

@@ -1,23 +1,19 @@
 """The air through a run at the peak: its pieces as the march meets them, and what the march found."""
 
-from __future__ import annotations
-
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 from math import atan, pi
-from typing import TYPE_CHECKING
 
 from server.core.air import gas
 from server.core.air.cost import LossCost, charge_cost, intake_cost
 from server.core.air.fuels import FUELS, power_from_air
 from server.core.air.march import Element, March, march
+from server.core.checks.facts import Facts, reads
 from server.core.checks.layout import End
-from server.core.checks.rule import NotMeasured
+from server.core.checks.missing import NotMeasured
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
-
-if TYPE_CHECKING:
-    from server.core.checks.facts import Facts
 
 _SHORT = frozenset({PieceKind.FLANGE, PieceKind.METER, PieceKind.FILTER})
 """Pieces so short that the march does without a length where none is typed."""
@@ -61,6 +57,33 @@ class RunFlow:
         return next((flow for flow in self.pieces if flow.piece_id == piece.id), None)
 
 
+def flow_of(facts: Facts) -> RunFlow:
+    """The run marched at the peak, once for these facts. Raises NotMeasured where a size is missing."""
+    if facts.best is not facts and not facts.moved & flow_reads(facts.best):
+        return flow_of(facts.best)
+    return facts.kept("flow", lambda: run_flow(facts))
+
+
+def flow_reads(facts: Facts) -> frozenset[str]:
+    """The variables that the march rests on."""
+    return facts.kept("flow reads", lambda: reads(facts, run_flow))
+
+
+def elements_of(facts: Facts) -> list[Element]:
+    """The run's ports and pieces as the march meets them. Raises NotMeasured."""
+    return facts.kept("elements", lambda: bare_elements(facts))
+
+
+def _element_of(facts: Facts) -> Mapping[int, Element]:
+    """The element of each piece by its id. Raises NotMeasured."""
+
+    def by_piece() -> dict[int, Element]:
+        named = {element.name: element for element in elements_of(facts)}
+        return {piece.id: named[f"piece.{piece.id}"] for piece in facts.plan.pieces}
+
+    return facts.kept("element of piece", by_piece)
+
+
 def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> RunFlow:
     """March a run at the engine's peak.
 
@@ -86,11 +109,11 @@ def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) 
     Bores that are equal by the best estimates meet without an edge: what their doubts set between them is
     a taper.
     """
-    elements = facts.elements if narrowed is None else bare_elements(facts, narrowed)
+    elements = elements_of(facts) if narrowed is None else bare_elements(facts, narrowed)
     slack = facts.limit("bore.slack")
     joined = [elements[0]]
     for (first, second), (best_first, best_second) in zip(
-        pairwise(elements), pairwise(facts.best.elements), strict=True
+        pairwise(elements), pairwise(elements_of(facts.best)), strict=True
     ):
         nearly = abs(best_second.bore_in - best_first.bore_out) < slack
         if nearly and second.bore_in != first.bore_out:
@@ -116,7 +139,7 @@ def _port_element(facts: Facts, port: PortPlan | None, at_outlet: bool) -> Eleme
 
 def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:
     if narrowed is None and facts.is_as_best(piece):
-        return facts.best.element_of[piece.id]
+        return _element_of(facts.best)[piece.id]
     inlet, outlet = (facts.bore(end) for end in facts.ends(piece))
     if narrowed is not None and narrowed[0] is piece:
         inlet, outlet = max(inlet, narrowed[1]), max(outlet, narrowed[1])
@@ -163,14 +186,14 @@ def loss_cost(facts: Facts) -> LossCost | None:
         return None
     power = power_from_air(engine.flow, fuel).power
     cost = intake_cost if facts.plan.place is Place.INTAKE else charge_cost
-    return cost(facts.flow.loss, engine.demand, power)
+    return cost(flow_of(facts).loss, engine.demand, power)
 
 
 def most_lossy(facts: Facts) -> PiecePlan:
     """The piece that loses the most; of a run that chokes at its inlet, the narrowest. Raises NotMeasured."""
-    if not facts.flow.pieces:
+    if not flow_of(facts).pieces:
         return narrowest(facts)
-    worst = max(facts.flow.pieces, key=lambda flow: flow.loss)
+    worst = max(flow_of(facts).pieces, key=lambda flow: flow.loss)
     return next(piece for piece in facts.plan.pieces if piece.id == worst.piece_id)
 
 

@@ -4,6 +4,7 @@ from collections.abc import Callable
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
+from server.core.checks.missing import NotMeasured
 from server.core.checks.rubber import RUBBERS, Rubber
 from server.core.checks.rule import (
     AIR,
@@ -13,7 +14,6 @@ from server.core.checks.rule import (
     Caution,
     Findings,
     Found,
-    NotMeasured,
     Rule,
     RuleClass,
     SignalWord,

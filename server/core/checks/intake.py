@@ -3,7 +3,7 @@
 from math import log
 
 from server.core.checks.facts import Facts
-from server.core.checks.flow import loss_cost, most_lossy, narrowest
+from server.core.checks.flow import flow_of, loss_cost, most_lossy, narrowest
 from server.core.checks.layout import End, piece_label
 from server.core.checks.levers import bore_lever
 from server.core.checks.rule import (
@@ -70,12 +70,12 @@ def charge_loss(facts: Facts) -> Findings:
 
 
 def _loss(facts: Facts, before: float, most: float) -> Findings:
-    total = max(before + facts.flow.loss, _LEAST_LOSS)
+    total = max(before + flow_of(facts).loss, _LEAST_LOSS)
     most = max(most, _LEAST_LOSS)
 
     def about() -> About:
         piece = most_lossy(facts)
-        amounts = {"loss": pressure(facts.flow.loss), "total": pressure(total), "most": pressure(most)}
+        amounts = {"loss": pressure(flow_of(facts).loss), "total": pressure(total), "most": pressure(most)}
         text = "The run loses {loss} at the peak; up to {most} passes."
         if before > 0.0:
             text = (
@@ -91,7 +91,7 @@ def _loss(facts: Facts, before: float, most: float) -> Findings:
                 "power": Amount(cost.power, Kind.power),
                 "share": percent(cost.power_share),
             }
-        if facts.flow.choked_at is not None:
+        if flow_of(facts).choked_at is not None:
             text = "The run chokes at the peak: it can't pass what the engine asks."
         words = {"piece": piece_label(piece)}
         return About(

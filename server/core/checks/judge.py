@@ -9,7 +9,9 @@ from functools import cached_property, partial
 
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
-from server.core.checks.rule import AIR, About, Findings, Found, Missing, NotMeasured, Rule, Verdict
+from server.core.checks.flow import flow_of, flow_reads
+from server.core.checks.missing import Missing, NotMeasured
+from server.core.checks.rule import AIR, About, Findings, Found, Rule, Verdict
 from server.core.measure.doubt import Response, propagate
 from server.core.measure.estimate import Estimate
 from server.core.phrase import Phrase
@@ -86,7 +88,7 @@ class Bundle:
     @cached_property
     def loss(self) -> float:
         """Loss of the run [Pa]."""
-        return self._facts.flow.loss
+        return flow_of(self._facts).loss
 
 
 def look(rule: Rule, facts: Facts) -> Findings:
@@ -114,7 +116,7 @@ def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged
     read = frozenset[str]().union(*(looked.reads for looked in looks.values()))
     if can_flow(facts):
         readers[LOSS] = _loss
-        read |= facts.flow_reads
+        read |= flow_reads(facts)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}
     response = propagate(lambda values: Bundle(looks, Facts(case, values, facts)), readers, inputs)
     judged = (_judged(looked.rule, looked.findings, response) for looked in looks.values() if looked.findings)
@@ -135,7 +137,7 @@ def can_flow(facts: Facts) -> bool:
     if facts.plan.place not in AIR:
         return False
     try:
-        return facts.flow is not None
+        return flow_of(facts) is not None
     except (NotMeasured, ValueError):
         return False
 

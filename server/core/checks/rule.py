@@ -1,20 +1,17 @@
 """What a rule of the register is made of, and what it finds on a run."""
 
-from __future__ import annotations
-
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import TYPE_CHECKING, TypeVar
+from typing import TypeVar
 
+from server.core.checks.facts import Facts
 from server.core.checks.limits import LIMITS, Limit
+from server.core.checks.missing import Missing, NotMeasured
 from server.core.phrase import Phrase
 from server.core.sources import Source
 from server.core.tube.run import Place
 from server.core.units import Kind
-
-if TYPE_CHECKING:
-    from server.core.checks.facts import Facts
 
 Thing = TypeVar("Thing")
 
@@ -55,24 +52,6 @@ class Caution:
 
     signal: SignalWord
     text: str
-
-
-class NotMeasured(Exception):
-    """A figure is missing: what to measure or type, and its variable where it has one."""
-
-    def __init__(self, phrase: Phrase, variable: str | None = None) -> None:
-        super().__init__(phrase.text)
-        self.phrase = phrase
-        self.variable = variable
-
-
-@dataclass(frozen=True, slots=True)
-class Missing:
-    """One item that could not be judged, and what is missing."""
-
-    item: str
-    phrase: Phrase
-    variable: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
+from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     ANY_RUN,
     CHARGE,
@@ -15,7 +16,6 @@ from server.core.checks.rule import (
     Findings,
     Found,
     Lever,
-    NotMeasured,
     Rule,
     RuleClass,
     SignalWord,
