@@ -71,7 +71,7 @@ def check_hold(
     elif no_go:
         state = "no-go"
     elif missing:
-        state = "not measured: " + ", ".join(missing)
+        state = "not measured yet: " + ", ".join(lower_first(item.rstrip(".")) for item in missing)
     else:
         return None
     return Hold(HoldKind.CHECK, f"the checks of {subsystem_name}", state, subject_id=subsystem_id)
@@ -81,3 +81,12 @@ def by_hand(kind: HoldKind, reason: str, until: date | None, today: date, hold_i
     """A hold set by hand; it stays until it is cleared, and is late after its day."""
     late = max((today - until).days, 0) if until else 0
     return Hold(kind, reason, "", until, late, None, hold_id)
+
+
+def lower_first(name: str) -> str:
+    """A name inside a sentence: "Oil drain flange" becomes "oil drain flange", "T-bolt clamp" stays.
+
+    >>> lower_first("Lined clamp"), lower_first("T-bolt clamp"), lower_first("NBR hose")
+    ('lined clamp', 'T-bolt clamp', 'NBR hose')
+    """
+    return name[0].lower() + name[1:] if name[1:2].islower() else name

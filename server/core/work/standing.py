@@ -133,7 +133,12 @@ def _ring_hold(ring: tuple[int, ...], plans: Mapping[int, TaskPlan]) -> Hold:
 
 
 def _sorted_once(holds: Iterable[Hold]) -> tuple[Hold, ...]:
-    return tuple(sorted(dict.fromkeys(holds), key=worst_first))
+    """Worst first, each once. The same helper or tool written down on several tasks is one hold."""
+    once: dict[Hold, Hold] = {}
+    for hold in holds:
+        by_hand = hold.kind in {HoldKind.HELPER, HoldKind.TOOL, HoldKind.OTHER}
+        once.setdefault(replace(hold, subject_id=None) if by_hand else hold, hold)
+    return tuple(sorted(once.values(), key=worst_first))
 
 
 def _word(task: TaskPlan, holds: tuple[Hold, ...]) -> Word:

@@ -264,3 +264,11 @@ def test_do_now_lists_each_task_in_hand_or_ready_once(
     listed = [entry.task_id for entry in do_now(tasks, stands)]
     wanted = [number for number, one in stands.items() if one.word in (Word.READY, Word.IN_HAND)]
     assert sorted(listed) == sorted(wanted)
+
+
+def test_a_helper_written_down_on_two_tasks_is_one_root() -> None:
+    saturday = date(2026, 12, 5)
+    first = Hold(HoldKind.HELPER, "the fabricator", due=saturday, subject_id=1)
+    second = replace(first, subject_id=2)
+    stands = stand(task(1), task(2), task(3, 1, 2), t1=(first,), t2=(second,))
+    assert [root.what for root in stands[3].roots] == ["the fabricator"]
