@@ -57,6 +57,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
             print(f"{error.message} Accepted: {error.accepts}", file=sys.stderr)
     except NotAllowed as refused:
         print(str(refused), file=sys.stderr)
+    except KeyboardInterrupt:
+        return 130
     return 2
 
 

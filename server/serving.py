@@ -105,7 +105,8 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
     # The access log would write down addresses, and with them the tokens of shared links.
     config = uvicorn.Config(app, access_log=False, log_level="warning", server_header=False, lifespan="off")
     try:
-        uvicorn.Server(config).run(sockets=[listening])
+        with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
+            uvicorn.Server(config).run(sockets=[listening])
     finally:
         listening.close()
         app.state.engine.dispose()
