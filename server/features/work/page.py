@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar
 
+from server.core.work.causes import lower_first
 from server.core.work.cautions import WorkCaution, cautions_of
 from server.core.work.do_now import Next
 from server.core.work.holds import Hold, HoldKind
@@ -85,7 +86,8 @@ class WorkPage(Page):
 
 def hold_phrase(hold: Hold, now: datetime, *, late: bool = True) -> str:
     """E.g. "the 101.6 to 80 mm reducer, in the post until Thu 3 Dec"; `late` says how late it is too."""
-    words = f"the {hold.words}" if hold.kind is HoldKind.PART and "×" not in hold.what else hold.words
+    one_part = hold.kind is HoldKind.PART and "×" not in hold.what
+    words = f"the {lower_first(hold.words)}" if one_part else hold.words
     if hold.until is not None:
         return f"{words} until {moment_text(hold.until, now)}"
     if hold.due is None:
