@@ -1,5 +1,6 @@
 """What can be done with a build, and its pages."""
 
+import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Mapping
 from dataclasses import asdict
@@ -37,7 +38,19 @@ def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> Subsys
 
 def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T:
     """A derived value, worked out once for each state of the build and kept in memory only."""
-    key = (build.id, build.revision, *name)
+    return _kept((build.id, build.revision, *name), make)
+
+
+def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
+    """A derived value, worked out once for each input and kept in memory only.
+
+    For what costs much and rests on one frozen value: it outlives changes elsewhere in the build. The
+    value's `repr` must tell all of it.
+    """
+    return _kept((name, hashlib.sha256(repr(value).encode()).digest()), make)
+
+
+def _kept(key: tuple[object, ...], make: Callable[[], T]) -> T:
     with _answers_lock:
         if key in _answers:
             _answers.move_to_end(key)

@@ -140,9 +140,9 @@ class DesignPage(Page):
     conceding: str
 
 
-def run_drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+def run_drawing(plan: RunPlan, worst: Mapping[int, VerdictWord], system: System) -> Drawing:
     """The numbered drawing of a run, each piece marked by the worst verdict on it."""
-    return draw(plan, {number: word.value for number, word in worst_by_piece(answers).items()}, system)
+    return draw(plan, {number: word.value for number, word in worst.items()}, system)
 
 
 def design_page(

@@ -11,8 +11,10 @@ from server.core.checks.case import Case, MeterPlace, engine_case
 from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
+from server.core.tube.drawing import Drawing
 from server.core.tube.port import PortFacts
-from server.core.tube.run import EndForm, Place, PortPlan, Stretch
+from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch
+from server.core.units import System
 from server.errors import Refused, Stale
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace, SubsystemFace
@@ -26,7 +28,7 @@ from server.features.runs import forms as run_forms
 from server.features.runs import page as run_page
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
-from server.features.verdicts.page import DesignStanding, standing
+from server.features.verdicts.page import DesignStanding, standing, worst_by_piece
 from server.web import urls
 from server.web.fields import Fields
 from server.web.view import FormState, Happening
@@ -110,10 +112,11 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
 
 
 def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
-    """Every check of a design, worked out once for each state of the build; none for a run without pieces."""
+    """Every check of a design, worked out once for what it rests on; none for a run without pieces."""
     if not rows.run.pieces:
         return None
-    return builds.kept(around.build, ("answers", rows.design.id), lambda: answer(case_of(rows, around)))
+    case = case_of(rows, around)
+    return builds.kept_for("answers", case, lambda: answer(case))
 
 
 def standings(
@@ -205,9 +208,7 @@ def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[
         raise Stale(page.design_clashes(values, before, names), typed)
 
 
-def choose(
-    session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime
-) -> None:
+def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
     """Make this the design of its subsystem. Raises NotFound, BadInput."""
     design = store.load_design(session, build_id, design_id)
     store.choose(session, design, forms.choice_reason(typed), now)
@@ -267,15 +268,18 @@ def design_page(
         rows=rows,
         plan=plan,
         answers=answers,
-        drawing=builds.kept(
-            build, ("drawing", design_id), lambda: page.run_drawing(plan, answers, build.system)
-        ),
+        drawing=_drawing(plan, answers, build.system),
         ports=around.ports,
         today=now.date(),
         look=look,
         new_piece=_new_piece(rows, look, refused),
         refused=refused,
     )
+
+
+def _drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+    worst = worst_by_piece(answers)
+    return builds.kept_for("drawing", (plan, worst, system), lambda: page.run_drawing(plan, worst, system))
 
 
 def _new_piece(rows: DesignRows, look: page.Look, refused: Refused | None) -> run_page.NewPiece | None:
