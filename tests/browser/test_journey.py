@@ -1,4 +1,4 @@
-"""The whole way with real taps on a phone: from an empty garage to a checked intake and the next thing to do.
+"""The whole way with real taps on a phone: an empty garage, a checked intake, a delivery, the next thing to do.
 
 Screenshots of each step are kept where `WITNESS_MARK_SHOTS` names a folder.
 """
@@ -15,7 +15,7 @@ SHOTS = os.environ.get("WITNESS_MARK_SHOTS")
 def shot(page: Page, name: str) -> None:
     if SHOTS:
         Path(SHOTS).mkdir(parents=True, exist_ok=True)
-        page.screenshot(path=Path(SHOTS) / f"{name}.png")
+        page.screenshot(path=Path(SHOTS) / f"{name}.png", caret="initial")
 
 
 def go(page: Page, sheet: str) -> None:
@@ -145,7 +145,46 @@ def see_and_cure_the_no_go(page: Page) -> None:
     shot(page, "06-cured-under-the-thumb")
 
 
-def test_from_an_empty_garage_to_a_checked_intake(phone: Page, live: str) -> None:
+def order_the_reducer(page: Page) -> None:
+    go(page, "Orders")
+    page.get_by_label("Supplier").fill("Tarn Hose & Clamp")
+    page.locator("[name=ordered_on]").fill("2026-11-16")
+    page.locator("[name=due_on]").fill("2026-11-23")
+    page.locator("[name=part_1]").fill("101.6 to 80 mm reducer")
+    page.locator("[name=quantity_1]").fill("1")
+    page.locator("[name=price_1]").fill("24,50")
+    page.get_by_role("button", name="Note this order").tap()
+    expect(page.get_by_text("2 days late").first).to_be_visible()
+
+
+def plan_the_fitting(page: Page) -> None:
+    go(page, "Work")
+    if not page.get_by_label("What is to be done").is_visible():
+        page.locator("summary").filter(has_text="New task").tap()
+    page.get_by_label("What is to be done").fill("Fit the intake")
+    page.locator("[name=likely]").fill("90 min")
+    page.get_by_role("button", name="Add this task").tap()
+    page.get_by_text("It needs a part").tap()
+    page.locator("[name=part_id]").select_option(label="101.6 to 80 mm reducer")
+    page.locator("form").filter(has=page.locator("[name=part_id]")).get_by_role("button").tap()
+    expect(page.get_by_text("in the post").first).to_be_visible()
+
+
+def see_it_held_then_freed(page: Page) -> None:
+    go(page, "Garage")
+    held = page.locator("li").filter(has_text="Fit the intake")
+    expect(held.first).to_contain_text("101.6 to 80 mm reducer")
+    shot(page, "07-held-by-the-reducer")
+    page.get_by_role("button", name=re.compile("^Arrived: .*reducer")).tap()
+    expect(page.get_by_text("Now ready:")).to_be_visible()
+    expect(page.locator("h2").filter(has_text="Do now")).to_be_visible()
+    first = page.locator("h2:has-text('Do now') + ol li").first
+    expect(first).to_contain_text("Fit the intake")
+    page.evaluate("scrollTo(0, 0)")
+    shot(page, "08-freed-and-first-to-do")
+
+
+def test_from_an_empty_garage_to_a_freed_task(phone: Page, live: str) -> None:
     start_build(phone, live)
     fill_engine_sheet(phone)
     add_subsystem(phone)
@@ -161,3 +200,6 @@ def test_from_an_empty_garage_to_a_checked_intake(phone: Page, live: str) -> Non
     start_design(phone)
     build_intake(phone)
     see_and_cure_the_no_go(phone)
+    order_the_reducer(phone)
+    plan_the_fitting(phone)
+    see_it_held_then_freed(phone)
