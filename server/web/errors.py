@@ -1,5 +1,6 @@
 """Error pages that help: what happened, and what to do next. One shape for page, fragment and JSON."""
 
+import errno
 import json
 import logging
 import re
@@ -83,6 +84,14 @@ def add_error_pages(app: FastAPI) -> None:
         log.error("database: %s", error)
         return error_response(request, 507 if full else 409 if busy else 500)
 
+    def files(request: Request, error: Exception) -> Response:
+        """A photo that the disk has no room for is said like a row it has no room for."""
+        assert isinstance(error, OSError)
+        if error.errno in {errno.ENOSPC, errno.EDQUOT}:
+            log.error("files: %s", error)
+            return error_response(request, 507)
+        return unknown(request, error)
+
     def out_of_range(request: Request, error: Exception) -> Response:
         """A number in the address that no row can have; any other overflow is a fault of ours."""
         numbers = re.findall(r"\d{10,}", request.url.path)
@@ -96,6 +105,7 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(HTTPException, http)
     app.add_exception_handler(RequestValidationError, validation)
     app.add_exception_handler(OperationalError, database)
+    app.add_exception_handler(OSError, files)
     app.add_exception_handler(OverflowError, out_of_range)
     app.add_exception_handler(DataError, out_of_range)
     app.add_exception_handler(Exception, unknown)

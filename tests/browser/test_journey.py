@@ -1,4 +1,4 @@
-"""The whole way with real taps on a phone: an empty garage, a checked intake, a delivery, the next thing to do.
+"""The whole way with real taps on a phone: an empty garage, a checked intake, a delivery, the next job.
 
 Screenshots of each step are kept where `WITNESS_MARK_SHOTS` names a folder.
 """
