@@ -49,6 +49,9 @@ bench: $(INSTALLED)  ## server time, size and queries of every page of the demo
 	.venv/bin/python -m tests.bench
 
 chromium: $(INSTALLED)  ## install the browser that the browser tests drive
-	.venv/bin/playwright install --with-deps chromium
+	@if command -v apt-get >/dev/null; then \
+	  if [ "$$(id -u)" = 0 ]; then as=""; else as="sudo"; fi; \
+	  $$as apt-get update -qq && $$as apt-get install -y chromium; \
+	else .venv/bin/playwright install --with-deps chromium; fi
 
 check: test lint types contracts  ## everything that has to pass before a commit
