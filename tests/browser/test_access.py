@@ -80,7 +80,7 @@ FOCUS = """() => {
 
 @pytest.fixture(scope="module")
 def demo_server(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterator[FastAPI]:
-    """The demo, for every test of this file: they read."""
+    """The demo, for every test of this file."""
     settings = settings_for(data=tmp_path_factory.mktemp("access") / "data", environment={})
     shutil.copytree(demo_folder, settings.data)
     app = create_app(settings, lambda: TEN_IN_THE_MORNING)
@@ -231,15 +231,25 @@ def test_each_page_has_one_first_heading_and_skips_no_level(light: Page, address
 
 
 def test_an_act_in_the_page_is_told_to_who_cannot_see_it(light: Page, addresses: list[str]) -> None:
-    port = next(address for address in addresses if re.search(r"/ports/\d+$", address))
-    light.goto(port)
-    line = light.get_by_role("status")
+    def page_of(shape: str) -> str:
+        return next(address for address in addresses if re.search(shape, address))
+
+    told = light.get_by_role("status").first
+    light.goto(page_of(r"/ports/\d+$"))
     light.locator("#reading-form [name=reading]").fill("80 furlongs")
     light.locator("#save-reading").click()
-    expect(line).to_contain_text("Not saved yet")
+    expect(told).to_contain_text("Not saved yet")
     light.locator("#reading-form [name=reading]").fill("80 mm")
     light.locator("#save-reading").click()
-    expect(line).to_contain_text("Saved")
+    expect(told).to_have_text("Saved.")
+    light.goto(page_of(r"/designs/\d+\?piece="))
+    light.locator("#piece-form [name=name]").fill("the long one")
+    light.locator("#piece-form [name=name]").press("Tab")
+    expect(told).to_have_text("Saved.")
+    light.goto(page_of(r"/orders$"))
+    light.get_by_role("button", name=re.compile("^Arrived")).first.click()
+    expect(told).to_have_text("Saved.")
+    expect(light.locator(".news[role=status]")).to_be_visible()
 
 
 def colours(scheme: Scheme) -> dict[str, str]:
