@@ -45,6 +45,17 @@ document.addEventListener("htmx:afterSettle", () => {
   }
 });
 
+// What is under the thumb stays there when the page around it is swapped.
+let held = null;
+document.addEventListener("htmx:beforeSwap", () => {
+  const here = document.activeElement;
+  held = here && here.id ? { id: here.id, top: here.getBoundingClientRect().top } : null;
+});
+document.addEventListener("htmx:afterSwap", () => {
+  const here = held && document.getElementById(held.id);
+  if (here) scrollBy(0, here.getBoundingClientRect().top - held.top);
+});
+
 // A refused in-page form that was sent by its button: put the cursor where the first message is. One that
 // went by itself as a field was left keeps the cursor in the next field, under the thumb.
 document.addEventListener("htmx:afterSettle", (event) => {

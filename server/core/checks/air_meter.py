@@ -60,7 +60,8 @@ def meter_range(facts: Facts) -> Findings:
     flow = facts.engine.flow
     assert facts.case.engine is not None
     if facts.case.engine.meter_range is None:
-        raise NotMeasured(Phrase("Type the greatest flow the air meter reads on the engine sheet."))
+        phrase = Phrase("Type the greatest flow the air meter reads on the engine sheet.")
+        raise NotMeasured(phrase, "engine.meter_range")
     share = meter_share(flow, facts.case.engine.meter_range)
     most = facts.limit("meter.share")
 

@@ -138,7 +138,8 @@ def clamp(facts: Facts) -> Findings:
 def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
     joint = at.joint.plan
     if joint.clamp is Clamp.NONE:
-        raise NotMeasured(Phrase("Choose the clamp of {joint}.", {"joint": at.joint.label}))
+        phrase = Phrase("Choose the clamp of {joint}.", {"joint": at.joint.label})
+        raise NotMeasured(phrase, f"joint.{joint.id}.clamp")
     band = _band(at)
     if band is not None and band.margin < 0.0:
         return (band,)

@@ -161,7 +161,7 @@ def design_page(
 ) -> DesignPage:
     design = rows.design
     names = {port.id: port.name for port in ports}
-    lines = check_lines(answers, plan, build.system)
+    lines = check_lines(answers, plan, build.id, build.system)
     worst = worst_by_piece(answers)
     no_go = [line for line in lines if line.verdict.word is VerdictWord.NO_GO and not line.conceded]
     side = [(str(port.id), port.name) for port in ports if port.role == "side port"]

@@ -316,6 +316,8 @@ def new_piece(
     material = usual_material
     if before is not None and is_hose(PieceKind(before.kind), before.material) == is_hose(kind, material):
         material = before.material
+    else:
+        kept.pop("wall", None)  # a hose's wall is not a tube's
     return NewPiece(
         kind=kind.value,
         after=str(before.id) if before is not None else "start",

@@ -132,7 +132,7 @@ def count_words(answers: Answers | None) -> str:
     return ", ".join(parts)
 
 
-def check_line(check: Check, plan: RunPlan, system: System) -> CheckLine:
+def check_line(check: Check, plan: RunPlan, build_id: int, system: System) -> CheckLine:
     word = word_of(check.verdict)
     caution = check.rule.caution
     cure = check.cure
@@ -148,7 +148,7 @@ def check_line(check: Check, plan: RunPlan, system: System) -> CheckLine:
         others=_other_words(check, system),
         settles=say(reading.phrase, system) if reading is not None else "",
         cure=say(cure.phrase, system) if cure is not None else "",
-        cure_href=_cure_href(check, plan),
+        cure_href=_cure_href(check, plan, build_id),
         injury=not may_concede(check.rule),
         caution=Caution(caution.signal.value, caution.text) if caution is not None else None,
         conceded=check.conceded or "",
@@ -165,8 +165,8 @@ def _other_words(check: Check, system: System) -> tuple[str, ...]:
     return tuple(dict.fromkeys(line for line in lines if line != shown))
 
 
-def _cure_href(check: Check, plan: RunPlan) -> str:
-    """Where on the page the worst item, or what is missing, can be changed."""
+def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
+    """Where the worst item, or what is missing, can be changed: on this page, the engine sheet or a port."""
     variable = check.cure.variable if check.cure is not None else None
     if variable is None and check.missing:
         variable = check.missing[0].variable
@@ -176,6 +176,10 @@ def _cure_href(check: Check, plan: RunPlan) -> str:
             return f"?piece={number}#editor"
         if owner == "joint":
             return _joint_href(plan, int(number))
+        if owner == "engine":
+            return f"{urls.engine(build_id)}#f-{number}"
+        if owner == "port" and number.isdigit():
+            return urls.port_measuring(build_id, int(number), variable.split(".")[2])
         return ""
     finding = check.finding
     if finding is None or finding.number is None or not plan.pieces:
@@ -186,11 +190,11 @@ def _cure_href(check: Check, plan: RunPlan) -> str:
 
 
 def _joint_href(plan: RunPlan, joint_id: int) -> str:
-    """The editor of the piece that a joint stands after (of the first piece for the joint at the start)."""
+    """The joint, in the editor of the piece it stands after (the first piece for the one at the start)."""
     place = next((place for place, joint in enumerate(plan.joints) if joint.id == joint_id), 0)
     if not plan.pieces:
         return ""
-    return f"?piece={plan.pieces[max(place, 1) - 1].id}#editor"
+    return f"?piece={plan.pieces[max(place, 1) - 1].id}#j-kind-{joint_id}"
 
 
 def worst_by_piece(answers: Answers | None) -> dict[int, VerdictWord]:
@@ -206,10 +210,10 @@ def worst_by_piece(answers: Answers | None) -> dict[int, VerdictWord]:
     return worst
 
 
-def check_lines(answers: Answers | None, plan: RunPlan, system: System) -> list[CheckLine]:
+def check_lines(answers: Answers | None, plan: RunPlan, build_id: int, system: System) -> list[CheckLine]:
     """Every check, the worst first."""
     checks = answers.checks if answers is not None else ()
-    lines = [check_line(check, plan, system) for check in checks]
+    lines = [check_line(check, plan, build_id, system) for check in checks]
     return sorted(lines, key=lambda line: (bool(line.conceded), WORST_FIRST.index(line.verdict.word)))
 
 
