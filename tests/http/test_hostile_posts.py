@@ -1,0 +1,304 @@
+"""Two thousand hostile forms over every address that writes: none is a fault of ours, none is half stored.
+
+The forms are read from the pages themselves, one thing in each is made wrong, and the seed is fixed.
+"""
+
+import random
+import re
+import shutil
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from html import unescape
+from pathlib import Path
+from urllib.parse import quote, urlencode, urljoin
+
+import httpx
+import pysqlite3
+import pytest
+from fastapi import FastAPI
+from fastapi.routing import APIRoute
+from starlette.routing import BaseRoute
+
+from server.app import create_app
+from server.settings import Settings, settings_for
+from tests.asking import ORIGIN, Browser, fresh_key, number_in
+from tests.conftest import TEN_IN_THE_MORNING
+from tests.http.hostile import (
+    FORM,
+    MARK,
+    NUMBERS,
+    QUERIES,
+    RAW,
+    SPOILS,
+    TEXTS,
+    Post,
+    Spoil,
+    hostile_json,
+    huge,
+)
+from tests.http.intake_build import make_intake, stored
+from tests.page_forms import PageForm, page_forms
+from tests.walk import shape_of, walk
+
+SEED = 20261125
+POSTS = 2_000
+FOLLOWED = 0.6
+"""So large a share of the stored posts is followed to the page they lead to; the rest is seen at the end."""
+
+ELSEWHERE = ("/static/", "/handbook", "/sums", "/openapi", "http")
+ALIKE = 4
+
+
+@dataclass(slots=True)
+class Site:
+    """The application under attack, what its forms look like now, and a second look at its database."""
+
+    browser: Browser
+    app: FastAPI
+    database: pysqlite3.Connection
+    forms: dict[str, dict[str, PageForm]] = field(default_factory=dict)
+
+    def learn(self, page: str) -> None:
+        """Take the forms of a page as it stands now."""
+        for form in page_forms(page):
+            self.forms.setdefault(self.route_of(form.address), {})[form.address] = form
+
+    def route_of(self, address: str) -> str:
+        path = address.split("?", maxsplit=1)[0]
+        return next(route.path for route in writing_routes(self.app) if route.path_regex.fullmatch(path))
+
+    def commits(self) -> int:
+        """A number that changes whenever another connection commits a change, and only then."""
+        return int(self.database.execute("PRAGMA data_version").fetchone()[0])
+
+    def send(self, address: str, body: bytes, headers: dict[str, str]) -> httpx.Response:
+        return post_raw(self.browser, address, body, headers)
+
+
+def post_raw(browser: Browser, address: str, body: bytes, headers: dict[str, str]) -> httpx.Response:
+    """Post bytes as they are, to an address as it is."""
+    url = httpx.URL(ORIGIN + "/").copy_with(raw_path=address.encode("utf-8", "surrogatepass"))
+    return browser.runner.run(browser.client.post(url, content=body, headers=headers))
+
+
+def posting_routes(app: FastAPI) -> list[APIRoute]:
+    found: list[BaseRoute] = []
+    for mounted in app.router.routes:
+        router = getattr(mounted, "original_router", None)
+        found += router.routes if router else [mounted]
+    for included in list(found):
+        router = getattr(included, "original_router", None)
+        found += router.routes if router else []
+    return [route for route in found if isinstance(route, APIRoute) and route.methods == {"POST"}]
+
+
+def writing_routes(app: FastAPI) -> list[APIRoute]:
+    """Every route that takes posts of forms; the bench sums take JSON and write nothing."""
+    return [route for route in posting_routes(app) if not route.path.startswith("/sums/")]
+
+
+def crawl(browser: Browser, start: str, below: str = "/") -> Iterator[tuple[str, httpx.Response]]:
+    """Every page below an address that links lead to; of those that differ in their query, the first few."""
+    waiting, seen, alike = [start], {start}, Counter[str]()
+    while waiting:
+        address = waiting.pop(0)
+        answer = browser.get(address, follow_redirects=True)
+        yield address, answer
+        for href in re.findall(r'<a\s[^>]*?href="([^"#]+)', answer.text):
+            link = urljoin(answer.url.path, unescape(href))
+            path, _, query = link.partition("?")
+            kind = f"{shape_of(path)}?{'&'.join(sorted(re.findall('[a-z]+(?==)', query)))}"
+            if (
+                link in seen
+                or not path.startswith(below)
+                or path.startswith(ELSEWHERE)
+                or (query and alike[kind] >= ALIKE)
+            ):
+                continue
+            alike[kind] += 1
+            seen.add(link)
+            waiting.append(link)
+
+
+def one_of_everything(browser: Browser) -> int:
+    """A small build beside the demo in which every form is shown somewhere; its number."""
+    intake = make_intake(browser)
+    build = f"/builds/{intake.build_id}"
+
+    def put(address: str, **fields: str) -> int:
+        return stored(browser.post(build + address, fields))
+
+    assert intake.post(f"/pieces/{intake.pieces[-1]}/removal").status_code == 303
+    put(f"/designs/{intake.design_id}/concessions", rule="bore-held", reason="a smaller tube is at hand")
+    put(f"/subsystems/{intake.subsystem_id}/designs", name="A tube bent in one")
+    put("/orders", supplier="Millrace Tube", part_1="Tube", quantity_1="2", part_2="Clamp", quantity_2="9")
+    line = number_in(re.findall(r"/order-lines/\d+", browser.get(f"{build}/orders").text)[0])
+    assert browser.post(f"{build}/order-lines/{line}/deliveries", {"back": "orders"}).status_code == 303
+    for title in ("Cut the tube", "Bead the ends", "Offer it up"):
+        put("/tasks", title=title, likely="20 min", place="bench")
+    work = browser.get(f"{build}/work").text
+    first, second, third = sorted({int(number) for number in re.findall(r"/tasks/(\d+)", work)})
+    task = browser.get(f"{build}/tasks/{third}").text
+    reading = next(form for form in page_forms(task) if form.address.endswith("/waits")).value("waits_for")
+    part = number_in(re.findall(r"/parts/\d+", browser.get(f"{build}/parts").text)[0])
+    put(f"/tasks/{second}/afters", after_task_id=str(first))
+    put(f"/tasks/{third}/needs", part_id=str(part), quantity="3")
+    put(f"/tasks/{third}/waits", waits_for=reading)
+    put(f"/tasks/{third}/holds", kind="tool", reason="the bead roller is lent out")
+    return intake.build_id
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterator[Site]:
+    settings = settings_for(data=tmp_path_factory.mktemp("hostile") / "data", environment={})
+    shutil.copytree(demo_folder, settings.data)
+    app = create_app(settings, lambda: TEN_IN_THE_MORNING)
+    database = pysqlite3.connect(settings.data / "witness-mark.sqlite", isolation_level=None)
+    with Browser(app) as browser:
+        under_attack = Site(browser, app, database)
+        small = one_of_everything(browser)
+        under_attack.learn(browser.get("/builds").text)
+        for _, answer in crawl(browser, f"/builds/{small}", f"/builds/{small}"):
+            under_attack.learn(answer.text)
+        yield under_attack
+    database.close()
+    app.state.engine.dispose()
+
+
+def faults(answer: httpx.Response) -> list[str]:
+    """What no answer may be or hold."""
+    found = [f"answers {answer.status_code}"] if answer.status_code >= 500 else []
+    text = answer.text
+    if MARK in text and "html" in answer.headers.get("content-type", ""):
+        found += [f"holds {raw} as it was typed" for raw in RAW if raw in text]
+    if MARK + "1337" in text:
+        found.append("holds a typed text worked out as a template")
+    if "Traceback" in text or "sqlalchemy" in text:
+        found.append("shows its inner workings")
+    if "set-cookie" in answer.headers:
+        found.append("sets a cookie")
+    return found
+
+
+def attack(site: Site, dice: random.Random, route: str, spoil: Spoil) -> tuple[str, int, list[str]]:
+    """Post one spoilt form; what was sent, the status, and what is wrong with the answer."""
+    form = dice.choice(list(site.forms[route].values()))
+    headers = {"content-type": FORM, "accept": "text/html"}
+    post = Post(form.address, [(n, v) for n, v in form.fields if n != "operation_key"], headers)
+    post.pairs.append(("operation_key", fresh_key()))
+    spoil(dice, post, form)
+    before = site.commits()
+    answer = site.send(post.address, post.encoded(), post.headers)
+    told = f"{spoil.__name__} {post.address[:120]} {post.encoded()[:200]!r}"
+    found = faults(answer)
+    if answer.status_code >= 400:
+        if site.commits() != before:
+            found.append(f"answers {answer.status_code} and yet stored something")
+    elif answer.status_code == 303 and dice.random() < FOLLOWED:
+        after = site.browser.get(answer.headers["location"])
+        found += [f"stored, and then the page {problem}" for problem in faults(after)]
+        if after.status_code != 200:
+            found.append(f"sends to {answer.headers['location']}, which answers {after.status_code}")
+        site.learn(after.text)
+    return told, answer.status_code, found
+
+
+def test_every_address_that_writes_is_reached_by_a_form_of_a_page(site: Site) -> None:
+    unreached = {route.path for route in writing_routes(site.app)} - site.forms.keys()
+    assert unreached == set()
+
+
+@dataclass(frozen=True, slots=True)
+class Aftermath:
+    """What two thousand posts came to: how often each status was answered, and every fault."""
+
+    statuses: Counter[int]
+    wrong: list[str]
+
+
+@pytest.fixture(scope="module")
+def attacked(site: Site) -> Aftermath:
+    dice = random.Random(SEED)
+    routes = sorted(site.forms)
+    spoils, weights = zip(*SPOILS, strict=True)
+    after = Aftermath(Counter(), [])
+    for number in range(POSTS):
+        spoil = huge if number % 400 == 399 else dice.choices(spoils, weights)[0]
+        told, status, found = attack(site, dice, routes[number % len(routes)], spoil)
+        after.statuses[status] += 1
+        after.wrong.extend(f"{problem}: {told}" for problem in found)
+    return after
+
+
+def test_two_thousand_hostile_forms_break_nothing_and_store_nothing_by_halves(
+    site: Site, attacked: Aftermath
+) -> None:
+    assert attacked.wrong == []
+    statuses = attacked.statuses
+    assert statuses.total() == POSTS
+    assert statuses[303] > POSTS / 20, "hardly anything was stored: they are wrong before they are spoilt"
+    assert statuses[422] > POSTS / 5, statuses
+    assert site.database.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    assert site.database.execute("PRAGMA foreign_key_check").fetchall() == []
+
+
+@pytest.mark.usefixtures("attacked")
+def test_every_page_still_stands_after_the_attack(site: Site) -> None:
+    told, marked = {}, 0
+    for address, answer in crawl(site.browser, "/builds"):
+        found = faults(answer)
+        marked += MARK in answer.text
+        if answer.status_code != 200 or found:
+            told[address] = (answer.status_code, found)
+    assert told == {}
+    assert marked > 10, "hardly a page shows a hostile text: nothing was tried"
+
+
+def test_the_bench_sums_refuse_hostile_json_calmly(site: Site) -> None:
+    dice = random.Random(SEED)
+    sums = [route.path for route in posting_routes(site.app) if route.path.startswith("/sums/")]
+    assert sums
+    before, wrong = site.commits(), []
+    for address in sums * 30:
+        headers = {"content-type": dice.choice(("application/json", "text/plain", FORM))}
+        answer = site.send(address, hostile_json(dice), headers)
+        wrong += [f"{address} {problem}" for problem in faults(answer)]
+        if answer.status_code not in {200, 422}:
+            wrong.append(f"{address} answers {answer.status_code}")
+    assert wrong == []
+    assert site.commits() == before
+
+
+def test_the_door_stays_shut_to_hostile_passphrases(settings: Settings) -> None:
+    """On a server for other machines nothing but the way in is shown, whatever is typed there."""
+    shared = replace(settings, host="192.0.2.7")
+    app = create_app(shared, lambda: TEN_IN_THE_MORNING)
+    dice = random.Random(SEED)
+    with Browser(app) as browser:
+        for text in dice.sample(TEXTS, len(TEXTS)):
+            pairs = [("passphrase", text), ("back", dice.choice(TEXTS)), ("operation_key", fresh_key())]
+            body = urlencode(pairs, errors="surrogatepass").encode()
+            answer = post_raw(browser, "/sign-in", body, {"content-type": FORM})
+            assert faults(answer) == [], text[:40]
+            assert answer.status_code >= 400, text[:40]
+        assert browser.get("/builds", headers={"accept": "text/html"}).status_code != 200
+    app.state.engine.dispose()
+
+
+def test_hostile_addresses_are_answered_calmly(site: Site) -> None:
+    dice = random.Random(SEED)
+    pages = [stop.address for stop in walk(site.browser)]
+    before = site.commits()
+    wrong = []
+    for _ in range(400):
+        address = dice.choice(pages)
+        if dice.random() < 0.6:
+            value = quote(dice.choice(TEXTS)[:2_000], errors="surrogatepass")
+            address = f"{address.split('?')[0]}?{dice.choice(QUERIES)}={value}"
+        else:
+            address = re.sub(r"\d+", lambda _number: dice.choice(NUMBERS), address.split("?")[0], count=2)
+        answer = site.browser.get(address)
+        wrong += [f"{address[:200]} {problem}" for problem in faults(answer)]
+    assert wrong == []
+    assert site.commits() == before
