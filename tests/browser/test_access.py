@@ -147,18 +147,37 @@ def open_everything(page: Page) -> None:
     page.evaluate("() => document.querySelectorAll('details').forEach((fold) => { fold.open = true; })")
 
 
+def violations(page: Page) -> list[str]:
+    """The rules that the page as it stands breaks, each with its first place."""
+    open_everything(page)
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    found = page.evaluate("(options) => axe.run(document, options)", OPTIONS)["violations"]
+    return [
+        f"{rule['id']} × {len(rule['nodes'])}: {rule['nodes'][0]['html'][:200]} "
+        f"{rule['nodes'][0]['failureSummary'][:300]}"
+        for rule in found
+    ]
+
+
 def test_no_page_breaks_a_rule_that_a_machine_can_find(page: Page, addresses: list[str]) -> None:
-    source = AXE.read_text(encoding="utf-8")
-    broken: dict[str, list[str]] = {}
+    broken = {}
     for address in addresses:
         page.goto(address)
-        open_everything(page)
-        page.evaluate(source)
-        for rule in page.evaluate("(options) => axe.run(document, options)", OPTIONS)["violations"]:
-            nodes = rule["nodes"]
-            told = f"{rule['id']} × {len(nodes)}: {nodes[0]['html'][:200]} {nodes[0]['failureSummary'][:300]}"
-            broken.setdefault(address, []).append(told)
+        if found := violations(page):
+            broken[address] = found
     assert not broken, listed(broken)
+
+
+def test_nor_does_a_refused_form_or_a_page_that_is_not_there(page: Page) -> None:
+    page.goto("/builds/1/engine")
+    open_everything(page)
+    for name in ("displacement", "boost"):
+        page.locator(f"[name={name}]").fill("a furlong")
+    page.get_by_role("button", name=re.compile("^Save")).first.click()
+    expect(page.get_by_role("alert")).to_be_visible()
+    assert violations(page) == []
+    page.goto("/builds/1/nothing-here")
+    assert violations(page) == []
 
 
 def test_every_control_is_large_enough_for_a_thumb_or_a_glove(light: Page, addresses: list[str]) -> None:
