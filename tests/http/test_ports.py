@@ -62,7 +62,7 @@ def test_a_new_port_says_what_is_still_to_measure(
         ("run end", "flange", ("bore",)),
         ("run end", "V-band", ("bore",)),
         ("run end", "hole", ("bore",)),
-        ("side port", "spigot", ("outside_diameter",)),
+        ("side port", "spigot", ("bore",)),
         ("side port", "hose", ("bore",)),
     ],
 )

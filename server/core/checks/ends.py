@@ -52,6 +52,7 @@ def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
             ),
         )
     passes = at.spigot.form in HELD_ENDS
+    owner = at.spigot.owner
 
     def about() -> About:
         text = (
@@ -61,8 +62,8 @@ def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
         )
         return About(
             Phrase(text, words),
-            "joint",
-            at.joint.number,
+            at.spigot.owner_kind,
+            owner.id if isinstance(owner, PortPlan) else owner.number,
             moves=(Phrase("Roll a bead on {spigot} at {joint}, or weld a beaded end on.", words),),
         )
 

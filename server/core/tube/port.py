@@ -35,7 +35,8 @@ def wanted_sizes(role: str, shape: str, measured: Iterable[str]) -> tuple[str, .
     """The sizes still to measure on a port.
 
     Tube is told by its outside, hose and holes by their bore: a spigot that a run ends on needs its outside
-    diameter, and wall or bore; a side port one of the two diameters; any other opening its bore.
+    diameter, and wall or bore; a side port its bore, which its bung is compared with, or outside diameter
+    and wall; any other opening its bore.
     Source: common practice, no source.
 
     >>> wanted_sizes("run end", "spigot", ["wall"])
@@ -43,9 +44,7 @@ def wanted_sizes(role: str, shape: str, measured: Iterable[str]) -> tuple[str, .
     """
     known = set(measured)
     if role == "side port":
-        if known & {"bore", "outside_diameter"}:
-            return ()
-        return ("outside_diameter",) if shape == "spigot" else ("bore",)
+        return () if "bore" in known or known >= {"outside_diameter", "wall"} else ("bore",)
     if shape != "spigot":
         return () if "bore" in known else ("bore",)
     missing = [] if "outside_diameter" in known else ["outside_diameter"]

@@ -110,16 +110,16 @@ def first_steps(
             has_engine,
         ),
         Step(
-            urls.ports(build.id),
-            "Measure the first ports",
-            "Every opening that something joins to; caliper, tape or string.",
-            measured,
-        ),
-        Step(
             urls.subsystems(build.id),
             "Name what is to be made",
             "The intake, the charge pipe, the oil drain: one subsystem each.",
             bool(designs),
+        ),
+        Step(
+            urls.ports(build.id),
+            "Measure the first ports",
+            "Every opening that something joins to; caliper, tape or string.",
+            measured,
         ),
         Step(
             design_at,

@@ -197,8 +197,9 @@ def ports_page(
     following = None
     if unfinished:
         following = Link(urls.port(build.id, unfinished[0].id), f"Measure: {unfinished[0].name}")
-    elif ports and not subsystems:
-        following = Link(urls.subsystems(build.id), "Name what is to be made")
+    elif ports:
+        words = "On to the designs" if subsystems else "Name what is to be made"
+        following = Link(urls.subsystems(build.id), words)
     return PortsPage(
         **heading(build, "Ports", today),
         id=build.id,

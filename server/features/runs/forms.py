@@ -197,7 +197,7 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
     for name, label, kind, unit, most in (
         ("clamp_least", "Clamp closes to", Kind.length, "mm", WIDEST),
         ("clamp_most", "Clamp opens to", Kind.length, "mm", WIDEST),
-        ("overlap", "Spigot inside the hose", Kind.length, "mm", WIDEST),
+        ("overlap", "Overlap, spigot inside the hose", Kind.length, "mm", WIDEST),
         ("holds", "Bead and clamp hold", Kind.force, "N", 100_000.0),
     ):
         typed_size = fields.quantity(name, label, kind, unit=unit, least=0.0, most=most)

@@ -61,7 +61,7 @@ SIZE_LABELS = {
     "rated_temperature": "Rated at",
     "clamp_least": "Clamp closes to",
     "clamp_most": "Clamp opens to",
-    "overlap": "Spigot inside the hose",
+    "overlap": "Overlap, spigot inside the hose",
     "holds": "Bead and clamp hold",
 }
 KIND_OF_SIZE = {

@@ -144,7 +144,7 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System) -> Ch
         code=check.rule.code,
         title=check.rule.title,
         verdict=_with_percent(word, check.probability),
-        why=say(check.phrase, system),
+        why=_why(check, word, system),
         others=_other_words(check, system),
         settles=say(reading.phrase, system) if reading is not None else "",
         cure=say(cure.phrase, system) if cure is not None else "",
@@ -155,6 +155,14 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System) -> Ch
         may_concede=asked and check.conceded is None,
         handbook=urls.handbook_rule(check.rule.code),
     )
+
+
+def _why(check: Check, word: VerdictWord, system: System) -> str:
+    """The first line of a check; a no-go whose every item would just pass says that its doubt fails it."""
+    why = say(check.phrase, system)
+    if word is not VerdictWord.NO_GO or check.probability is None or any(i.margin < 0.0 for i in check.items):
+        return why
+    return f"{why} With the doubt of the readings it passes in {check.probability * 100.0:.0f} of 100 cases."
 
 
 def _other_words(check: Check, system: System) -> tuple[str, ...]:
@@ -184,6 +192,8 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
     finding = check.finding
     if finding is None or finding.number is None or not plan.pieces:
         return ""
+    if finding.concerns == "port":
+        return f"{urls.port(build_id, finding.number)}#port-end_form"
     place = finding.number - 1 if finding.concerns == "joint" else finding.number
     piece = plan.pieces[min(max(place, 1), len(plan.pieces)) - 1]
     return f"?piece={piece.id}#editor" if finding.concerns in {"piece", "joint"} else ""
