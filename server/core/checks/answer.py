@@ -23,6 +23,12 @@ from server.core.units import Kind
 _WORTH_A_READING = 0.02
 """Chance of passing under which no reading will turn a check."""
 
+_BY_CALIPER = ("bore", "outside_diameter", "wall", "bead_height", "original_bore")
+"""Sizes that a caliper takes; the beginnings of their names."""
+
+_TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
+"""Figures of a joint that come from a test or a maker."""
+
 
 @dataclass(frozen=True, slots=True)
 class Finding:
@@ -209,7 +215,10 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     rest = float(ndtri(judged.rule.asked_probability)) * worst.doubt * sqrt(max(1.0 - share, 0.0))
     name = plain_name(case.plan, variable)
     text = "Make sure of the {name}: {share} of the doubt comes from it."
-    if not variable.startswith("engine."):
+    size = variable.rpartition(".")[2]
+    if not variable.startswith("engine.") and size not in _TYPED_FIGURES:
+        text = "Measure the {name} again{instead}: {share} of the doubt comes from it."
+    if size.startswith(_BY_CALIPER):
         text = "Measure the {name} again with a caliper{instead}: {share} of the doubt comes from it."
     taken = case.taken_with.get(variable, "")
     words = {"name": name, "instead": f" instead of {taken}" if taken else ""}

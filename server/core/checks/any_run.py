@@ -6,7 +6,7 @@ from server.core.air import gas, losses
 from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of, run_flow
 from server.core.checks.layout import End, Joint, piece_label
-from server.core.checks.levers import bore_lever
+from server.core.checks.levers import bore_levers
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     AIR,
@@ -57,7 +57,7 @@ def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
         words = {"piece": piece_label(piece), "port": port.label}
         amounts = {"bore": length(bore), "asked": length(asked), "short": length(max(short, 0.0))}
         if short > facts.limit("bore.slack"):
-            text = "{piece} is the narrowest place: {bore}, {short} under {port} ({asked})."
+            text = "{piece} narrows the run: {bore}, {short} under {port} ({asked})."
         else:
             text = "Tightest is {piece}: bore {bore}, asked {asked} as at {port}."
         return About(
@@ -68,7 +68,7 @@ def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
             asked,
             Kind.length,
             tight_margin=_bore_tight_margin(facts, piece, short, end, port),
-            levers=(bore_lever(facts, piece),),
+            levers=bore_levers(facts, piece, asked),
             moves=(
                 Phrase(
                     "Give {piece} a bore of {asked} or more, and every other narrow piece too.",
@@ -140,9 +140,9 @@ def _steps_at(facts: Facts, joint: Joint) -> tuple[Found, ...]:
 def _wider_side(facts: Facts, before: End, after: End) -> tuple[Lever, ...]:
     """A larger bore for the narrower of two neighbours, where it is a piece that is chosen by its bore."""
     owner = min((before, after), key=facts.bore).owner
-    if isinstance(owner, PortPlan) or owner.kind is PieceKind.METER:
+    if isinstance(owner, PortPlan):
         return ()
-    return (bore_lever(facts, owner),)
+    return bore_levers(facts, owner)
 
 
 def _step_tight_margin(facts: Facts, joint: Joint, size: float, within: float) -> float:
@@ -204,7 +204,7 @@ def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
             most,
             Kind.ratio,
             tight_margin=facts.limit("mach.hard") - mach,
-            levers=(bore_lever(facts, piece),),
+            levers=bore_levers(facts, piece),
             moves=(Phrase("Use a larger bore in {piece} and in every other fast piece.", words),),
             doubt_scale=mach,
         )
@@ -213,14 +213,22 @@ def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
 
 
 def flexes(facts: Facts) -> Findings:
-    """Between two frames something must flex; nothing to say where a frame is not stated.
+    """Between two frames something must flex.
+
+    Nothing to say where a frame is not stated, unless the run is stiff: then it has to be.
 
     Source: common practice.
     """
     start, end = facts.plan.start, facts.plan.end
-    if start is None or end is None or not start.frame or not end.frame or start.frame == end.frame:
+    if start is None or end is None or not facts.plan.pieces:
         return ()
     passes = any(piece.is_hose or piece.kind is PieceKind.FLEX for piece in facts.plan.pieces)
+    silent = next((port for port in (start, end) if not port.frame), None)
+    if silent is not None and not passes:
+        text = "Nothing in the run flexes: say what {port} moves with."
+        raise NotMeasured(Phrase(text, {"port": silent.name}))
+    if silent is not None or start.frame == end.frame:
+        return ()
     words = {"start": start.name, "first": start.frame, "end": end.name, "second": end.frame}
 
     def about() -> About:

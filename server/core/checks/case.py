@@ -44,7 +44,8 @@ class EngineState:
 
     flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, [Pa]. temperature: stagnation, there,
     [K]. ambient_pressure: [Pa]. boost: steady, gauge, at the peak, [Pa]. highest_boost: the highest gauge
-    pressure there is, [Pa]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an
+    pressure there is, at any speed, [Pa]. hottest: stagnation temperature at the run's inlet at the speed at
+    which it is hottest, [K]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an
     intake, [Pa]. demand: the whole walk at this speed.
     """
 
@@ -54,6 +55,7 @@ class EngineState:
     ambient_pressure: float
     boost: float
     highest_boost: float
+    hottest: float
     bonnet_temperature: float
     filter_loss: float
     demand: DemandPoint
@@ -66,7 +68,7 @@ class EngineCase:
     efficiency: factor on the sheet's volumetric efficiency, 1 with its doubt, [-]. boost: added to the
     sheet's boost and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-].
     bonnet_temperature: [K]. meter_range: greatest flow the air meter reads, [kg/s], None where not typed.
-    at_peak: the demand at the peak.
+    at_peak: the demand at the peak. hotter: by how much the run's air is hotter at its hottest speed, [K].
     """
 
     sheet: EngineSheet
@@ -78,6 +80,7 @@ class EngineCase:
     bonnet_temperature: Estimate
     meter_range: float | None = None
     meter_place: MeterPlace = MeterPlace.BEFORE_COMPRESSOR
+    hotter: float = 0.0
 
     def variables(self) -> dict[str, Estimate]:
         """The engine's doubtful values by variable name."""
@@ -105,11 +108,17 @@ class EngineCase:
             temperature=temperature,
             ambient_pressure=demand.ambient_pressure,
             boost=demand.boost,
-            highest_boost=max(self.sheet.overboost + values["engine.boost"], demand.boost),
+            highest_boost=_most_boost(self.sheet) + values["engine.boost"],
+            hottest=temperature + self.hotter,
             bonnet_temperature=values["engine.bonnet_temperature"],
             filter_loss=self.sheet.intake_loss,
             demand=demand,
         )
+
+
+def _most_boost(sheet: EngineSheet) -> float:
+    """The highest gauge pressure there is [Pa]: over-boost, or a steady boost that was typed above it."""
+    return max(sheet.overboost, *(point.boost for point in sheet.points))
 
 
 def _at_inlet(place: Place, demand: DemandPoint) -> tuple[float, float]:
@@ -142,9 +151,11 @@ def engine_case(
     """
     if sheet_faults(sheet):
         return None
-    at_peak = peak(demand_curve(sheet, sheet_speeds(sheet, _SPEED_STEP)))
+    curve = demand_curve(sheet, sheet_speeds(sheet, _SPEED_STEP))
+    at_peak = peak(curve)
     if at_peak is None:
         return None
+    hottest = max(_at_inlet(place, point)[1] for point in curve)
     return EngineCase(
         sheet,
         place,
@@ -155,6 +166,7 @@ def engine_case(
         Estimate(bonnet_temperature, bonnet_doubt),
         meter_range,
         meter_place,
+        hottest - _at_inlet(place, at_peak)[1],
     )
 
 

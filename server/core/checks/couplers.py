@@ -18,6 +18,7 @@ _NO_GAP = 5e-5
 """A hose no more than this over its spigot reads as gripping it [m]."""
 
 _SILICONES = frozenset({"silicone", "lined silicone", "fluorosilicone lined"})
+_BOLTED_ENDS = frozenset({EndForm.FLANGE, EndForm.V_BAND, EndForm.THREAD})
 HELD_ENDS = frozenset({EndForm.BEAD, EndForm.BARB})
 
 
@@ -42,9 +43,10 @@ def _wrong_pair(joint: Joint) -> Found | None:
     before, after = joint.before, joint.after
     if before is None or after is None:
         return None
-    if joint.plan.kind is JointKind.WELD and (before.is_hose or after.is_hose):
-        text, move = "At {joint} a hose is to be welded.", "Make {joint} a hose joint with a clamp."
-    elif joint.plan.kind is not JointKind.HOSE_AND_CLAMP or before.is_hose != after.is_hose:
+    kind = joint.plan.kind
+    if kind is not JointKind.HOSE_AND_CLAMP and any(_slides(side, kind) for side in (before, after)):
+        text, move = "At {joint} a hose is held by {kind}.", "Make {joint} a hose joint with a clamp."
+    elif kind is not JointKind.HOSE_AND_CLAMP or before.is_hose != after.is_hose:
         return None
     elif before.is_hose:
         text, move = (
@@ -52,13 +54,19 @@ def _wrong_pair(joint: Joint) -> Found | None:
             "Put a short beaded joiner into {joint}.",
         )
     else:
-        text, move = "At {joint} no hose goes over the spigots.", "Put a coupler between them at {joint}."
-    words = {"joint": joint.label}
+        text = "At {joint} no hose goes over the spigots."
+        move = "Put a coupler between them at {joint}, or say what else holds it: weld, V-band, flange."
+    words = {"joint": joint.label, "kind": kind.value}
     return plain(
         joint.item,
         False,
         lambda: About(Phrase(text, words), "joint", joint.number, moves=(Phrase(move, words),)),
     )
+
+
+def _slides(side: End, kind: JointKind) -> bool:
+    """Whether this side is a hose that this kind of joint can't hold; one may end in a moulded flange."""
+    return side.is_hose and (kind is JointKind.WELD or side.form not in _BOLTED_ENDS)
 
 
 def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
@@ -69,7 +77,10 @@ def _fit(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
 
     def cures(rising: bool) -> tuple[Lever, ...]:
         phrase = Phrase("A hose bore of {value} at {joint} turns this to go.", words)
-        return (Lever(facts.bore_variable(at.hose), phrase, rising, number=at.joint.number),)
+        # Hose is sold by the tube it goes over.
+        bore = facts.bore_variable(at.hose)
+        usual = spigot if ".bore" in bore else None
+        return (Lever(bore, phrase, rising, number=at.joint.number, first=usual),)
 
     move = Phrase(
         "Put a reducing coupler at {joint}, {outside} on the side of {spigot}.",
@@ -151,7 +162,7 @@ def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
     def closed() -> About:
         amounts = {"least": length(least), "hose": length(over_tube)}
         text = "The clamp at {joint} closes to {least}; tube and hose are {hose} there."
-        move = Phrase("Take a clamp that closes to {hose} or less at {joint}.", words, amounts)
+        move = Phrase("Take a clamp that closes to well under {hose} at {joint}.", words, amounts)
         lever = Lever(
             f"joint.{joint.id}.clamp_least",
             Phrase("A clamp that closes to {value} at {joint} turns this to go.", words),
@@ -172,7 +183,7 @@ def _clamp_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
     def opened() -> About:
         amounts = {"most": length(most), "bead": length(over_bead)}
         text = "The clamp at {joint} opens to {most}; hose over the bead is {bead}. It sits behind the bead."
-        move = Phrase("Take a clamp that opens to {bead} or more at {joint}.", words, amounts)
+        move = Phrase("Take a clamp that opens to well over {bead} at {joint}.", words, amounts)
         lever = Lever(
             f"joint.{joint.id}.clamp_most",
             Phrase("A clamp that opens to {value} at {joint} turns this to go.", words),

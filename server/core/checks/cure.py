@@ -17,7 +17,7 @@ from server.core.units import Kind
 _FACTORS = (1.01, 1.02, 1.04, 1.08, 1.16, 1.3, 1.5, 2.0, 3.0)
 """Where a cure is looked for, as factors on the size (or divisors)."""
 
-_ROUND_TO = {Kind.length: 1e-4, Kind.force: 10.0}
+_ROUND_TO = {Kind.length: 5e-4, Kind.force: 10.0}
 """To what a cure is rounded, on the safe side [SI]."""
 
 _BISECTIONS = 14
@@ -85,6 +85,8 @@ def _solve(case: Case, judged: Judged, lever: Lever) -> float | None:
     inputs = case.variables()
     if lever.variable not in inputs or inputs[lever.variable].value <= 0.0:
         return None
+    if lever.first is not None and turns_to_go(case.with_size(lever.variable, lever.first), judged.rule):
+        return lever.first
     asked = float(ndtri(judged.rule.asked_probability))
     doubts = {item.found.item: item.doubt for item in judged.items}
 

@@ -10,7 +10,7 @@ from server.core.checks.limits import LIMITS
 from server.core.checks.missing import NotMeasured
 from server.core.checks.names import ask_for
 from server.core.phrase import Phrase
-from server.core.tube.run import PieceKind, PiecePlan, Place, variable
+from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan, variable
 
 Kept = TypeVar("Kept")
 
@@ -82,6 +82,8 @@ class Facts:
     def _find_bore(self, end: End) -> float:
         owner, number = end.owner_kind, end.owner.id
         found = self._bore(owner, number, "_out") if end.at_outlet else None
+        if found is None and end.at_outlet and _narrows(end):
+            raise self.missing(variable(owner, number, "bore_out"))
         if found is None:
             found = self._bore(owner, number, "")
         if found is None:
@@ -112,6 +114,8 @@ class Facts:
             found = self._outside(owner, number, "_out")
             if found is not None:
                 return found
+            if _narrows(end):
+                raise self.missing(variable(owner, number, "outside_diameter_out"))
         found = self._outside(owner, number, "")
         if found is None:
             raise self.missing(variable(owner, number, "outside_diameter"))
@@ -126,7 +130,9 @@ class Facts:
 
     def wall_or_none(self, end: End) -> float | None:
         """Wall at an end [m], or None where nothing tells it."""
-        owner, number = end.owner_kind, end.owner.id
+        return self._wall(end.owner_kind, end.owner.id)
+
+    def _wall(self, owner: str, number: int) -> float | None:
         wall = self.size_or_none(owner, number, "wall")
         if wall is not None:
             return wall
@@ -207,7 +213,7 @@ class Facts:
         if bore is not None:
             return bore
         outside = self.size_or_none(owner, number, "outside_diameter" + suffix)
-        wall = self.size_or_none(owner, number, "wall")
+        wall = self._wall(owner, number)
         return None if outside is None or wall is None else outside - 2.0 * wall
 
     def _outside(self, owner: str, number: int, suffix: str) -> float | None:
@@ -215,8 +221,13 @@ class Facts:
         if outside is not None:
             return outside
         bore = self.size_or_none(owner, number, "bore" + suffix)
-        wall = self.size_or_none(owner, number, "wall")
+        wall = self._wall(owner, number)
         return None if bore is None or wall is None else bore + 2.0 * wall
+
+
+def _narrows(end: End) -> bool:
+    """Whether an outlet can't be taken to be as the inlet."""
+    return not isinstance(end.owner, PortPlan) and end.owner.kind is PieceKind.REDUCER
 
 
 class _Recorded(dict[str, float]):

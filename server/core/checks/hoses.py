@@ -1,6 +1,6 @@
 """Rules of hoses as such: pressure at their temperature, heat inside and outside, and oil mist."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
@@ -89,16 +89,18 @@ def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
     engine = facts.engine
     most = _limit_temperature(facts, _rubber(piece))
     rated_at = ROOM if piece.rated_temperature is None else piece.rated_temperature
-    stands = derated(piece.rated_pressure, rated_at, most, engine.temperature)
+    stands = derated(piece.rated_pressure, rated_at, most, engine.hottest)
     highest = engine.highest_boost
 
     def about() -> About:
         amounts = {
             "stands": pressure(stands),
             "highest": pressure(highest),
-            "air": temperature(engine.temperature),
+            "air": temperature(engine.hottest),
         }
         text = "{piece} stands {stands} at {air}; the highest boost there is is {highest}."
+        if stands <= 0.0:
+            text = "{piece} has nothing left of its rating at {air}; the highest boost there is is {highest}."
         return About(
             Phrase(text, words, amounts),
             "piece",
@@ -116,16 +118,20 @@ def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
 
 def _heat_at(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
     most = _limit_temperature(facts, _rubber(piece))
-    sides = (("inside", facts.engine.temperature), ("around", facts.engine.bonnet_temperature))
-    return tuple(_heat(piece, most, side, at) for side, at in sides)
+    sides = (("inside", facts.engine.hottest), ("around", facts.engine.bonnet_temperature))
+    return tuple(_heat(facts, piece, most, side, at) for side, at in sides)
 
 
-def _heat(piece: PiecePlan, most: float, side: str, at: float) -> Found:
+def _heat(facts: Facts, piece: PiecePlan, most: float, side: str, at: float) -> Found:
     def about() -> About:
+        standing = [rubber.name for rubber in RUBBERS.values() if _limit_temperature(facts, rubber) > at]
         words = {"piece": piece_label(piece), "material": piece.material, "side": side}
+        words |= {"others": _either(standing)}
         amounts = {"at": temperature(at), "most": temperature(most)}
         text = "{at} {side} {piece}; {material} is good to {most}."
-        move = "Put a lined silicone or FKM hose for {piece}, or cool the charge before it."
+        move = "Take {piece} in {others}, or cool the air before it."
+        if not standing:
+            move = "No rubber here stands {at} at {piece}: keep metal there, or cool the air before it."
         if side == "around":
             move = "Shield {piece} from the heat, or route it away."
         return About(
@@ -135,10 +141,16 @@ def _heat(piece: PiecePlan, most: float, side: str, at: float) -> Found:
             at,
             most,
             Kind.temperature,
-            moves=(Phrase(move, words),),
+            moves=(Phrase(move, words, amounts),),
         )
 
     return Found(f"piece.{piece.id}.{side}", most - at, about)
+
+
+def _either(names: Sequence[str]) -> str:
+    """ "A, B or C"; empty for none."""
+    *first, last = names or ("",)
+    return f"{', '.join(first)} or {last}" if first else last
 
 
 def hose_fluid(facts: Facts) -> Findings:

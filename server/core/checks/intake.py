@@ -5,7 +5,7 @@ from math import log
 from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of, loss_cost, most_lossy, narrowest
 from server.core.checks.layout import End, piece_label
-from server.core.checks.levers import bore_lever
+from server.core.checks.levers import bore_levers
 from server.core.checks.rule import (
     CHARGE,
     INTAKE,
@@ -25,6 +25,9 @@ from server.core.units import Kind
 
 _LEAST_LOSS = 1.0
 """Losses are compared as a ratio, so none is taken smaller than this [Pa]."""
+
+_ALL_SUCTION = 101_325.0
+"""No suction is greater than the pressure of the air outside [Pa]."""
 
 _STIFFNESS = {
     "steel": 200e9,
@@ -101,7 +104,7 @@ def _loss(facts: Facts, before: float, most: float) -> Findings:
             total,
             most,
             Kind.pressure,
-            levers=(bore_lever(facts, narrowest(facts)), bore_lever(facts, piece)),
+            levers=(*bore_levers(facts, narrowest(facts)), *bore_levers(facts, piece)),
             moves=(Phrase("Widen {piece} first: it loses the most.", words),),
             doubt_scale=total,
         )
@@ -180,6 +183,8 @@ def _tube_stands(facts: Facts, piece: PiecePlan) -> Found:
     def about() -> About:
         amounts = {"holds": pressure(holds), "asked": pressure(asked)}
         text = "{piece} stands {holds} of suction; {asked} is asked."
+        if holds > _ALL_SUCTION:
+            text = "{piece} stands any suction there is: its wall is far from collapse."
         return About(
             Phrase(text, {"piece": piece_label(piece)}, amounts),
             "piece",

@@ -60,7 +60,8 @@ class Lever:
 
     variable: its name. phrase: what to do, with a gap `{value}` for the amount found (and `{bore}` on
     request). rising: larger cures; otherwise smaller does. kind: of the size. number: of the piece or
-    joint it belongs to.
+    joint it belongs to. first: the value to try before the least one is looked for, such as a size that is
+    sold, [SI].
     """
 
     variable: str
@@ -68,6 +69,7 @@ class Lever:
     rising: bool = True
     kind: Kind = Kind.length
     number: int | None = None
+    first: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ Every port that must be kept stands on the right stretch, on a piece that can ta
 """
 
 from dataclasses import dataclass
+from functools import partial
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
@@ -24,7 +25,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, length
 from server.core.sources import source
-from server.core.tube.run import BungPlan, Fixing, PieceKind, PiecePlan, Place, PortPlan, Stretch
+from server.core.tube.run import BungPlan, EndForm, Fixing, PieceKind, PiecePlan, Place, PortPlan, Stretch
 from server.core.units import Kind
 
 _NEVER = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLEX, PieceKind.FLANGE})
@@ -33,9 +34,12 @@ _NOT_METAL = frozenset({"plastic", "nylon", "polyamide", "ABS", "glass fibre", "
 
 @dataclass(frozen=True, slots=True)
 class _Placed:
+    """A bung on its piece, and the port that it serves; item: key of its findings."""
+
     port: PortPlan
     piece: PiecePlan
     bung: BungPlan
+    item: str
 
     @property
     def words(self) -> dict[str, str]:
@@ -54,19 +58,38 @@ def side_ports(facts: Facts) -> Findings:
 
     Source: common practice.
     """
-    return for_each(facts.plan.side_ports, lambda port: f"port.{port.id}", lambda port: _port(facts, port))
+    ports = for_each(facts.plan.side_ports, lambda port: f"port.{port.id}", lambda port: _port(facts, port))
+    return (*ports, *for_each(_further_bungs(facts), lambda placed: placed.item, partial(_bung, facts)))
+
+
+def _placed(facts: Facts, port: PortPlan) -> _Placed | None:
+    """Where a port stands on the run: on the first bung that is for it."""
+    for piece in facts.plan.pieces:
+        for bung in piece.bungs:
+            if bung.port_id == port.id:
+                return _Placed(port, piece, bung, f"port.{port.id}")
+    return None
+
+
+def _further_bungs(facts: Facts) -> tuple[_Placed, ...]:
+    """Bungs that serve no port of the list, such as one for a sensor: they need a place as well."""
+    places = (_placed(facts, port) for port in facts.plan.side_ports)
+    served = {placed.bung.id for placed in places if placed is not None}
+    return tuple(
+        _Placed(PortPlan(0, bung.name, EndForm.PLAIN), piece, bung, f"bung.{bung.id}")
+        for piece in facts.plan.pieces
+        for bung in piece.bungs
+        if bung.id not in served
+    )
+
+
+def _bung(facts: Facts, placed: _Placed) -> tuple[Found, ...]:
+    misplaced = _misplaced(facts, placed)
+    return (misplaced,) if misplaced is not None else (_stands(placed), *_clear_of_clamps(facts, placed))
 
 
 def _port(facts: Facts, port: PortPlan) -> tuple[Found, ...]:
-    placed = next(
-        (
-            _Placed(port, piece, bung)
-            for piece in facts.plan.pieces
-            for bung in piece.bungs
-            if bung.port_id == port.id
-        ),
-        None,
-    )
+    placed = _placed(facts, port)
     if placed is None:
         return (_not_placed(facts, port),)
     misplaced = _misplaced(facts, placed)
@@ -147,7 +170,7 @@ def _misplaced(facts: Facts, placed: _Placed) -> Found | None:
     else:
         text = "{piece} can't take a {fixing} port for {port}."
     return plain(
-        f"port.{placed.port.id}",
+        placed.item,
         False,
         lambda: About(
             Phrase(text, placed.words), "piece", placed.piece.number, moves=(_proposal(facts, placed.port),)
@@ -158,7 +181,7 @@ def _misplaced(facts: Facts, placed: _Placed) -> Found | None:
 def _stands(placed: _Placed) -> Found:
     text = "{port} stands on {piece}, {fixing}."
     return plain(
-        f"port.{placed.port.id}",
+        placed.item,
         True,
         lambda: About(Phrase(text, placed.words), "piece", placed.piece.number),
     )
@@ -184,8 +207,9 @@ def _clearance(placed: _Placed, side: str, room: float, overlap: float) -> Found
     words = placed.words | {"side": side}
 
     def about() -> About:
-        amounts = {"room": length(room), "overlap": length(overlap)}
-        text = "{port} is {room} from the {side} of {piece}; the hose covers {overlap}."
+        least = overlap + 0.5 * placed.bung.bore
+        amounts = {"room": length(max(room, 0.0)), "overlap": length(overlap), "least": length(least)}
+        text = "The edge of {port} is {room} from the {side} of {piece}; the hose covers {overlap}."
         lever = Lever(
             f"bung.{placed.bung.id}.at",
             Phrase("{port} at {value} along {piece} turns this to go.", words),
@@ -200,10 +224,10 @@ def _clearance(placed: _Placed, side: str, room: float, overlap: float) -> Found
             overlap,
             Kind.length,
             levers=(lever,),
-            moves=(Phrase("Move {port} away from the clamps of {piece}.", words),),
+            moves=(Phrase("Move {port} to {least} or more from the {side} of {piece}.", words, amounts),),
         )
 
-    return Found(f"port.{placed.port.id}.{side}", room - overlap, about)
+    return Found(f"{placed.item}.{side}", room - overlap, about)
 
 
 def _wide_enough(facts: Facts, placed: _Placed) -> Found:
@@ -227,7 +251,7 @@ def _wide_enough(facts: Facts, placed: _Placed) -> Found:
             levers=(lever,),
         )
 
-    return Found(f"port.{placed.port.id}.bore", drilled - asked + facts.limit("bore.slack"), about)
+    return Found(f"{placed.item}.bore", drilled - asked + facts.limit("bore.slack"), about)
 
 
 def _port_bore(facts: Facts, port: PortPlan) -> float:

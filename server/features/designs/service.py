@@ -72,10 +72,14 @@ def port_plan(facts: PortFacts) -> PortPlan:
     )
 
 
-def side_ports_of(around: Surroundings, subsystem_id: int) -> tuple[PortFacts, ...]:
-    """The side ports that must find a place on this subsystem's run."""
+def side_ports_of(around: Surroundings, rows: DesignRows) -> tuple[PortFacts, ...]:
+    """The side ports that must find a place on this run: its subsystem's, and any other placed on it."""
+    standing = {piece.id for piece in rows.run.pieces}
+    placed = {bung.port_id for bung in rows.run.bungs if bung.piece_id in standing}
     return tuple(
-        port for port in around.ports if port.role == "side port" and port.subsystem_id == subsystem_id
+        port
+        for port in around.ports
+        if port.role == "side port" and (port.subsystem_id == rows.design.subsystem_id or port.id in placed)
     )
 
 
@@ -92,7 +96,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             place,
             plans.get(design.start_port_id or 0),
             plans.get(design.end_port_id or 0),
-            [plans[port.id] for port in side_ports_of(around, design.subsystem_id)],
+            [plans[port.id] for port in side_ports_of(around, rows)],
             design.meter_rescaled,
         ),
         engine=None

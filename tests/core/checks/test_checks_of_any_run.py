@@ -51,9 +51,7 @@ def test_a_bore_far_too_small_is_no_go_by_its_own_loss_and_the_piece_is_named() 
     assert found.verdict is Verdict.NO_GO
     assert found.finding is not None
     assert (found.finding.concerns, found.finding.number) == ("piece", 2)
-    assert say(found.phrase, System.metric).startswith(
-        "90° bend (2) is the narrowest place: 45 mm, 12 mm under"
-    )
+    assert say(found.phrase, System.metric).startswith("90° bend (2) narrows the run: 45 mm, 12 mm under")
 
 
 def test_a_bore_beyond_a_wall_whose_loss_stays_within_its_share_is_still_tight() -> None:
@@ -176,3 +174,14 @@ def test_a_hose_with_another_bore_is_seen_at_both_its_joints() -> None:
     case = with_piece(charge_case(), 3, sizes={**coupler(3, 90.0).sizes, "bore": Estimate(90.0 * MM, 0.0)})
     found = check(case, "steps")
     assert {item.number for item in found.items if item.probability == 0.0} == {3, 4}
+
+
+def test_a_stiff_run_asks_what_its_ends_move_with() -> None:
+    stiff = charge_case(pieces=(tube(1, 60.0, 300.0),), joints=charge_case().plan.joints[:2])
+    assert check(stiff, "flex").verdict is Verdict.NOT_MEASURED
+
+
+def test_no_cure_asks_for_another_bore_of_the_air_meter() -> None:
+    case = with_piece_sizes(intake_case(), 3, sizes(outside_diameter=44.0))
+    for found in answer(case).checks:
+        assert found.cure is None or found.cure.variable != "piece.3.outside_diameter"

@@ -4,6 +4,8 @@ from dataclasses import replace
 
 import pytest
 
+from server.core.air.demand import EnginePoint
+from server.core.checks.case import Case, engine_case
 from server.core.checks.cure import CureKind
 from server.core.checks.hoses import derated
 from server.core.checks.rule import Verdict
@@ -17,6 +19,7 @@ from tests.core.checks.runs import (
     check,
     engine,
     intake_case,
+    sheet,
     sizes,
     with_joint,
     with_piece,
@@ -146,3 +149,40 @@ def test_a_narrow_charge_pipe_loses_too_much_and_a_bore_cures_it() -> None:
 
 def test_the_loss_against_boost_is_not_measured_without_an_engine_sheet() -> None:
     assert check(replace(charge_case(), engine=None), "charge-loss").verdict is Verdict.NOT_MEASURED
+
+
+def tapering() -> Case:
+    """1.6 bar in the middle, 0.7 at the peak, and an over-boost typed below the steady one."""
+    points = (EnginePoint(3000.0, 0.88, 1.6 * BAR), EnginePoint(6600.0, 0.90, 0.7 * BAR))
+    found = engine_case(
+        replace(sheet(), points=points, overboost=1.0 * BAR),
+        Place.CHARGE_PIPE,
+        efficiency_doubt=0.03,
+        boost_doubt=3000.0,
+        bonnet_temperature=363.15,
+    )
+    return replace(charge_case(), engine=found)
+
+
+def test_the_highest_boost_is_never_under_a_steady_one_at_another_speed() -> None:
+    assert "the highest boost there is is 160 kPa" in say(
+        check(tapering(), "hose-pressure").phrase, System.metric
+    )
+
+
+def test_hoses_are_held_to_the_hottest_air_not_to_that_of_the_greatest_flow() -> None:
+    case = tapering()
+    assert case.engine is not None
+    state = case.engine.state({name: size.value for name, size in case.variables().items()})
+    assert state.hottest > state.temperature + 20.0
+    # 1.6 bar over 98.5 kPa outside with 6 kPa lost in the cooler: ratio 2.73, rise 25 °C air by 137 K at 72 %
+    assert state.hottest - 273.15 == pytest.approx(162.0, abs=2.0)
+
+
+def test_a_hose_too_hot_for_its_material_is_cured_by_one_that_stands_it() -> None:
+    found = check(with_piece(charge_case(), 3, material="EPDM"), "hose-heat")
+    assert found.cure is not None
+    told = say(found.cure.phrase, System.metric)
+    assert "FKM or PTFE" in told
+    assert "EPDM" not in told
+    assert "NBR" not in told

@@ -111,3 +111,23 @@ def test_an_open_end_can_hurt_so_it_is_never_conceded() -> None:
     assert not may_concede(found.rule)
     assert found.conceded is None
     assert found.holds_work
+
+
+def test_a_bung_for_a_sensor_must_stand_clear_of_the_clamps_too() -> None:
+    on_run = intake_case().plan.pieces[4].bungs
+    found = check(on_tube(*on_run, bung(33, None, 250.0, 10.0)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert "edge of Bung 33 is 5 mm from the outlet" in say(found.phrase, System.metric)
+    assert found.cure is not None
+
+
+def test_a_bung_that_serves_no_port_is_never_welded_to_a_hose() -> None:
+    found = check(with_piece(intake_case(), 4, bungs=(bung(34, None, 60.0, 8.0),)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+    assert say(found.phrase, System.metric) == "Coupler (4) can't take a welded port for Bung 34."
+
+
+def test_a_second_bung_for_the_same_port_is_judged_as_well() -> None:
+    first = bung(31, 21, 90.0, 16.0)
+    found = check(on_tube(first, bung(32, 22, 150.0, 25.0), bung(35, 21, 4.0, 16.0)), "side-ports")
+    assert found.verdict is Verdict.NO_GO
