@@ -17,6 +17,14 @@ for (const name of ["htmx:sendError", "htmx:timeout", "htmx:error"]) {
   document.addEventListener(name, noConnection);
 }
 
+// A page that the browser kept has the keys of its first showing; each showing gets its own, so that two
+// tabs of one sheet are two forms.
+function freshKey() {
+  const bytes = crypto.getRandomValues(new Uint8Array(16));
+  return btoa(String.fromCharCode(...bytes)).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+for (const field of document.getElementsByName("operation_key")) field.value = freshKey();
+
 // After an in-page save: say what became of it, and clear messages that no longer hold.
 document.addEventListener("htmx:afterRequest", (event) => {
   const { xhr, elt, requestConfig } = event.detail;
@@ -79,6 +87,19 @@ document.addEventListener("keydown", (event) => {
   }
 });
 
-// A refused whole-page form: put the cursor where the first message is.
+// A page come back to may tell an old verdict: it is asked for again, unless something is typed on it.
+function isTyped(field) {
+  if (field.type === "checkbox") return field.checked !== field.defaultChecked;
+  return field.type !== "hidden" && field.value !== field.defaultValue;
+}
+addEventListener("pageshow", (event) => {
+  const [arrival] = performance.getEntriesByType("navigation");
+  const cameBack = event.persisted || (arrival && arrival.type === "back_forward");
+  if (cameBack && ![...document.querySelectorAll("main input, main textarea")].some(isTyped)) location.reload();
+});
+
+// A refused whole-page form: put the cursor where the first message is, or show what clashed.
 const firstProblem = document.querySelector("main [aria-invalid=true]");
+const clash = document.querySelector("main .notice.stop");
 if (firstProblem) firstProblem.focus();
+else if (clash) clash.scrollIntoView({ block: "center" });

@@ -126,7 +126,7 @@ def build_intake(page: Page) -> None:
 
 def see_and_cure_the_no_go(page: Page) -> None:
     cure = page.locator("#first-cure")
-    expect(cure).to_contain_text("narrowest place")
+    expect(cure).to_contain_text("narrows the run")
     cure.scroll_into_view_if_needed()
     shot(page, "05-no-go-seen")
     bore = re.findall(r"\(([\d.]+) mm outside\)", cure.inner_text())

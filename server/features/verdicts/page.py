@@ -129,6 +129,8 @@ def count_words(answers: Answers | None) -> str:
     words = [word_of(check.verdict) for check in answers.checks]
     parts = [f"{len(words)} checks"]
     parts += [f"{words.count(word)} {word.value}" for word in WORST_FIRST[:3] if word in words]
+    conceded = sum(1 for check in answers.checks if check.conceded)
+    parts += [f"{conceded} conceded"] if conceded else []
     return ", ".join(parts)
 
 
@@ -233,7 +235,8 @@ def standing(
     """Where a subsystem stands with the design that is shown for it."""
     verdict = overall(answers)
     checks = answers.checks if answers is not None else ()
-    worst = next((check for check in checks if word_of(check.verdict) is verdict.word), None)
+    alike = [check for check in checks if word_of(check.verdict) is verdict.word]
+    worst = next((check for check in alike if not check.conceded), alike[0] if alike else None)
     missing = tuple(dict.fromkeys(say(gap.phrase, system) for check in checks for gap in check.missing))
     if design is None:
         why = "no design yet"
