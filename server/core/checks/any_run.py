@@ -43,11 +43,13 @@ def bore_held(facts: Facts) -> Findings:
     Source: common practice.
     """
     pieces = [piece for piece in facts.plan.pieces if piece.kind is not PieceKind.METER]
-    return for_each(pieces, lambda piece: f"piece.{piece.id}", lambda piece: (_bore_of(facts, piece),))
-
-
-def _bore_of(facts: Facts, piece: PiecePlan) -> Found:
+    if not pieces:
+        return ()
     port = _smaller_end_port(facts)
+    return for_each(pieces, lambda piece: f"piece.{piece.id}", lambda piece: (_bore_of(facts, piece, port),))
+
+
+def _bore_of(facts: Facts, piece: PiecePlan, port: End) -> Found:
     asked = facts.bore(port)
     end = facts.narrower_end(piece)
     bore = facts.bore(end)
@@ -119,6 +121,8 @@ def _steps_at(facts: Facts, joint: Joint) -> tuple[Found, ...]:
         if size < slack:
             text = "Largest step is at {joint}: {step}, up to {allowed} passes."
         move = Phrase("Match the bores at {joint}, or put a conical reducer there.", words)
+        if over_spigot and (rise > 0.0) is after.is_hose:
+            move = Phrase("Take a hose at {joint} that fits the spigot: its bore the tube's outside.", words)
         return About(
             Phrase(text, words, amounts),
             "joint",

@@ -206,7 +206,8 @@ RULES = (
         INTAKE,
         RuleClass.PERFORMANCE,
         "Δp(before) + Δp₀(run) ≤ limit, marched at the peak",
-        "What stands before the run and the run together, at the peak.",
+        "What stands before the run and the run together, at the peak, as loss of total pressure. A gauge on "
+        "the pipe's wall shows more, by what the speed takes.",
         ("suction.most",),
         (source("maker"), source("shapiro")),
         None,

@@ -38,7 +38,8 @@ _ALL = (
     _by_letter("fluorosilicone lined", "F", True),
     _by_letter("NBR", "B", True),
     _by_letter("EPDM", "C", False),
-    _by_letter("FKM", "G", True),
+    # The rubber itself is type H; turbocharger hose of it is held to 225 °C at most.
+    Rubber("FKM", TYPE_LETTERS["G"], True, source("hose-material")),
     Rubber("PTFE", 260.0 + ZERO_CELSIUS, True, source("practice")),
 )
 

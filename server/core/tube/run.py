@@ -167,7 +167,10 @@ class PiecePlan:
 
 @dataclass(frozen=True, slots=True)
 class JointPlan:
-    """What holds two neighbours. Sizes: `clamp_least`, `clamp_most`, `overlap` [m]; `holds` [N] with its origin."""
+    """What holds two neighbours.
+
+    Sizes: `clamp_least`, `clamp_most`, `overlap` [m]; `holds` [N] with its origin.
+    """
 
     id: int
     kind: JointKind
@@ -179,7 +182,7 @@ class JointPlan:
 
 @dataclass(frozen=True, slots=True)
 class RunPlan:
-    """A whole run. `joints[0]` stands at the start port, `joints[k]` after `pieces[k-1]`; one more than pieces.
+    """A whole run, one joint more than pieces: `joints[0]` at the start, `joints[k]` after `pieces[k-1]`.
 
     `side_ports` are the ports that must find a place on this run.
     """

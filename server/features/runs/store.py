@@ -23,8 +23,15 @@ from server.core.tube.run import (
 from server.errors import NotFound
 from server.features.runs.tables import Bung, Joint, Piece
 
-DIAMETERS = ("outside_diameter", "outside_diameter_out", "wall", "bore", "bore_out")
+DIAMETERS = ("outside_diameter", "outside_diameter_out", "bore", "bore_out")
 LENGTHS = ("length", "length_out", "bend_radius")
+WALL_AS_SOLD = 0.06
+"""Greatest relative standard uncertainty of a wall as sold: within 10 % either way; common practice, no
+source."""
+WALL_RECKONED = 0.20
+"""The same of a wall that somebody reckoned: the next usual wall; common practice, no source."""
+RECKONED_ABOVE = 0.001
+"""Diameters that are known no better than this were reckoned [m]."""
 ANGLE_DOUBT = 0.0087
 """Half a degree [rad]: a bought bend's angle; common practice, no source."""
 CLAMP_DOUBT = 0.0005
@@ -174,7 +181,12 @@ def run_plan(
 
 def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung]) -> PiecePlan:
     sizes: dict[str, Estimate] = {}
-    doubts = ((DIAMETERS, piece.doubt), (LENGTHS, piece.length_doubt), (("bend_angle",), ANGLE_DOUBT))
+    doubts = (
+        (DIAMETERS, piece.doubt),
+        (("wall",), _wall_doubt(piece)),
+        (LENGTHS, piece.length_doubt),
+        (("bend_angle",), ANGLE_DOUBT),
+    )
     for names, doubt in doubts:
         for name in names:
             value: float | None = getattr(piece, name)
@@ -199,6 +211,12 @@ def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung]) -> PiecePlan:
             if row.piece_id == piece.id
         ),
     )
+
+
+def _wall_doubt(piece: Piece) -> float:
+    """Standard uncertainty of a wall [m]: as of the diameters, but a thin wall can't be out by so much."""
+    share = WALL_RECKONED if piece.doubt > RECKONED_ABOVE else WALL_AS_SOLD
+    return min(piece.doubt, share * (piece.wall or 0.0))
 
 
 def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:

@@ -185,3 +185,13 @@ def test_no_cure_asks_for_another_bore_of_the_air_meter() -> None:
     case = with_piece_sizes(intake_case(), 3, sizes(outside_diameter=44.0))
     for found in answer(case).checks:
         assert found.cure is None or found.cure.variable != "piece.3.outside_diameter"
+
+
+def test_a_step_that_a_wide_hose_makes_is_cured_by_a_hose_that_fits() -> None:
+    found = check(with_piece_sizes(charge_case(), 1, sizes(bore=63.5)), "steps")
+    assert found.cure is not None
+    assert say(found.cure.phrase, System.metric).endswith("fits the spigot: its bore the tube's outside.")
+
+
+def test_ports_that_are_not_chosen_are_asked_for_once() -> None:
+    assert len(check(intake_case(start=None, end=None), "bore-held").missing) == 1
