@@ -79,6 +79,35 @@ def test_the_second_of_two_editors_sees_both_values_and_can_save_again(
         expect(second.locator(".port-name")).to_contain_text("Outlet of the air meter")
 
 
+def test_two_tabs_of_one_sheet_are_two_forms_and_the_second_is_shown_what_clashed(
+    chromium: Chromium, live: str, port: str
+) -> None:
+    with phone_at(chromium, live) as first:
+        open_sheet(first, port)
+        second = first.context.new_page()
+        open_sheet(second, port)
+        rename(first, "Meter housing outlet")
+        save_port(first)
+        expect(first.locator(".port-name")).to_contain_text("Meter housing outlet")
+        rename(second, "Outlet of the air meter")
+        save_port(second)
+        expect(second.get_by_role("alert")).to_contain_text("Somebody else changed this")
+        expect(second.get_by_role("alert")).to_be_in_viewport()
+        expect(second.locator("#port-name")).to_have_value("Outlet of the air meter")
+
+
+def test_the_back_button_tells_what_is_measured_by_now(chromium: Chromium, live: str, port: str) -> None:
+    with phone_at(chromium, live) as phone:
+        phone.goto(port.rsplit("/", maxsplit=1)[0])
+        expect(phone.locator("#ports")).to_contain_text("to measure: outside diameter")
+        phone.get_by_role("link", name="Air meter outlet", exact=True).tap()
+        phone.locator("#reading-form [name=reading]").fill("80.4 mm")
+        phone.locator("#save-reading").tap()
+        expect(phone.locator(".readings li")).to_have_count(1)
+        phone.go_back()
+        expect(phone.locator("#ports")).to_contain_text("outside diameter 80.4")
+
+
 def test_readings_taken_on_two_phones_at_once_all_stay(chromium: Chromium, live: str, port: str) -> None:
     with phone_at(chromium, live) as first, phone_at(chromium, live) as second:
         for phone in (first, second):
