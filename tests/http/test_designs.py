@@ -191,6 +191,45 @@ def test_a_performance_check_can_be_conceded_with_a_reason_and_taken_back(intake
     assert not next(item for item in page["open_checks"] if item["code"] == "bore-held")["conceded"]
 
 
+def test_concessions_are_counted_beside_what_is_open(intake: IntakeBuild) -> None:
+    intake.post("/concessions", rule="bore-held", reason="The long elbow is out of stock until spring.")
+    assert intake.browser.get_json(intake.design)["counts"].endswith("1 conceded")
+
+
+def line_of(intake: IntakeBuild, code: str) -> dict[str, str]:
+    page = intake.browser.get_json(intake.design)
+    found: dict[str, str] = next(item for item in page["open_checks"] if item["code"] == code)
+    return found
+
+
+def test_what_a_check_misses_is_one_tap_away(intake: IntakeBuild) -> None:
+    build = f"/builds/{intake.build_id}"
+    editor = intake.browser.get_json(f"{intake.design}?piece={intake.pieces[0]}")["editor"]
+    joint = editor["joints"][0]
+    fields = {"kind": "hose and clamp", "clamp": "", "version": str(joint["version"])}
+    assert intake.post(f"/joints/{joint['id']}", **fields).status_code == 303
+    href = line_of(intake, "clamp")["cure_href"]
+    assert href == f"?piece={intake.pieces[0]}#j-kind-{joint['id']}"
+    assert f'id="j-kind-{joint["id"]}"' in intake.browser.get(intake.design + href.split("#")[0]).text
+
+    port = f"{build}/ports/{intake.ports['compressor']}"
+    spigot = {"name": "Compressor inlet", "role": "run end", "shape": "spigot", "end_form": "plain"}
+    version = str(intake.browser.get_json(port)["version"])
+    assert intake.browser.post(port, spigot | {"version": version}).status_code == 303
+    assert line_of(intake, "bead")["cure_href"] == f"{port}#port-end_form"
+    assert 'id="port-end_form"' in intake.browser.get(port).text
+
+    breather = f"{build}/ports/{intake.ports['breather']}"
+    reading = intake.browser.get_json(breather)["readings"][0]["id"]
+    intake.browser.post(f"{breather}/readings/{reading}/withdrawal", {"to": "withdrawn"})
+    assert line_of(intake, "side-ports")["cure_href"] == f"{breather}?measure=bore"
+
+
+def test_a_hose_does_not_take_the_wall_of_the_tube_before_it(intake: IntakeBuild) -> None:
+    page = intake.browser.get_json(f"{intake.design}?add=coupler&after={intake.pieces[1]}")
+    assert {size["name"]: size["text"] for size in page["new_piece"]["sizes"]}["wall"] == ""
+
+
 def test_a_check_that_guards_against_injury_takes_no_concession(intake: IntakeBuild) -> None:
     answer = intake.post("/concessions", rule="side-ports", reason="I will be careful.")
     assert answer.status_code == 422

@@ -253,3 +253,10 @@ def test_openapi_names_every_field_with_its_unit(bench: Browser) -> None:
 
 def test_nothing_else_than_the_sums_is_open_to_other_programs(bench: Browser) -> None:
     assert all(path.startswith("/sums/") for path in bench.get("/openapi.json").json()["paths"])
+
+
+def test_an_empty_form_that_was_sent_says_what_is_missing(bench: Browser) -> None:
+    assert bench.get("/sums/blow-off").status_code == 200
+    sent = bench.get("/sums/blow-off?outside_diameter_mm=&gauge_kpa=")
+    assert sent.status_code == 422
+    assert sent.text.count("Missing.") == 2

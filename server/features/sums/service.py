@@ -319,7 +319,7 @@ def sum_page(name: str, typed: Mapping[str, str], now: datetime) -> tuple[page.S
     asked = dict(typed)
     refused: Refused | None = None
     found: page.Answer | None = None
-    if any(text.strip() for text in asked.values()):
+    if asked:
         try:
             found = answer(forms.typed_sum(model, asked))
         except BadInput as bad:
