@@ -52,7 +52,10 @@ def test_checks_hold_while_there_is_no_design_a_no_go_or_something_not_measured(
 
     assert state(has_design=False, no_go=False, missing=()) == "no design yet"
     assert state(has_design=True, no_go=True, missing=("bore",)) == "no-go"
-    assert state(has_design=True, no_go=False, missing=("Measure the bore.",)) == "not measured yet: measure the bore"
+    assert (
+        state(has_design=True, no_go=False, missing=("Measure the bore.",))
+        == "not measured yet: measure the bore"
+    )
     assert state(has_design=True, no_go=False, missing=()) is None
 
 
