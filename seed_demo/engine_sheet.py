@@ -43,6 +43,7 @@ SHEET = typed(
     cooler_loss="1 psi",
     filter_loss="2 kPa",
     meter_range="0.35 kg/s",
+    meter_bore="75 mm",
 )
 
 

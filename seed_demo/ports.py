@@ -18,7 +18,13 @@ def measure(hand: Hand) -> None:
 
 def _air_side(hand: Hand) -> None:
     hand.port(
-        "Air meter outlet", frame="body", shape="spigot", end_form="bead", material="plastic", facing="rear"
+        "Air meter outlet",
+        medium="air, at the air meter",
+        frame="body",
+        shape="spigot",
+        end_form="bead",
+        material="plastic",
+        facing="rear",
     )
     hand.port(
         "Compressor inlet",

@@ -1,6 +1,7 @@
 """Rules of the air meter: range at the peak, straights round it, its housing and the pipe before it."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from math import log
 
 from server.core.air.meter import meter_scale, meter_share
@@ -43,7 +44,7 @@ def _meter_is_here(facts: Facts) -> bool:
 
     A meter is drawn in it, or stands on its side of the compressor.
     """
-    if facts.meters:
+    if _meters(facts):
         return True
     if facts.case.engine is None:
         return False
@@ -86,32 +87,59 @@ def meter_range(facts: Facts) -> Findings:
     return (Found("run", log(most / share), about),)
 
 
+@dataclass(frozen=True, slots=True)
+class _Meter:
+    """An air meter on a run: a piece of it, or the port where it starts or ends.
+
+    before, after: the pieces on either side, the nearest first.
+    """
+
+    end: End
+    item: str
+    number: int | None
+    before: tuple[PiecePlan, ...]
+    after: tuple[PiecePlan, ...]
+
+    @property
+    def concerns(self) -> str:
+        return self.end.owner_kind
+
+
+def _meters(facts: Facts) -> list[_Meter]:
+    pieces, start, end = facts.plan.pieces, facts.plan.start, facts.plan.end
+    found = []
+    if start is not None and start.is_meter:
+        found.append(_Meter(End(start, True), f"port.{start.id}", None, (), pieces))
+    for index, piece in enumerate(pieces):
+        if piece.kind is PieceKind.METER:
+            sides = (pieces[:index][::-1], pieces[index + 1 :])
+            found.append(_Meter(End(piece, False), f"piece.{piece.id}", piece.number, *sides))
+    if end is not None and end.is_meter:
+        found.append(_Meter(End(end, False), f"port.{end.id}", None, pieces[::-1], ()))
+    return found
+
+
 def meter_straights(facts: Facts) -> Findings:
-    """Straight length before and after each meter drawn in the run. Source: common practice."""
-    if not facts.meters:
-        return ()
-    return for_each(facts.meters, lambda piece: f"piece.{piece.id}", lambda piece: _straights(facts, piece))
+    """Straight length before and after each meter of the run. Source: common practice."""
+    return for_each(_meters(facts), lambda meter: meter.item, lambda meter: _straights(facts, meter))
 
 
-def _straights(facts: Facts, meter: PiecePlan) -> tuple[Found, ...]:
-    index = facts.plan.pieces.index(meter)
-    before, after = facts.plan.pieces[:index][::-1], facts.plan.pieces[index + 1 :]
-    bore = facts.bore(End(meter, False))
-    findings = []
-    # A meter that is the run's first or last piece has its straight in what the car brought along.
-    if before:
-        findings.append(_straight(facts, meter, "before", before, bore))
-    if after:
-        findings.append(_straight(facts, meter, "after", after, bore))
-    return tuple(findings)
+def _straights(facts: Facts, meter: _Meter) -> tuple[Found, ...]:
+    bore = facts.bore(meter.end)
+    # Where the run begins or ends at the meter, the straight beyond is what the car brought along.
+    return tuple(
+        _straight(facts, meter, side, pieces, bore)
+        for side, pieces in (("before", meter.before), ("after", meter.after))
+        if pieces
+    )
 
 
-def _straight(facts: Facts, meter: PiecePlan, side: str, pieces: Sequence[PiecePlan], bore: float) -> Found:
+def _straight(facts: Facts, meter: _Meter, side: str, pieces: Sequence[PiecePlan], bore: float) -> Found:
     run = _straight_length(facts, pieces, at_outlet=side == "before")
     wanted = facts.limit(f"meter.{side}") * bore
 
     def about() -> About:
-        words = {"meter": piece_label(meter), "side": side}
+        words = {"meter": meter.end.label, "side": side}
         amounts = {"run": length(run), "wanted": length(wanted)}
         levers: tuple[Lever, ...] = ()
         if not pieces[0].has_arc and facts.size_or_none("piece", pieces[0].id, "length") is not None:
@@ -119,7 +147,7 @@ def _straight(facts: Facts, meter: PiecePlan, side: str, pieces: Sequence[PieceP
             levers = (Lever(f"piece.{pieces[0].id}.length", phrase, number=pieces[0].number),)
         return About(
             Phrase("{meter} has {run} of straight {side} it; {wanted} is asked.", words, amounts),
-            "piece",
+            meter.concerns,
             meter.number,
             run,
             wanted,
@@ -128,7 +156,7 @@ def _straight(facts: Facts, meter: PiecePlan, side: str, pieces: Sequence[PieceP
             moves=(Phrase("Put {wanted} of straight tube {side} {meter}.", words, amounts),),
         )
 
-    return Found(f"piece.{meter.id}.{side}", run - wanted, about)
+    return Found(f"{meter.item}.{side}", run - wanted, about)
 
 
 def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool) -> float:
@@ -138,7 +166,7 @@ def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool)
         if piece.has_arc:
             leg = facts.size_or_none("piece", piece.id, "length_out" if at_outlet else "length")
             return total + (leg or 0.0)
-        if piece.kind not in _STRAIGHT or "bend_angle" in piece.sizes:
+        if piece.kind not in _STRAIGHT:
             return total
         total += facts.free_length(piece)
     return total
@@ -149,17 +177,15 @@ def meter_housing(facts: Facts) -> Findings:
 
     Source: continuity; common practice.
     """
-    if not facts.meters:
-        return ()
-    return for_each(facts.meters, lambda piece: f"piece.{piece.id}", lambda piece: _housing(facts, piece))
+    return for_each(_meters(facts), lambda meter: meter.item, lambda meter: _housing(facts, meter))
 
 
-def _housing(facts: Facts, meter: PiecePlan) -> tuple[Found, ...]:
-    item, words = f"piece.{meter.id}", {"meter": piece_label(meter)}
+def _housing(facts: Facts, meter: _Meter) -> tuple[Found, ...]:
+    words = {"meter": meter.end.label}
     if facts.plan.meter_rescaled:
         text = Phrase("The calibration is said to be re-scaled to {meter} as fitted.", words)
-        return (plain(item, True, lambda: About(text, "piece", meter.number)),)
-    fitted = facts.bore(End(meter, False))
+        return (plain(meter.item, True, lambda: About(text, meter.concerns, meter.number)),)
+    fitted = facts.bore(meter.end)
     original = facts.values.get("meter.original_bore")
     if original is None:
         raise facts.missing("meter.original_bore")
@@ -169,22 +195,22 @@ def _housing(facts: Facts, meter: PiecePlan) -> tuple[Found, ...]:
     def about() -> About:
         amounts = {"fitted": length(fitted), "original": length(original)}
         text = Phrase("{meter} has {fitted} bore, calibrated in {original}: unchanged.", words, amounts)
-        return About(text, "piece", meter.number, fitted, original, Kind.length)
+        return About(text, meter.concerns, meter.number, fitted, original, Kind.length)
 
     return (
-        Found(item + ".larger", slack - (fitted - original), about),
-        Found(item + ".smaller", slack + (fitted - original), about),
+        Found(meter.item + ".larger", slack - (fitted - original), about),
+        Found(meter.item + ".smaller", slack + (fitted - original), about),
     )
 
 
-def _refuse_changed(facts: Facts, meter: PiecePlan) -> None:
+def _refuse_changed(facts: Facts, meter: _Meter) -> None:
     """A changed housing, or a new pipe before it, is not measured until said to be re-scaled.
 
     Judged by the best estimates: what was changed is no matter of chance.
     """
     best = facts.best
-    fitted, original = best.bore(End(meter, False)), best.values["meter.original_bore"]
-    words = {"meter": piece_label(meter)}
+    fitted, original = best.bore(meter.end), best.values["meter.original_bore"]
+    words = {"meter": meter.end.label}
     if abs(fitted - original) > facts.limit("bore.slack"):
         scale = meter_scale(original, fitted)
         way = "low" if scale.reads < 1.0 else "high"
@@ -198,10 +224,8 @@ def _refuse_changed(facts: Facts, meter: PiecePlan) -> None:
             "Say so when the calibration is re-scaled."
         )
         raise NotMeasured(Phrase(text, words | {"way": way}, amounts))
-    index = facts.layout.positions[meter.id]
     # A straight coupler only joins: the pipe is what stands before it.
-    pipes = (piece for piece in facts.plan.pieces[:index][::-1] if piece.kind is not PieceKind.COUPLER)
-    before = next(pipes, None)
+    before = next((piece for piece in meter.before if piece.kind is not PieceKind.COUPLER), None)
     if before is not None and before.kind is not PieceKind.SALVAGED:
         text = (
             "{before} just before {meter} is new and may change what it reads. Say so when the calibration "

@@ -98,12 +98,17 @@ def _port(facts: Facts, port: PortPlan) -> tuple[Found, ...]:
     return (_stands(placed), *_clear_of_clamps(facts, placed), _wide_enough(facts, placed))
 
 
+_ABOUT_METER = frozenset({Stretch.BEFORE_METER, Stretch.AFTER_METER})
+
+
 def right_stretch(facts: Facts, piece: PiecePlan, stretch: Stretch) -> bool:
     """Whether a piece stands on a stretch of its run.
 
-    A run without a meter drawn in it starts after the meter.
+    A run without a meter drawn in it starts after the meter, unless it ends there.
     """
     place, pieces = facts.plan.place, facts.plan.pieces
+    if facts.plan.end is not None and facts.plan.end.is_meter and stretch in _ABOUT_METER:
+        return stretch is Stretch.BEFORE_METER
     meters = [pieces.index(meter) for meter in facts.meters]
     index = pieces.index(piece)
     if stretch is Stretch.BEFORE_METER:

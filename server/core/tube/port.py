@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import EndForm, Frame, Stretch
 
+AT_METER = "air, at the air meter"
+"""The medium of a port that the air meter's housing ends in."""
+
 
 @dataclass(frozen=True, slots=True)
 class PortFacts:

@@ -118,6 +118,8 @@ class PortPlan:
     sizes: Mapping[str, Estimate] = field(default_factory=dict)
     frame: str = ""
     """What the port moves with: "engine", "body", "suspension and steering"; empty where not stated."""
+    is_meter: bool = False
+    """The air meter itself stands at this port."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +164,9 @@ class PiecePlan:
 
     @property
     def has_arc(self) -> bool:
-        return self.kind in {PieceKind.BEND, PieceKind.HOSE_ELBOW}
+        """Turns the flow: a bend or elbow, or a salvaged pipe with a bend in it."""
+        bent = self.kind is PieceKind.SALVAGED and "bend_angle" in self.sizes
+        return bent or self.kind in {PieceKind.BEND, PieceKind.HOSE_ELBOW}
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
 from server.core.tube.drawing import Drawing
-from server.core.tube.port import PortFacts
+from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch
 from server.core.units import System
 from server.errors import Refused, Stale
@@ -68,6 +68,7 @@ def port_plan(facts: PortFacts) -> PortPlan:
         medium=facts.medium,
         material=facts.material,
         frame=facts.frame,
+        is_meter=facts.medium == AT_METER,
         sizes=facts.sizes,
     )
 

@@ -10,7 +10,7 @@ from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance, Warm
 from server.core.measure.estimate import Combined, Estimate
 from server.core.measure.instruments import instrument
 from server.core.measure.opening import DIMENSIONS, SIZES, Reading, instruments_of
-from server.core.tube.port import PortFacts
+from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
 from server.errors import Refused
@@ -21,7 +21,7 @@ from server.web.view import Caution, FormState, Link, Option, Page, Quantity
 ROLES = ("run end", "side port")
 SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
 END_FORMS = tuple(form.value for form in EndForm if form is not EndForm.WELD)
-_GASES = ("air", "crankcase breather", "boost or vacuum signal", "exhaust gas")
+_GASES = ("air", AT_METER, "crankcase breather", "boost or vacuum signal", "exhaust gas")
 MEDIA = (*_GASES, "oil", "coolant", "fuel", "other")
 MATERIALS = ("aluminium", "steel", "stainless steel", "cast iron", "plastic", "silicone", "rubber")
 

@@ -1,5 +1,6 @@
 """Rules of the intake: suction, collapse, and the air meter's range, straights and housing."""
 
+import math
 from dataclasses import replace
 
 from server.core.air.meter import meter_scale
@@ -9,7 +10,7 @@ from server.core.checks.cure import CureKind
 from server.core.checks.rule import Verdict
 from server.core.measure.estimate import Estimate
 from server.core.phrase import say
-from server.core.tube.run import Place
+from server.core.tube.run import PieceKind, Place
 from server.core.units import System
 from tests.core.checks.runs import (
     CALIPER,
@@ -17,6 +18,8 @@ from tests.core.checks.runs import (
     check,
     engine,
     intake_case,
+    intake_run,
+    port,
     sizes,
     with_piece,
     with_piece_sizes,
@@ -156,3 +159,61 @@ def test_the_rule_of_the_housing_warns_of_running_lean() -> None:
 def test_a_housing_nobody_measured_is_asked_for() -> None:
     found = check(replace(intake_case(), original_meter_bore=None), "meter-housing")
     assert say(found.phrase, System.metric) == "Measure the bore of the meter housing it was calibrated in."
+
+
+def from_the_meter() -> Case:
+    """The same intake where the meter is the car's and the run begins at its outlet."""
+    run = intake_run()
+    start = replace(port(11, "Air meter outlet", 84.0), is_meter=True)
+    case = intake_case(start=start, pieces=run.pieces[3:], joints=run.joints[3:])
+    return replace(case, original_meter_bore=Estimate(81.0 * MM, CALIPER))
+
+
+def test_a_run_that_begins_at_the_meter_is_judged_from_there() -> None:
+    straights = check(from_the_meter(), "meter-straights")
+    assert straights.verdict is Verdict.GO
+    assert [item.item for item in straights.items] == ["port.11.after"]
+    assert check(from_the_meter(), "meter-housing").verdict is Verdict.GO
+    assert check(from_the_meter(), "side-ports").verdict is Verdict.GO
+
+
+def test_a_bend_straight_at_the_meters_outlet_is_no_go() -> None:
+    case = from_the_meter()
+    elbow = replace(
+        case.plan.pieces[0],
+        kind=PieceKind.HOSE_ELBOW,
+        sizes=sizes(
+            bore=84.0, wall=4.5, bend_angle=math.radians(90), bend_radius=90.0, length=20.0, length_out=60.0
+        ),
+    )
+    plan = replace(case.plan, pieces=(elbow, *case.plan.pieces[1:]))
+    found = check(replace(case, plan=plan), "meter-straights")
+    assert found.verdict is Verdict.NO_GO
+    assert "Air meter outlet has 20 mm of straight after it" in say(found.phrase, System.metric)
+
+
+def test_a_port_of_another_bore_than_calibrated_asks_for_the_calibration() -> None:
+    case = replace(from_the_meter(), original_meter_bore=Estimate(75.0 * MM, CALIPER))
+    found = check(case, "meter-housing")
+    assert found.verdict is Verdict.NOT_MEASURED
+    assert "reads about 14.3 % low" in say(found.phrase, System.metric)
+    rescaled = replace(case, plan=replace(case.plan, meter_rescaled=True))
+    assert check(rescaled, "meter-housing").verdict is Verdict.GO
+
+
+def test_nothing_stands_after_the_meter_on_a_run_that_ends_there() -> None:
+    run = intake_run()
+    end = replace(port(12, "Air meter inlet", 84.0), is_meter=True)
+    found = check(intake_case(end=end, pieces=run.pieces[4:5], joints=run.joints[4:6]), "side-ports")
+    assert found.verdict is Verdict.NO_GO
+
+
+def test_the_bend_in_a_salvaged_pipe_loses_what_a_bought_bend_loses() -> None:
+    bought = intake_case()
+    bend = bought.plan.pieces[6]
+    salvaged = with_piece(bought, 7, kind=PieceKind.SALVAGED)
+    assert bend.kind is PieceKind.BEND
+    first, second = answer(bought).flow, answer(salvaged).flow
+    assert first is not None
+    assert second is not None
+    assert first.loss == second.loss
