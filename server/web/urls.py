@@ -96,6 +96,10 @@ def joint(build_id: int, design_id: int, joint_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}"
 
 
+def joint_copy(build_id: int, design_id: int, joint_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}/copy"
+
+
 def concessions(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/concessions"
 

@@ -292,3 +292,26 @@ def test_a_piece_swapped_for_another_kind_keeps_the_sizes_that_both_have(intake:
     answer = intake.post(f"/pieces/{tube}/swap", kind="coupler", version=str(editor["version"]))
     editor = intake.browser.get_json(f"{intake.design}?piece={tube}")["editor"]
     assert (editor["kind"], editor["material"], editor["inlet_end"]) == ("coupler", "silicone", "cuff")
+
+
+def test_a_joint_takes_everything_from_the_joint_before_it(intake: IntakeBuild) -> None:
+    second = intake.pieces[1]
+    joints = intake.browser.get_json(f"{intake.design}?piece={second}")["editor"]["joints"]
+    clamp = {
+        "kind": "hose and clamp",
+        "clamp": "T-bolt",
+        "clamp_least": "3 1/2 in",
+        "clamp_most": "100",
+        "overlap": "30",
+    }
+    intake.post(f"/joints/{joints[0]['id']}", **clamp, version=str(joints[0]["version"]))
+    address = f"/joints/{joints[1]['id']}/copy"
+    answer = intake.post(address, version=str(joints[1]["version"]), piece=str(second))
+    assert answer.status_code == 303
+    copied = intake.browser.get_json(f"{intake.design}?piece={second}")["editor"]["joints"][1]
+    assert copied["clamp"] == "T-bolt"
+    assert {size["name"]: size["text"] for size in copied["sizes"]}["clamp_least"] == "3 1/2 in"
+    assert intake.post(address, version=str(joints[1]["version"])).status_code == 412
+
+    first = intake.browser.get_json(f"{intake.design}?piece={intake.pieces[0]}")["editor"]["joints"][0]
+    assert intake.post(f"/joints/{first['id']}/copy", version=str(first["version"])).status_code == 422

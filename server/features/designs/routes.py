@@ -25,6 +25,11 @@ def piece_kind(text: str | None) -> PieceKind | None:
     return PieceKind(text) if text in {kind.value for kind in PieceKind} else None
 
 
+def piece_number(text: str) -> int | None:
+    """The number of a piece named in an address or a field; anything else names none."""
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 12 else None
+
+
 @router.get(DESIGN)
 def show_design(
     request: Request,
@@ -36,8 +41,7 @@ def show_design(
     add: str = "",
     after: str = "",
 ) -> Response:
-    piece_id = int(piece) if piece.isascii() and piece.isdigit() and len(piece) < 12 else None
-    look = Look(piece_id=piece_id, new_kind=piece_kind(add), after=after)
+    look = Look(piece_id=piece_number(piece), new_kind=piece_kind(add), after=after)
     return render(request, service.design_page(session, build_id, design_id, now, look))
 
 
@@ -226,13 +230,27 @@ def remove_bung(
     )
 
 
+@router.post(DESIGN + "/joints/{joint_id}/copy")
+def copy_joint(
+    request: Request, build_id: int, design_id: int, joint_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+    piece_id = piece_number(typed.get("piece", ""))
+
+    def change(open_session: WriteSession, design: int) -> int | None:
+        runs.copy_joint_before(open_session, design, joint_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section=f"joint {joint_id}")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
 @router.post(DESIGN + "/joints/{joint_id}")
 def edit_joint(
     request: Request, build_id: int, design_id: int, joint_id: int, session: WriteSession, now: Now
 ) -> Response:
     typed = request.state.posted.fields
-    piece = typed.get("piece", "")
-    piece_id = int(piece) if piece.isascii() and piece.isdigit() and len(piece) < 12 else None
+    piece_id = piece_number(typed.get("piece", ""))
 
     def change(open_session: WriteSession, design: int) -> int | None:
         runs.edit_joint(open_session, design, joint_id, typed)

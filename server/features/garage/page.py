@@ -65,7 +65,7 @@ class DesignLine:
     letter: str
     name: str
     why: str
-    verdict: Verdict
+    verdict: Verdict | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -225,7 +225,7 @@ def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[Design
             one.letter,
             one.subsystem_name,
             one.why,
-            Verdict(one.word, one.percent),
+            Verdict(one.word, one.percent) if one.design_id is not None else None,
         )
         for one in sorted(designs, key=worst_first)
     )

@@ -80,6 +80,8 @@ UNIT_OF_KIND = {
 }
 """The unit taken where the text has none: pint's name, and as shown beside the field."""
 JOINT_SIZES = ("clamp_least", "clamp_most", "overlap", "holds")
+JOINT_COLUMNS = (*JOINT_SIZES, "kind", "clamp", "holds_origin", "bracket", "typed")
+"""Everything that describes a joint."""
 TEXT_LABELS = {
     "kind": "Kind",
     "name": "Name",
@@ -138,6 +140,7 @@ class JointEditor:
 
     id: int
     version: int
+    number: int
     title: str
     kind: str
     clamp: str
@@ -283,22 +286,22 @@ def _joint_editors(
     """The joints before and after a piece."""
     before = rows.joint_after(None if number == 1 else rows.pieces[number - 2].id)
     after = rows.joint_after(piece.id)
-    titles = (
-        "Joint to the port at the start" if number == 1 else f"Joint to piece {number - 1}",
-        "Joint to the port at the end" if number == len(rows.pieces) else f"Joint to piece {number + 1}",
-    )
+    before_words = "port at the start" if number == 1 else f"piece {number - 1}"
+    after_words = "port at the end" if number == len(rows.pieces) else f"piece {number + 1}"
+    shown = ((before, number, before_words), (after, number + 1, after_words))
     return tuple(
-        _joint_editor(joint, title, forms.get(f"joint {joint.id}", FormState()))
-        for joint, title in zip((before, after), titles, strict=True)
+        _joint_editor(joint, place, words, forms.get(f"joint {joint.id}", FormState()))
+        for joint, place, words in shown
         if joint is not None
     )
 
 
-def _joint_editor(joint: "Joint", title: str, form: FormState) -> JointEditor:
+def _joint_editor(joint: "Joint", number: int, neighbour: str, form: FormState) -> JointEditor:
     return JointEditor(
         id=joint.key,
         version=joint.version,
-        title=title,
+        number=number,
+        title=f"Joint {number}, to {neighbour}",
         kind=joint.kind,
         clamp=joint.clamp,
         sizes=_size_fields(JOINT_SIZES, joint.typed, joint.model_dump()),

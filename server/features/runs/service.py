@@ -122,6 +122,25 @@ def remove_bung(session: Session, design_id: int, bung_id: int) -> int:
     return bung.piece_id
 
 
+def copy_joint_before(session: Session, design_id: int, joint_id: int, typed: Mapping[str, str]) -> None:
+    """Give a joint everything that the joint before it along the run has.
+
+    Raises NotFound, MissingVersion, Stale; BadInput for the first joint, which has none before it.
+    """
+    store.load_joint(session, design_id, joint_id)
+    version = Fields(typed).version()
+    run = store.runs_of(session, [design_id])[design_id]
+    order = [run.joint_after(None), *(run.joint_after(piece.id) for piece in run.pieces)]
+    place = next((place for place, joint in enumerate(order) if joint and joint.id == joint_id), 0)
+    before = order[place - 1] if place else None
+    if before is None:
+        message = "No joint stands before this one."
+        raise BadInput((FieldError("kind", message, "a later joint of the run"),), typed)
+    values = {name: getattr(before, name) for name in page.JOINT_COLUMNS}
+    if not store.edit(session, Joint, joint_id, version, values):
+        raise Stale((), typed)
+
+
 def edit_joint(session: Session, design_id: int, joint_id: int, typed: Mapping[str, str]) -> None:
     """Raises NotFound, MissingVersion, BadInput, Stale."""
     before = store.load_joint(session, design_id, joint_id).model_dump()

@@ -47,7 +47,7 @@ class SubsystemLine:
     name: str
     design: str
     why: str
-    verdict: Verdict
+    verdict: Verdict | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,7 +119,7 @@ def subsystems_page(
             item.subsystem_name,
             item.design_name,
             item.why,
-            Verdict(item.word, item.percent),
+            Verdict(item.word, item.percent) if item.design_id is not None else None,
         )
         for item in standings
     )
