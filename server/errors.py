@@ -6,6 +6,7 @@ WitnessMarkError
 ├── Conflict           409  the same operation is still in progress
 ├── MissingKey         400  a form came without its operation key
 ├── MissingVersion     428  an edit did not say which version it was made on
+├── KeyReused          422  an operation key came again with other contents; what was typed comes with it
 └── Refused                 the form is shown again with what was typed
     ├── BadInput       422  something typed can't be read or used
     └── Stale          412  somebody else changed the same thing meanwhile
@@ -39,6 +40,14 @@ class MissingKey(WitnessMarkError):
 
 class MissingVersion(WitnessMarkError):
     status = 428
+
+
+class KeyReused(WitnessMarkError):
+    status = 422
+
+    def __init__(self, message: str, typed: Mapping[str, str]) -> None:
+        super().__init__(message)
+        self.typed = dict(typed)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from sqlmodel import Field, Session, SQLModel
 from starlette.concurrency import run_in_threadpool
 
 from server.db import writing
-from server.errors import BadInput, Conflict, FieldError, MissingKey, Refused
+from server.errors import Conflict, KeyReused, MissingKey, Refused
 from server.web.posted import Posted, read_posted
 from server.web.render import render, wants_page
 from server.web.view import Page
@@ -82,7 +82,7 @@ async def _answer_once(
         )
         seen = await run_in_threadpool(_claim, session, row)
         if seen is not None:
-            return _replay(seen, row)
+            return _replay(seen, row, posted)
         request.state.write_session = session
         response = await handler(request)
         if response.status_code < 400:
@@ -110,10 +110,10 @@ def _claim(session: Session, row: OperationKey) -> OperationKey | None:
     return None
 
 
-def _replay(seen: OperationKey, row: OperationKey) -> Response:
+def _replay(seen: OperationKey, row: OperationKey, posted: Posted) -> Response:
+    """The answer that the key got before. Raises KeyReused where it comes with other contents this time."""
     if seen.fingerprint != row.fingerprint:
-        message = "This form was sent before with other contents. Load the page again and resend."
-        raise BadInput((FieldError("operation_key", message, "a form loaded afresh"),), {})
+        raise KeyReused("This form was sent before with other contents.", posted.fields)
     headers = dict(line.split(": ", 1) for line in seen.headers.splitlines())
     return Response(seen.body, seen.status, headers | {"Idempotency-Replayed": "true"})
 

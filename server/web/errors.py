@@ -4,7 +4,8 @@ import errno
 import json
 import logging
 import re
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -12,7 +13,7 @@ from sqlalchemy.exc import DataError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
-from server.errors import BadInput, WitnessMarkError
+from server.errors import BadInput, KeyReused, WitnessMarkError
 from server.web.render import VARY, render_text, wants_json
 
 log = logging.getLogger("witness_mark")
@@ -50,15 +51,30 @@ class ErrorText:
     heading: str
     message: str
     help: str
+    resend_to: str = ""
+    typed: Mapping[str, str] = field(default_factory=dict)
+    """Where what was typed can be sent again as a new form, and what it was."""
 
 
-def error_response(request: Request, status: int, message: str = "") -> Response:
-    """An answer for an error, as a page or as `{"errors": [...]}`."""
-    text = ErrorText(status, WORDS.get(status, "That did not work"), message, HELP.get(status, ""))
+def error_response(
+    request: Request, status: int, message: str = "", typed: Mapping[str, str] | None = None
+) -> Response:
+    """An answer for an error, as a page or as `{"errors": [...]}`.
+
+    typed: fields that can be sent again, as they are, under a fresh operation key.
+    """
+    text = ErrorText(
+        status,
+        WORDS.get(status, "That did not work"),
+        message,
+        HELP.get(status, ""),
+        request.url.path if typed is not None else "",
+        typed or {},
+    )
     headers = {"Vary": VARY, "Cache-Control": "no-store"}
     if wants_json(request):
-        field = {"field": "", "message": message or text.heading, "accepts": text.help}
-        return Response(json.dumps({"errors": [field]}), status, headers, "application/json")
+        told = {"field": "", "message": message or text.heading, "accepts": text.help}
+        return Response(json.dumps({"errors": [told]}), status, headers, "application/json")
     return Response(render_text("error.html", error=text), status, headers, "text/html")
 
 
@@ -69,7 +85,8 @@ def add_error_pages(app: FastAPI) -> None:
         assert isinstance(error, WitnessMarkError)
         if isinstance(error, BadInput) and wants_json(request):
             return bad_input_json(error)
-        return error_response(request, error.status, str(error))
+        typed = error.typed if isinstance(error, KeyReused) else None
+        return error_response(request, error.status, str(error), typed)
 
     def http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)

@@ -10,6 +10,7 @@ from sqlmodel import Session, select
 from server.db import write_session
 from server.once import KEPT, OperationKey
 from tests.asking import Browser
+from tests.page_forms import page_forms
 
 
 @pytest.fixture
@@ -56,6 +57,16 @@ def test_the_same_key_with_other_contents_is_refused(browser: Browser) -> None:
     assert other.status_code == 422
     assert "sent before with other contents" in other.text
     assert names(browser) == ["The saloon"]
+
+
+def test_what_was_typed_under_a_used_key_can_be_sent_as_a_new_form(browser: Browser) -> None:
+    browser.post("/builds", {"name": "The saloon", "operation_key": "used"})
+    other = browser.post("/builds", {"name": 'The "long" estate', "car": "1998", "operation_key": "used"})
+    (form,) = page_forms(other.text)
+    assert form.address == "/builds"
+    assert form.value("operation_key") != "used"
+    assert browser.post(form.address, dict(form.fields)).status_code == 303
+    assert names(browser) == ['The "long" estate', "The saloon"]
 
 
 def test_refused_input_leaves_no_trace_and_its_key_can_be_used_again(browser: Browser, app: FastAPI) -> None:
