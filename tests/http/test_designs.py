@@ -8,7 +8,7 @@ from sqlmodel import Session, select
 
 from server.features.runs.tables import Piece
 from tests.asking import Browser, fresh_key
-from tests.http.intake_build import IntakeBuild, make_build, make_intake
+from tests.http.intake_build import IntakeBuild, make_build, make_intake, make_port
 
 ELBOW, NARROW_TUBE = 2, 3
 TUBE = {"kind": "tube", "wall": "2", "length": "120", "inlet_end": "bead", "outlet_end": "bead"}
@@ -315,3 +315,28 @@ def test_a_joint_takes_everything_from_the_joint_before_it(intake: IntakeBuild) 
 
     first = intake.browser.get_json(f"{intake.design}?piece={intake.pieces[0]}")["editor"]["joints"][0]
     assert intake.post(f"/joints/{first['id']}/copy", version=str(first["version"])).status_code == 422
+
+
+def test_a_bore_taken_by_feel_is_asked_for_again_with_a_caliper(intake: IntakeBuild) -> None:
+    narrow = intake.pieces[NARROW_TUBE]
+    fields = TUBE | {"outside_diameter": "80", "version": version_of(intake, narrow)}
+    intake.post(f"/pieces/{narrow}", **fields)
+    port = make_port(
+        intake.browser,
+        intake.build_id,
+        {},
+        name="Stub by feel",
+        role="run end",
+        shape="spigot",
+        end_form="bead",
+    )
+    for dimension, text in (("outside_diameter", "80 mm"), ("wall", "2 mm")):
+        felt = {"dimension": dimension, "reading": text, "instrument": "feel"}
+        intake.browser.post(f"/builds/{intake.build_id}/ports/{port}/readings", felt)
+    page = intake.browser.get_json(intake.design)
+    ends = {"start_port_id": str(port), "end_port_id": str(intake.ports["compressor"])}
+    version = str(page["settings"]["version"])
+    intake.browser.post(intake.design, {"name": "By feel", "version": version, **ends})
+    lines = intake.browser.get_json(intake.design)["open_checks"]
+    advice = " ".join(f"{line['cure']} {line['settles']}" for line in lines)
+    assert "again with a caliper instead of by feel" in advice

@@ -50,6 +50,18 @@ _FITTING = {
 }
 
 
+_COARSE = {
+    "feel": "by feel",
+    "string": "by a string",
+    "tape": "by tape",
+    "tape_hooked": "by tape",
+    "rule": "by a rule",
+    "makers_figure": "by the maker's figure",
+    "guess": "by a guess",
+}
+"""Ways of taking a size that a caliper is better than, as advice says them."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One reading as it was taken.
@@ -118,3 +130,19 @@ def together(readings: Iterable[Reading]) -> dict[str, Combined]:
         found[size].append(estimate)
         floors[size].append(min(instrument(reading.instrument).floor(estimate.value), estimate.doubt))
     return {size: combine(estimates, min(floors[size])) for size, estimates in found.items()}
+
+
+def coarsely_taken(readings: Iterable[Reading]) -> dict[str, str]:
+    """How a size was taken, in words, where nothing better than that was used on it.
+
+    Source: common practice, no source.
+    """
+    found: dict[str, set[str]] = defaultdict(set)
+    for reading in readings:
+        if reading.size is not None and not reading.withdrawn:
+            found[reading.size[0]].add(reading.instrument)
+    return {
+        size: _COARSE[codes.pop()]
+        for size, codes in found.items()
+        if len(codes) == 1 and codes <= _COARSE.keys()
+    }

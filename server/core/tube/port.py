@@ -1,7 +1,7 @@
 """A port of the car as everything that is planned on it sees it."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import EndForm, Frame, Stretch
@@ -15,7 +15,8 @@ class PortFacts:
     """A port with what is known of it.
 
     number: on drawings and lists; sizes: what is measured, by `bore`, `outside_diameter`, `wall`, `length`
-    (of the spigot), `gap` [m]; wanted: the sizes still to measure for its role and shape.
+    (of the spigot), `gap` [m]; wanted: the sizes still to measure for its role and shape; coarse: how a size
+    was taken where that was not well ("by feel").
     """
 
     id: int
@@ -32,6 +33,7 @@ class PortFacts:
     frame: Frame
     sizes: Mapping[str, Estimate]
     wanted: tuple[str, ...]
+    coarse: Mapping[str, str] = field(default_factory=dict)
 
 
 def wanted_sizes(role: str, shape: str, measured: Iterable[str]) -> tuple[str, ...]:

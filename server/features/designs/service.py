@@ -13,7 +13,7 @@ from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
 from server.core.tube.drawing import Drawing
 from server.core.tube.port import AT_METER, PortFacts
-from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch
+from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch, variable
 from server.core.units import System
 from server.errors import Refused, Stale
 from server.features.builds import service as builds
@@ -113,6 +113,9 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
         ),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
         concessions={row.rule: row.reason for row in rows.concessions},
+        taken_with={
+            variable("port", port.id, size): how for port in around.ports for size, how in port.coarse.items()
+        },
     )
 
 

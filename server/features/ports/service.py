@@ -1,13 +1,13 @@
 """What can be done with ports and readings, their pages, and what the other features learn of a port."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict
 from datetime import datetime
 
 from sqlmodel import Session
 
-from server.core.measure.estimate import Combined
-from server.core.measure.opening import DIMENSIONS, together
+from server.core.measure.opening import DIMENSIONS, coarsely_taken, together
+from server.core.measure.opening import Reading as Taken
 from server.core.tube.port import PortFacts, wanted_sizes
 from server.core.tube.run import EndForm, Frame, Stretch
 from server.errors import BadInput, Refused, Stale
@@ -23,7 +23,7 @@ def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
     """Every port of a build in the order of their numbers: one query for ports, one for readings."""
     taken = store.standing_readings(session, build_id)
     return tuple(
-        _facts(port, number, together(taken[port.key]))
+        _facts(port, number, taken[port.key])
         for number, port in enumerate(store.ports(session, build_id), start=1)
     )
 
@@ -41,7 +41,8 @@ def events(session: Session, build_id: int) -> tuple[Happening, ...]:
     )
 
 
-def _facts(port: Port, number: int, sizes: Mapping[str, Combined]) -> PortFacts:
+def _facts(port: Port, number: int, readings: Sequence[Taken]) -> PortFacts:
+    sizes = together(readings)
     return PortFacts(
         id=port.key,
         version=port.version,
@@ -57,6 +58,7 @@ def _facts(port: Port, number: int, sizes: Mapping[str, Combined]) -> PortFacts:
         frame=Frame(port.frame),
         sizes={size: one.estimate for size, one in sizes.items()},
         wanted=wanted_sizes(port.role, port.shape, sizes),
+        coarse=coarsely_taken(readings),
     )
 
 
@@ -155,7 +157,7 @@ def port_page(
     return page.port_page(
         build,
         now,
-        _facts(port, store.number_of(session, port), sizes),
+        _facts(port, store.number_of(session, port), readings),
         _fields(port),
         sizes,
         readings,

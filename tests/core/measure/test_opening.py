@@ -12,6 +12,7 @@ from server.core.measure.opening import (
     LIMITS,
     SIZES,
     Reading,
+    coarsely_taken,
     instruments_of,
     own_doubt,
     together,
@@ -77,3 +78,10 @@ def test_every_dimension_has_instruments_with_a_doubt_at_both_of_its_limits(dime
 
 def test_a_combined_size_is_one_that_can_be_measured() -> None:
     assert set(SIZES) <= set(DIMENSIONS)
+
+
+def test_advice_names_a_coarse_way_only_where_nothing_better_was_used() -> None:
+    felt = reading("bore", 0.057, "feel")
+    assert coarsely_taken([felt, reading("wall", 0.0015)]) == {"bore": "by feel"}
+    assert coarsely_taken([felt, reading("bore", 0.0571)]) == {}
+    assert coarsely_taken([reading("circumference", 0.19, "string")]) == {"outside_diameter": "by a string"}
