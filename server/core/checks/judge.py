@@ -206,10 +206,15 @@ def _item(rule: Rule, found: Found, response: Response) -> Item:
     )
 
 
-def _worst_first(item: Item) -> tuple[float, bool, float]:
-    """Least likely first; among equals figures before a plain yes, then the smaller margin in doubts."""
-    in_doubts = item.margin / item.doubt if item.doubt > 0.0 else item.margin
-    return round(item.probability, 4), item.found.yes_or_no and item.margin >= 0.0, in_doubts
+def _worst_first(item: Item) -> tuple[float, bool, bool, float]:
+    """Least likely first; among equals what is not even tight, then figures, then the smaller margin.
+
+    Margins are counted in doubts, but of items that fail for certain the one that fails by most is the worst.
+    """
+    likely = round(item.probability, 4)
+    by_doubts = likely > 0.0 and item.doubt > 0.0
+    margin = item.margin / item.doubt if by_doubts else item.margin
+    return likely, item.is_tight, item.found.yes_or_no and item.margin >= 0.0, margin
 
 
 def _all_tight(items: Iterable[Item], asked: float) -> bool:

@@ -195,3 +195,11 @@ def test_a_step_that_a_wide_hose_makes_is_cured_by_a_hose_that_fits() -> None:
 
 def test_ports_that_are_not_chosen_are_asked_for_once() -> None:
     assert len(check(intake_case(start=None, end=None), "bore-held").missing) == 1
+
+
+def test_of_several_narrow_pieces_the_narrowest_is_named_first() -> None:
+    """The wider one is better known, so that it stands more of its own doubts under the limit."""
+    case = with_piece_sizes(intake_case(), 5, sizes(outside_diameter=70.0) | sizes(0.5 * MM, wall=2.0))
+    case = with_piece_sizes(case, 7, sizes(0.001 * MM, outside_diameter=74.0, wall=2.0))
+    found = check(case, "bore-held")
+    assert [item.number for item in found.items[:2]] == [5, 7]
