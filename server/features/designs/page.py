@@ -3,10 +3,11 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, ClassVar, Protocol
+from typing import TYPE_CHECKING, ClassVar
 
 from server.core.checks.answer import Answers
 from server.core.tube.drawing import Drawing, draw
+from server.core.tube.port import PortFacts
 from server.core.tube.run import PieceKind, PiecePlan, RunPlan
 from server.core.units import Kind, System, show
 from server.errors import Clash, Refused
@@ -39,19 +40,6 @@ LABELS = {
     "end_port_id": "To",
     "meter_rescaled": "Calibration re-scaled",
 }
-
-
-class PortLike(Protocol):
-    """What a page needs to know of a port."""
-
-    @property
-    def id(self) -> int: ...
-    @property
-    def name(self) -> str: ...
-    @property
-    def role(self) -> str: ...
-    @property
-    def subsystem_id(self) -> int | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,7 +141,7 @@ def design_page(
     plan: RunPlan,
     answers: Answers | None,
     drawing: Drawing,
-    ports: Sequence[PortLike],
+    ports: Sequence[PortFacts],
     today: date,
     look: Look,
     new_piece: NewPiece | None,

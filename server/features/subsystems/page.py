@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
 from server.core.checks.answer import Answers
+from server.core.tube.port import PortFacts
 from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
@@ -21,21 +22,6 @@ from server.features.verdicts.page import (
 )
 from server.web import urls
 from server.web.view import FormState, Page, Verdict
-
-
-class PortLike(Protocol):
-    """What these pages need to know of a port."""
-
-    @property
-    def id(self) -> int: ...
-    @property
-    def name(self) -> str: ...
-    @property
-    def role(self) -> str: ...
-    @property
-    def stretch(self) -> str: ...
-    @property
-    def subsystem_id(self) -> int | None: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +123,7 @@ def subsystem_page(
     build: Face,
     subsystem: Subsystem,
     designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
-    ports: Sequence[PortLike],
+    ports: Sequence[PortFacts],
     today: date,
     refused: Refused | None,
 ) -> SubsystemPage:
