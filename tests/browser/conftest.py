@@ -13,7 +13,7 @@ from playwright.sync_api import ConsoleMessage, Page, Response, ViewportSize, sy
 
 from tests.live import served
 
-NAMES = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+NAMES = ("chromium", "chromium-browser")
 QUIET = (
     "--headless=new",
     "--no-sandbox",
