@@ -69,7 +69,10 @@ class TaskLine:
 
 @dataclass(frozen=True, kw_only=True)
 class WorkPage(Page):
-    """Every task of the build by what can be done with it, and the form for a new one."""
+    """Every task of the build by what can be done with it, and the form for a new one.
+
+    stuck: how many of the held ones, the first of them, are held from outside; the others wait their turn.
+    """
 
     template: ClassVar[str] = "work/list.html"
     fragments: ClassVar[dict[str, str]] = {"work-list": "work_list"}
@@ -78,6 +81,7 @@ class WorkPage(Page):
     in_hand: tuple[TaskLine, ...]
     ready: tuple[TaskLine, ...]
     held: tuple[TaskLine, ...]
+    stuck: int
     done: tuple[TaskLine, ...]
     subsystems: tuple[Option, ...]
     news: News | None
@@ -214,6 +218,7 @@ def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | Non
         in_hand=tuple(line for line in lines if line.word == Word.IN_HAND.value),
         ready=tuple(line for line in lines if line.word == Word.READY.value),
         held=held_lines(build, plan),
+        stuck=sum(held_from_outside(one) for one in plan.standings.values() if one.word is Word.HELD),
         done=tuple(task_line(build, plan, task) for task in reversed(done)),
         subsystems=subsystem_options(plan.subsystems),
         news=news,
