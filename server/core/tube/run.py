@@ -96,7 +96,43 @@ class Place(StrEnum):
     OIL_FEED = "oil feed"
     OIL_DRAIN = "oil drain"
     COOLANT = "coolant"
+    WASTEGATE = "wastegate and boost control"
+    BYPASS = "bypass valve return"
+    BREATHER = "breather"
+    HEATER = "heater hoses"
+    SIGNAL = "vacuum and signal lines"
+    FUEL = "fuel supply"
+    SHIELDING = "heat shielding"
+    MANAGEMENT = "engine management"
+    CLUTCH = "clutch and plugs"
+    INSPECTION = "inspection and insurance"
     OTHER = "other"
+
+
+WITHOUT_RUN = frozenset({Place.SHIELDING, Place.MANAGEMENT, Place.CLUTCH, Place.INSPECTION})
+"""Subsystems that are work and parts alone: no run of pieces is designed for them."""
+
+
+class Origin(StrEnum):
+    """Where a piece comes from."""
+
+    NEW = "new"
+    """To be bought."""
+    IN_GARAGE = "in the garage"
+    SALVAGED = "salvaged"
+    BORROWED = "borrowed"
+    """Of another model, to be tried on."""
+    MOCK_UP = "mock-up"
+    """Card, wire or an old hose offered up; stands in until a real piece is drawn."""
+
+
+class Offered(StrEnum):
+    """What offering a piece up at the car showed."""
+
+    NOT_YET = ""
+    FITS = "fits"
+    TOUCHES = "touches"
+    SHORT = "short"
 
 
 RUBBERS = frozenset(
@@ -140,7 +176,11 @@ class PiecePlan:
     """One piece. Sizes [m, rad]: `outside_diameter`, `wall`, `bore`, and for the outlet where it differs
     `outside_diameter_out`, `bore_out`; `length` (of a bend: the leg before the arc), `length_out` (the leg
     after it), `bend_angle`, `bend_radius`. `roll` turns the bend's plane from the previous bend's [rad].
-    `rated_pressure` is a hose's working pressure, gauge [Pa], at `rated_temperature` [K].
+    `rated_pressure` is a hose's working pressure, gauge [Pa], at `rated_temperature` [K]. A flex also has
+    `travel`, by how much it may be pushed together or drawn out [m]; `liner`: its liner, none, downstream or
+    upstream, empty where not said; `supported`: what comes after it is held. `tried`: of a piece linked to a
+    borrowed part: not tried, fits, does not. `part_id`: the part it is linked to by hand. `cut_from_id`: the
+    piece it was cut off, `whole_length` [m] of that one as bought.
     """
 
     id: int
@@ -156,6 +196,15 @@ class PiecePlan:
     rated_temperature: float | None = None
     reinforced: bool = False
     bungs: tuple[BungPlan, ...] = ()
+    origin: Origin = Origin.NEW
+    offered: Offered = Offered.NOT_YET
+    offered_note: str = ""
+    liner: str = ""
+    supported: bool = False
+    tried: str = ""
+    part_id: int | None = None
+    cut_from_id: int | None = None
+    whole_length: float | None = None
 
     @property
     def is_hose(self) -> bool:
@@ -182,6 +231,8 @@ class JointPlan:
     sizes: Mapping[str, Estimate] = field(default_factory=dict)
     holds_origin: str = ""
     bracket: bool = False
+    filler: str = ""
+    """Welds: the filler metal, empty where not said."""
 
 
 @dataclass(frozen=True, slots=True)

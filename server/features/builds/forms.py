@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from server.core.tube.run import Place
 from server.core.units import System
 from server.web.fields import Fields
 
@@ -10,17 +11,7 @@ METER_PLACES = ("before compressor", "after compressor", "none")
 CAR_STATES = ("on wheels", "on stands", "engine bay open")
 STAGES = ("tear-down", "measuring", "designing", "making", "fitting", "first start", "on the road")
 CURRENCIES = ("EUR", "GBP", "USD", "AUD", "CAD", "NZD", "CHF", "SEK", "NOK", "DKK", "PLN", "CZK", "ZAR")
-SUBSYSTEM_KINDS = (
-    "intake",
-    "charge pipe",
-    "cooler pipe",
-    "downpipe",
-    "exhaust",
-    "oil feed",
-    "oil drain",
-    "coolant",
-    "other",
-)
+SUBSYSTEM_KINDS = tuple(place.value for place in Place)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,3 +35,5 @@ class Subsystem(VersionedRow, table=True):
     name: str = Field(max_length=80)
     kind: str = Field(max_length=40)
     position: int = 0
+    removed_at: datetime | None = None
+    """Set aside; it can be put back."""

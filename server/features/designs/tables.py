@@ -22,6 +22,11 @@ class Design(VersionedRow, table=True):
     chosen_at: datetime | None = None
     meter_rescaled: bool = False
     """The calibration is said to be re-scaled to the meter housing fitted."""
+    pattern: bool = False
+    """An old part as it was, to start from and to compare with; never chosen."""
+    copied_from_id: int | None = Field(default=None, foreign_key="design.id")
+    removed_at: datetime | None = None
+    """Set aside; it can be put back."""
 
 
 class Concession(Row, table=True):

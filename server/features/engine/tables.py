@@ -40,6 +40,10 @@ class EngineSheet(VersionedRow, table=True):
     """Standard uncertainty of the volumetric efficiency, relative."""
     boost_doubt: float = 5000.0
     """Standard uncertainty of the boost [Pa]."""
+    exhaust_temperature: float | None = None
+    """Of the gas at the turbine's outlet, at the peak [K]."""
+    mixture: float | None = None
+    """Air over fuel at the peak, as a share of the stoichiometric ratio (lambda)."""
     typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
 
 

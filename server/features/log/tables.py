@@ -18,3 +18,4 @@ class LogEntry(Row, table=True):
     actor: str = Field(default="builder", max_length=80)
     text: str = Field(max_length=2000)
     href: str = Field(default="", max_length=200)
+    withdrawn_at: datetime | None = None

@@ -18,6 +18,8 @@ class Order(VersionedRow, table=True):
     due_on: date | None = None
     postage_minor: int = 0
     note: str = Field(default="", max_length=300)
+    removed_at: datetime | None = None
+    """Typed by mistake; it can be put back."""
 
 
 class OrderLine(VersionedRow, table=True):
@@ -29,7 +31,11 @@ class OrderLine(VersionedRow, table=True):
     part_id: int = Field(foreign_key="part.id", index=True)
     quantity: int
     price_minor: int = 0
-    """For one."""
+    """For one pack."""
+    pack: int = 1
+    """Pieces in a pack; `quantity` counts pieces."""
+    cancelled: int = 0
+    """Pieces of `quantity` that will not come and are not owed."""
 
 
 class Delivery(Row, table=True):
@@ -42,6 +48,26 @@ class Delivery(Row, table=True):
     condition: str = Field(default="right", max_length=20)
     """right, wrong, damaged"""
     arrived_on: date
+    noted_at: datetime
+    note: str = Field(default="", max_length=200)
+    withdrawn_at: datetime | None = None
+
+
+class SentBack(Row, table=True):
+    """Pieces that went back to the supplier, for a replacement or for their money."""
+
+    __tablename__ = "sent_back"
+
+    order_line_id: int = Field(foreign_key="order_line.id", index=True)
+    quantity: int
+    condition: str = Field(max_length=20)
+    """right, wrong, damaged"""
+    wants: str = Field(max_length=20)
+    """replacement, refund"""
+    sent_on: date
+    refund_minor: int | None = None
+    """What came back for all of them, once it did."""
+    settled_on: date | None = None
     noted_at: datetime
     note: str = Field(default="", max_length=200)
     withdrawn_at: datetime | None = None

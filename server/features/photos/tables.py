@@ -23,3 +23,4 @@ class Photo(Row, table=True):
     digest: str = Field(max_length=64)
     added_at: datetime
     added_by: str = Field(default="builder", max_length=80)
+    withdrawn_at: datetime | None = None

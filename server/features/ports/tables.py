@@ -30,6 +30,10 @@ class Port(VersionedRow, table=True):
     facing: str = Field(default="", max_length=80)
     material: str = Field(default="", max_length=40)
     note: str = Field(default="", max_length=500)
+    from_set: str = Field(default="", max_length=40)
+    """Which port of the starting set it is; empty for the builder's own."""
+    removed_at: datetime | None = None
+    """Set aside; it can be put back."""
 
 
 class Reading(Row, table=True):

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from types import MappingProxyType
 
 from sqlmodel import Session, col, select, update
 
@@ -14,6 +15,8 @@ from server.core.tube.run import (
     Fixing,
     JointKind,
     JointPlan,
+    Offered,
+    Origin,
     PieceKind,
     PiecePlan,
     Place,
@@ -24,7 +27,7 @@ from server.errors import NotFound
 from server.features.runs.tables import Bung, Joint, Piece
 
 DIAMETERS = ("outside_diameter", "outside_diameter_out", "bore", "bore_out")
-LENGTHS = ("length", "length_out", "bend_radius")
+LENGTHS = ("length", "length_out", "bend_radius", "travel")
 WALL_AS_SOLD = 0.06
 """Greatest relative standard uncertainty of a wall as sold: within 10 % either way; common practice, no
 source."""
@@ -165,21 +168,27 @@ def run_plan(
     end: PortPlan | None,
     side_ports: Sequence[PortPlan],
     meter_rescaled: bool,
+    tried: Mapping[int, str] = MappingProxyType({}),
 ) -> RunPlan:
-    """The plan of a run from its rows and the ports it joins."""
+    """The plan of a run from its rows and the ports it joins.
+
+    `tried`: of each borrowed part, how trying it on went, by its number.
+    """
     after = [rows.joint_after(None), *(rows.joint_after(piece.id) for piece in rows.pieces)]
     return RunPlan(
         place=place,
         start=start,
         end=end,
-        pieces=tuple(_piece_plan(piece, number, rows.bungs) for number, piece in enumerate(rows.pieces, 1)),
+        pieces=tuple(
+            _piece_plan(piece, number, rows.bungs, tried) for number, piece in enumerate(rows.pieces, 1)
+        ),
         joints=tuple(_joint_plan(joint, -number) for number, joint in enumerate(after, 1)),
         side_ports=tuple(side_ports),
         meter_rescaled=meter_rescaled,
     )
 
 
-def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung]) -> PiecePlan:
+def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung], tried: Mapping[int, str]) -> PiecePlan:
     sizes: dict[str, Estimate] = {}
     doubts = (
         (DIAMETERS, piece.doubt),
@@ -210,6 +219,15 @@ def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung]) -> PiecePlan:
             for row in bungs
             if row.piece_id == piece.id
         ),
+        origin=Origin(piece.origin),
+        offered=Offered(piece.offered),
+        offered_note=piece.offered_note,
+        liner=piece.liner,
+        supported=piece.supported,
+        tried=tried.get(piece.part_id or 0, ""),
+        part_id=piece.part_id,
+        cut_from_id=piece.cut_from_id,
+        whole_length=piece.whole_length,
     )
 
 
@@ -233,5 +251,11 @@ def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:
         if value is not None:
             sizes[name] = Estimate(value, doubt)
     return JointPlan(
-        joint.key, JointKind(joint.kind), Clamp(joint.clamp), sizes, joint.holds_origin, joint.bracket
+        joint.key,
+        JointKind(joint.kind),
+        Clamp(joint.clamp),
+        sizes,
+        joint.holds_origin,
+        joint.bracket,
+        joint.filler,
     )

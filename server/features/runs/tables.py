@@ -46,6 +46,21 @@ class Piece(VersionedRow, table=True):
     rated_temperature: float | None = None
     reinforced: bool = False
     """Hoses: wire or helix that stands suction."""
+    origin: str = Field(default="new", max_length=20)
+    """new, in the garage, salvaged, borrowed, mock-up"""
+    cut_from_id: int | None = Field(default=None, foreign_key="piece.id")
+    """The piece that this one was cut off, where a bought pipe was shortened."""
+    whole_length: float | None = None
+    """Length of the pipe as it was bought, before it was cut [m]."""
+    travel: float | None = None
+    """Flex: by how much it may be pushed together or drawn out [m]."""
+    liner: str = Field(default="", max_length=20)
+    """Flex: none, downstream, upstream; empty where not said."""
+    supported: bool = False
+    """Flex: what comes after it is held by a hanger or bracket."""
+    offered: str = Field(default="", max_length=20)
+    """Offered up at the car: fits, touches, short; empty where it was not."""
+    offered_note: str = Field(default="", max_length=200)
     removed_at: datetime | None = None
     typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
 
@@ -87,4 +102,6 @@ class Joint(VersionedRow, table=True):
     holds_origin: str = Field(default="", max_length=120)
     bracket: bool = False
     """A bracket takes the thrust."""
+    filler: str = Field(default="", max_length=40)
+    """Welds: the filler metal; empty where not said."""
     typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))

@@ -36,6 +36,10 @@ class Task(VersionedRow, table=True):
     started_at: datetime | None = None
     done_at: datetime | None = None
     position: int = 0
+    from_set: str = Field(default="", max_length=40)
+    """Which task of the starting set it is; empty for the builder's own."""
+    removed_at: datetime | None = None
+    """Set aside; it can be put back."""
 
 
 class Dependency(Row, table=True):
@@ -62,13 +66,13 @@ class Need(Row, table=True):
 
 
 class Wait(Row, table=True):
-    """Something a task waits for: a reading, a decision, a design that passes its checks."""
+    """Something a task waits for: a reading, a decision, a design that passes its checks, its pieces."""
 
     __tablename__ = "wait"
 
     task_id: int = Field(foreign_key="task.id", index=True)
     kind: str = Field(max_length=20)
-    """reading, decision, checks"""
+    """reading, decision, checks; pieces to make, pieces to fit (those of the chosen design)"""
     port_id: int | None = Field(default=None, foreign_key="port.id")
     dimension: str = Field(default="", max_length=20)
     subsystem_id: int | None = Field(default=None, foreign_key="subsystem.id")
@@ -86,3 +90,24 @@ class Hold(Row, table=True):
     until: date | None = None
     set_at: datetime
     cleared_at: datetime | None = None
+
+
+class Setback(VersionedRow, table=True):
+    """What may go wrong with a task, such as a stud that snaps, and the work it would bring."""
+
+    __tablename__ = "setback"
+
+    task_id: int = Field(foreign_key="task.id", index=True)
+    title: str = Field(max_length=120)
+    """The task it would bring: "Drill out the snapped stud"."""
+    chance: float
+    """Between 0 and 1."""
+    minutes_low: int
+    minutes_likely: int
+    minutes_high: int
+    carry: str = Field(default="", max_length=300)
+    caution: str = Field(default="", max_length=40)
+    note: str = Field(default="", max_length=300)
+    happened_at: datetime | None = None
+    brought_task_id: int | None = Field(default=None, foreign_key="task.id")
+    """The task that it brought, once it happened."""
