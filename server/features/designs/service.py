@@ -11,6 +11,7 @@ from server.core.checks.case import Case, MeterPlace, engine_case
 from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
+from server.core.tube.bill import Item, bill
 from server.core.tube.drawing import Drawing
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch, variable
@@ -127,18 +128,54 @@ def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
     return builds.kept_for("answers", case, lambda: answer(case))
 
 
+@dataclass(frozen=True, slots=True)
+class Bill:
+    """What a design is made of, and whose design it is."""
+
+    subsystem_id: int
+    subsystem_name: str
+    design_id: int
+    design_name: str
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """Every subsystem of a build: where it stands, and what its chosen design is made of."""
+
+    standings: tuple[DesignStanding, ...]
+    bills: tuple[Bill, ...]
+
+
 def standings(
     session: Session, build: BuildFace, around: Surroundings | None = None
 ) -> tuple[DesignStanding, ...]:
     """Where each subsystem stands: its chosen design, else its latest one. `around` where already read."""
-    return builds.kept(
-        build, ("standings",), lambda: _standings(session, around or surroundings(session, build))
-    )
+    return survey(session, build, around).standings
 
 
-def _standings(session: Session, around: Surroundings) -> tuple[DesignStanding, ...]:
+def survey(session: Session, build: BuildFace, around: Surroundings | None = None) -> Survey:
+    """All designs of a build, read once for each state of it. `around` where already read."""
+    return builds.kept(build, ("survey",), lambda: _survey(session, around or surroundings(session, build)))
+
+
+def _survey(session: Session, around: Surroundings) -> Survey:
+    designs = store.designs_of(session, around.build.id)
+    rows = store.rows_of(session, [one for one in designs if one.subsystem_id in around.subsystems])
+    bills = tuple(bill_of(item, around) for item in rows.values() if item.design.chosen)
+    return Survey(_standings(rows, around), bills)
+
+
+def bill_of(rows: DesignRows, around: Surroundings) -> Bill:
+    """What one design is made of."""
+    design = rows.design
+    items = bill(case_of(rows, around).plan)
+    name = around.subsystems[design.subsystem_id].name
+    return Bill(design.subsystem_id, name, design.key, design.name, items)
+
+
+def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[DesignStanding, ...]:
     build = around.build
-    rows = store.rows_of(session, store.designs_of(session, build.id))
     found = []
     for subsystem in around.subsystems.values():
         own = [item for item in rows.values() if item.design.subsystem_id == subsystem.id]

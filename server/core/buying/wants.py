@@ -1,0 +1,114 @@
+"""What the whole build still calls for, designs and tasks together and nothing counted twice."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+
+@dataclass(frozen=True, slots=True)
+class Who:
+    """Who calls for a part: a design or a task, and its subsystem (none for work on the whole car)."""
+
+    subsystem_id: int | None
+    subsystem: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """What is called for. key: "part:12", or the spec where no part of the list is known to be it."""
+
+    key: str
+    part_id: int | None
+    spec: str
+    name: str
+    kind: str
+    origin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One design or task that calls for a thing.
+
+    quantity: pieces; lengths: finished lengths to be cut of what is sold by length [m]; design: whether a
+    design calls for it, else a task; used: the task is done, or the design's pieces were made or fitted.
+    """
+
+    thing: Thing
+    who: Who
+    quantity: int = 0
+    lengths: tuple[float, ...] = ()
+    design: bool = False
+    used: bool = False
+    unsure: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Want:
+    """One part that is still called for, merged over the whole build.
+
+    quantity: pieces still to be had for what is not done yet; lengths: finished lengths still to be cut [m];
+    unsure: why it can't be ordered yet, empty where it can.
+    """
+
+    key: str
+    part_id: int | None
+    spec: str
+    name: str
+    kind: str
+    origin: str
+    quantity: int
+    lengths: tuple[float, ...]
+    unsure: str
+    by: tuple[Who, ...]
+
+
+def wants(calls: Iterable[Call]) -> tuple[Want, ...]:
+    """Every part that is still called for, in the order in which it is first called for.
+
+    Within a subsystem the same part may be called for by its design and by tasks: the larger of the two
+    counts, less what done tasks used. Subsystems, and work on the whole car, add up.
+    Source: definition (counting).
+    """
+    grouped: dict[str, list[Call]] = {}
+    for call in calls:
+        grouped.setdefault(call.thing.key, []).append(call)
+    found = (_want(own) for own in grouped.values())
+    return tuple(want for want in found if want.quantity or want.lengths or want.unsure)
+
+
+def _want(calls: list[Call]) -> Want:
+    by_subsystem: dict[int | None, list[Call]] = {}
+    for call in calls:
+        by_subsystem.setdefault(call.who.subsystem_id, []).append(call)
+    open_calls = [call for call in calls if not call.used]
+    thing = calls[0].thing
+    return Want(
+        thing.key,
+        thing.part_id,
+        thing.spec or next((call.thing.spec for call in calls if call.thing.spec), ""),
+        thing.name,
+        thing.kind,
+        thing.origin,
+        sum(_still(own) for own in by_subsystem.values()),
+        tuple(length for call in open_calls for length in call.lengths),
+        next((call.unsure for call in open_calls if call.unsure), ""),
+        _once(call.who for call in open_calls),
+    )
+
+
+def _still(calls: list[Call]) -> int:
+    """Pieces that one subsystem still wants."""
+    by_design = sum(call.quantity for call in calls if call.design and not call.used)
+    by_tasks = sum(call.quantity for call in calls if not call.design and not call.used)
+    used = sum(call.quantity for call in calls if not call.design and call.used)
+    return max(by_tasks, by_design - used)
+
+
+def _once(who: Iterable[Who]) -> tuple[Who, ...]:
+    return tuple(dict.fromkeys(who))
+
+
+def of_part(call: Call, part_id: int, name: str, kind: str, origin: str) -> Call:
+    """The same call once the part that it means is known."""
+    thing = Thing(f"part:{part_id}", part_id, call.thing.spec, name, kind, origin)
+    return replace(call, thing=thing)
