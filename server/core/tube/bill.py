@@ -270,8 +270,9 @@ def _of_joint(joint: JointPlan, before: Neighbour, after: Neighbour) -> list[Ite
         return [_fitted(_words("V-band clamp", across), "clamp", numbers, unsure)]
     if joint.kind is JointKind.FLANGE:
         across = _flange_size(before, after)
+        unsure = "" if across else "bore not known yet"
         return [
-            _fitted(_words("flange gasket", across), "gasket", numbers, "" if across else "bore not known yet"),
+            _fitted(_words("flange gasket", across), "gasket", numbers, unsure),
             _fitted("flange bolts and nuts, set for one flange", "fastener", numbers, ""),
         ]
     return []
@@ -288,9 +289,7 @@ def _clamp(joint: JointPlan, hose: PiecePlan, numbers: tuple[int, ...]) -> Item:
     least, most = joint.sizes.get("clamp_least"), joint.sizes.get("clamp_most")
     what = f"{joint.clamp.value} clamp"
     if least is None or most is None:
-        return _fitted(
-            _words(what, _mm(hose, "bore", "for {} hose")), "clamp", numbers, "range not said yet"
-        )
+        return _fitted(_words(what, _mm(hose, "bore", "for {} hose")), "clamp", numbers, "range not said yet")
     reach = f"{_plain(least.value * 1000)} to {_plain(most.value * 1000)} mm"
     return _fitted(_words(what, reach), "clamp", numbers, "")
 

@@ -32,7 +32,7 @@ class Making:
 
     @property
     def minutes(self) -> float:
-        """About how long it takes at the bench and on the car, design and finding the parts left out [min]."""
+        """About how long it takes at the bench and on the car, without design and shopping [min]."""
         return (
             self.cuts * CUT
             + self.beads * BEAD
