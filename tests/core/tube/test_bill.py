@@ -1,6 +1,7 @@
 """The parts list of a run. What a joint takes (clamp, gasket, bolts): common practice, no source."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -75,7 +76,7 @@ def test_a_joint_without_a_hose_takes_no_clamp_however_it_is_called() -> None:
 
 
 def test_bends_of_the_same_size_and_angle_are_one_line_whatever_their_roll() -> None:
-    like = {"outside_diameter": 60.0, "wall": 1.5, "bend_angle": 90.0, "bend_radius": 90.0, "length": 40.0}
+    like: dict[str, Any] = {"outside_diameter": 60.0, "wall": 1.5, "bend_angle": 90.0, "bend_radius": 90.0, "length": 40.0}
     items = bill(run((bend(1, **like), bend(2, 45.0, **like))))
     assert [(item.spec, item.count, item.numbers) for item in items] == [
         ("aluminium bend, 60 × 1.5 mm, 90°, radius 90 mm", 2, (1, 2))
@@ -97,13 +98,13 @@ def test_an_elbow_says_both_legs_where_they_differ() -> None:
 
 
 def test_a_reducer_is_fitted_in_rubber_and_made_in_metal() -> None:
-    like = {"bore": 60.0, "bore_out": 63.5, "length": 80.0}
+    like: dict[str, Any] = {"bore": 60.0, "bore_out": 63.5, "length": 80.0}
     assert bill(run((reducer(1, **like),)))[0].stage is Stage.FIT
     assert bill(run((reducer(1, "aluminium", **like),)))[0].stage is Stage.MAKE
 
 
 def test_what_is_in_the_garage_or_comes_off_the_car_is_not_bought() -> None:
-    like = {"outside_diameter": 76.0, "wall": 2.0, "length": 300.0}
+    like: dict[str, Any] = {"outside_diameter": 76.0, "wall": 2.0, "length": 300.0}
     lying = replace(tube(1, **like), origin=Origin.IN_GARAGE)
     meter = PiecePlan(2, 2, PieceKind.METER, "air meter", "plastic", sizes(bore=75.0))
     old = PiecePlan(3, 3, PieceKind.SALVAGED, "Old front pipe", "mild steel", sizes(**like))
@@ -112,7 +113,7 @@ def test_what_is_in_the_garage_or_comes_off_the_car_is_not_bought() -> None:
 
 
 def test_a_pipe_that_was_shortened_is_one_pipe_as_long_as_it_was_bought() -> None:
-    like = {"outside_diameter": 60.0, "wall": 1.5}
+    like: dict[str, Any] = {"outside_diameter": 60.0, "wall": 1.5}
     first = replace(tube(1, **like, length=150.0), whole_length=0.5)
     second = replace(tube(2, **like, length=250.0), cut_from_id=1)
     assert [(item.spec, item.lengths) for item in bill(run((first, second)))] == [
