@@ -52,6 +52,14 @@ def subsystem_designs(build_id: int, subsystem_id: int) -> str:
     return f"/builds/{build_id}/subsystems/{subsystem_id}/designs"
 
 
+def compare(build_id: int, subsystem_id: int) -> str:
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/compare"
+
+
+def compare_choice(build_id: int, subsystem_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/compare/{design_id}"
+
+
 def design(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}"
 

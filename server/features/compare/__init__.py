@@ -1,0 +1,1 @@
+"""Designs of one subsystem side by side: what each answers, costs, waits for and holds."""
