@@ -1,0 +1,372 @@
+"""The shopping list: what is still called for, less what is there or coming, by supplier, spares apart."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from server.core.buying.lengths import CutPlan, cut_plan
+from server.core.buying.stock import Supply
+from server.core.buying.wants import Want, Who
+
+BOUGHT = "buy"
+"""The origin of parts that are bought; all others are listed apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """What one supplier asks. price_minor: for one pack; pack: pieces; lead_days: from order to door."""
+
+    id: int
+    supplier_id: int
+    supplier: str
+    price_minor: int
+    pack: int = 1
+    code: str = ""
+    lead_days: int | None = None
+    preferred: bool = False
+
+    def packs(self, pieces: int) -> int:
+        """Whole packs that hold so many pieces."""
+        return -(-pieces // self.pack)
+
+    def cost(self, pieces: int) -> int:
+        """What so many pieces cost in whole packs, in minor units."""
+        return self.packs(pieces) * self.price_minor
+
+
+@dataclass(frozen=True, slots=True)
+class Stocked:
+    """A part as the list of parts knows it.
+
+    price_minor: what one is thought to cost where nobody offers it; stock_length: one as sold [m], for what
+    is sold by length; off_cuts: what lies on the shelf of it [m]; spares: wanted over what is needed.
+    """
+
+    part_id: int
+    name: str
+    kind: str = ""
+    origin: str = BOUGHT
+    price_minor: int | None = None
+    stock_length: float | None = None
+    spares: int = 0
+    spare_reason: str = ""
+    off_cuts: tuple[float, ...] = ()
+    offers: tuple[Offer, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Seller:
+    """A supplier: postage of one parcel in minor units, usual days from order to door."""
+
+    id: int
+    name: str
+    postage_minor: int = 0
+    lead_days: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Purse:
+    """Money in minor units: spent by orders so far; the budget, none where nobody set one."""
+
+    spent_minor: int = 0
+    budget_minor: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One part to buy.
+
+    needed: pieces for what is not done yet; in_hand, on_order: what there is of them; quantity: pieces to
+    order, in whole packs; left_over: how many of those nothing calls for; cost_minor: none where no price is
+    known; cutting: for what is sold by length.
+    """
+
+    key: str
+    part_id: int | None
+    spec: str
+    name: str
+    kind: str
+    needed: int
+    in_hand: int
+    on_order: int
+    quantity: int
+    left_over: int
+    offer: Offer | None
+    cost_minor: int | None
+    by: tuple[Who, ...]
+    cutting: CutPlan | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Spare:
+    """Pieces to have over what is needed, with the reason; quantity: to order, in whole packs."""
+
+    part_id: int
+    name: str
+    kind: str
+    wanted: int
+    quantity: int
+    offer: Offer | None
+    cost_minor: int | None
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Something called for that is not to be bought, or not yet: how many, where from, why it waits."""
+
+    part_id: int | None
+    name: str
+    quantity: int
+    lengths: tuple[float, ...]
+    origin: str
+    why: str
+    by: tuple[Who, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Basket:
+    """All that is bought from one supplier in one parcel; `seller` none for what nobody offers yet."""
+
+    seller: Seller | None
+    lines: tuple[Line, ...]
+    spares: tuple[Spare, ...]
+
+    @property
+    def bought(self) -> tuple[Line | Spare, ...]:
+        return (*self.lines, *self.spares)
+
+    @property
+    def goods_minor(self) -> int:
+        return sum(line.cost_minor or 0 for line in self.lines)
+
+    @property
+    def spares_minor(self) -> int:
+        return sum(spare.cost_minor or 0 for spare in self.spares)
+
+    @property
+    def postage_minor(self) -> int:
+        return self.seller.postage_minor if self.seller else 0
+
+    @property
+    def total_minor(self) -> int:
+        return self.goods_minor + self.spares_minor + self.postage_minor
+
+    @property
+    def unpriced(self) -> int:
+        """Lines and spares without a price."""
+        return sum(1 for one in self.bought if one.cost_minor is None)
+
+    @property
+    def lead_days(self) -> int | None:
+        """The longest wait among its lines [days]; none where nobody said one."""
+        usual = self.seller.lead_days if self.seller else None
+        known = [one.offer.lead_days if one.offer else None for one in self.bought]
+        days = [usual if one is None else one for one in known]
+        return max((one for one in days if one is not None), default=None)
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """Sums in minor units; left_minor: of the budget once all is bought, below zero where it is overdrawn."""
+
+    goods_minor: int
+    postage_minor: int
+    spares_minor: int
+    unpriced: int
+    purse: Purse
+
+    @property
+    def to_buy_minor(self) -> int:
+        return self.goods_minor + self.postage_minor + self.spares_minor
+
+    @property
+    def left_minor(self) -> int | None:
+        if self.purse.budget_minor is None:
+            return None
+        return self.purse.budget_minor - self.purse.spent_minor - self.to_buy_minor
+
+
+@dataclass(frozen=True, slots=True)
+class ShoppingList:
+    """baskets: by supplier; unoffered: what nobody offers yet; not_bought: made, salvaged or borrowed;
+    waiting: what can't be ordered yet, each with its reason."""
+
+    baskets: tuple[Basket, ...]
+    unoffered: Basket
+    not_bought: tuple[Apart, ...]
+    waiting: tuple[Apart, ...]
+    totals: Totals
+
+
+def best_offer(offers: Sequence[Offer], pieces: int) -> Offer | None:
+    """A preferred offer, else the cheapest for so many pieces in whole packs, else the sooner one.
+
+    Source: definition.
+    """
+    return min(
+        offers,
+        key=lambda one: (
+            not one.preferred,
+            one.cost(pieces),
+            one.lead_days is None,
+            one.lead_days or 0,
+            one.supplier,
+            one.id,
+        ),
+        default=None,
+    )
+
+
+def shopping_list(
+    wants: Iterable[Want],
+    parts: Iterable[Stocked],
+    supplies: Mapping[int, Supply],
+    sellers: Iterable[Seller],
+    purse: Purse,
+) -> ShoppingList:
+    """Everything still to be bought, once, and what is listed apart.
+
+    What is in hand or on order is taken off first what is needed, then off the spares. Pieces left over from
+    a pack count as spares. Nothing is left out for the sake of the budget.
+    Source: definition (counting).
+    """
+    known = {part.part_id: part for part in parts}
+    lines: list[Line] = []
+    spares: list[Spare] = []
+    not_bought: list[Apart] = []
+    waiting: list[Apart] = []
+    called_for = set()
+    for want in wants:
+        part = known.get(want.part_id or 0) or _unknown(want)
+        called_for.add(part.part_id)
+        account = _account(part, want, supplies.get(part.part_id))
+        if want.unsure:
+            waiting.append(_apart(want, account, want.unsure))
+        elif want.origin != BOUGHT:
+            if account.short:
+                not_bought.append(_apart(want, account, ""))
+        else:
+            lines += _line(part, want, account)
+            spares += _spare(part, account)
+    for part in known.values():
+        if part.part_id not in called_for and part.spares and part.origin == BOUGHT:
+            spares += _spare(part, _account(part, None, supplies.get(part.part_id)))
+    baskets, unoffered = _by_supplier(lines, spares, sellers)
+    return ShoppingList(
+        baskets, unoffered, tuple(not_bought), tuple(waiting), _totals((*baskets, unoffered), purse)
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Account:
+    """What there is of a part against what is called for, and the offer to buy the rest at."""
+
+    needed: int
+    in_hand: int
+    on_order: int
+    offer: Offer | None
+    cutting: CutPlan | None
+
+    @property
+    def short(self) -> int:
+        return max(self.needed - self.in_hand - self.on_order, 0)
+
+    @property
+    def quantity(self) -> int:
+        """Pieces to order for what is needed, in whole packs."""
+        return self.short if self.offer is None else self.offer.packs(self.short) * self.offer.pack
+
+    @property
+    def over(self) -> int:
+        """Pieces that nothing calls for, once those are here."""
+        return max(self.in_hand + self.on_order + self.quantity - self.needed, 0)
+
+
+def _unknown(want: Want) -> Stocked:
+    """A part that stands in no list yet."""
+    return Stocked(0, want.name, want.kind, want.origin)
+
+
+def _account(part: Stocked, want: Want | None, supply: Supply | None) -> _Account:
+    lengths = want.lengths if want else ()
+    cutting = cut_plan(lengths, part.off_cuts, part.stock_length) if lengths else None
+    pieces = want.quantity if want else 0
+    if cutting:
+        pieces += len(cutting.bought) + len(cutting.too_long)
+    in_hand = supply.in_hand if supply else 0
+    owed = sum(order.quantity for order in supply.on_order) if supply else 0
+    unrecorded = supply.unrecorded if supply else 0
+    account = _Account(pieces, in_hand, max(owed - unrecorded, 0), None, cutting)
+    wanted = max(pieces + part.spares - account.in_hand - account.on_order, 0)
+    return replace(account, offer=best_offer(part.offers, wanted))
+
+
+def _cost(part: Stocked, offer: Offer | None, pieces: int) -> int | None:
+    if offer is not None:
+        return offer.cost(pieces)
+    return None if part.price_minor is None else part.price_minor * pieces
+
+
+def _line(part: Stocked, want: Want, account: _Account) -> list[Line]:
+    if not account.short:
+        return []
+    return [
+        Line(
+            want.key,
+            want.part_id,
+            want.spec,
+            want.name,
+            want.kind,
+            account.needed,
+            account.in_hand,
+            account.on_order,
+            account.quantity,
+            account.quantity - account.short,
+            account.offer,
+            _cost(part, account.offer, account.short),
+            want.by,
+            account.cutting,
+        )
+    ]
+
+
+def _spare(part: Stocked, account: _Account) -> list[Spare]:
+    wanted = max(part.spares - account.over, 0)
+    if not wanted:
+        return []
+    offer = account.offer
+    quantity = wanted if offer is None else offer.packs(wanted) * offer.pack
+    cost = _cost(part, offer, wanted)
+    return [Spare(part.part_id, part.name, part.kind, wanted, quantity, offer, cost, part.spare_reason)]
+
+
+def _apart(want: Want, account: _Account, why: str) -> Apart:
+    count = account.short or account.needed
+    return Apart(want.part_id, want.name, count, want.lengths, want.origin, why, want.by)
+
+
+def _by_supplier(
+    lines: Sequence[Line], spares: Sequence[Spare], sellers: Iterable[Seller]
+) -> tuple[tuple[Basket, ...], Basket]:
+    lines_of: dict[int, list[Line]] = {}
+    for line in lines:
+        lines_of.setdefault(line.offer.supplier_id if line.offer else 0, []).append(line)
+    spares_of: dict[int, list[Spare]] = {}
+    for spare in spares:
+        spares_of.setdefault(spare.offer.supplier_id if spare.offer else 0, []).append(spare)
+    baskets = [
+        Basket(seller, tuple(lines_of.get(seller.id, ())), tuple(spares_of.get(seller.id, ())))
+        for seller in sorted(sellers, key=lambda one: one.name.casefold())
+        if seller.id in lines_of or seller.id in spares_of
+    ]
+    return tuple(baskets), Basket(None, tuple(lines_of.get(0, ())), tuple(spares_of.get(0, ())))
+
+
+def _totals(baskets: Iterable[Basket], purse: Purse) -> Totals:
+    goods = postage = spares = unpriced = 0
+    for basket in baskets:
+        goods += basket.goods_minor
+        postage += basket.postage_minor
+        spares += basket.spares_minor
+        unpriced += basket.unpriced
+    return Totals(goods, postage, spares, unpriced, purse)
