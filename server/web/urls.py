@@ -68,6 +68,26 @@ def design_choice(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/choice"
 
 
+def design_copy(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/copy"
+
+
+def design_removal(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/removal"
+
+
+def design_return(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/return"
+
+
+def piece_cut(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/cut"
+
+
+def piece_whole(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/whole"
+
+
 def pieces(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/pieces"
 
@@ -169,6 +189,11 @@ def orders(build_id: int) -> str:
     return f"/builds/{build_id}/orders"
 
 
+def orders_from(build_id: int, coming: int, settled: int) -> str:
+    """The orders after so many that are coming, or after so many settled ones."""
+    return f"/builds/{build_id}/orders?{urlencode({'coming': coming, 'settled': settled})}"
+
+
 def order(build_id: int, order_id: int) -> str:
     return f"/builds/{build_id}/orders/{order_id}"
 
@@ -179,6 +204,40 @@ def order_line(build_id: int, line_id: int) -> str:
 
 def order_lines(build_id: int, order_id: int) -> str:
     return f"/builds/{build_id}/orders/{order_id}/lines"
+
+
+def order_removal(build_id: int, order_id: int) -> str:
+    return f"/builds/{build_id}/orders/{order_id}/removal"
+
+
+def parcels(build_id: int, order_id: int) -> str:
+    return f"/builds/{build_id}/orders/{order_id}/parcels"
+
+
+def parcel_withdrawal(build_id: int, order_id: int, delivery_id: int) -> str:
+    """Of the whole parcel that one delivery came in."""
+    return f"/builds/{build_id}/orders/{order_id}/parcels/{delivery_id}/withdrawal"
+
+
+def returns(build_id: int, line_id: int) -> str:
+    return f"/builds/{build_id}/order-lines/{line_id}/returns"
+
+
+def return_withdrawal(build_id: int, sent_id: int) -> str:
+    return f"/builds/{build_id}/returns/{sent_id}/withdrawal"
+
+
+def refund(build_id: int, sent_id: int) -> str:
+    return f"/builds/{build_id}/returns/{sent_id}/refund"
+
+
+def refund_removal(build_id: int, sent_id: int) -> str:
+    return f"/builds/{build_id}/returns/{sent_id}/refund/removal"
+
+
+def calling_off(build_id: int, line_id: int) -> str:
+    """Pieces of an order line that will not come."""
+    return f"/builds/{build_id}/order-lines/{line_id}/calling-off"
 
 
 def deliveries(build_id: int, line_id: int) -> str:

@@ -13,7 +13,7 @@ from server.core.tube import leg_words, marks
 from server.core.tube.centreline import Arc, Centreline, PieceLine, lay_out
 from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, outline, polygon, spot
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
-from server.core.tube.run import JointKind, RunPlan
+from server.core.tube.run import JointKind, Origin, RunPlan
 from server.core.tube.view import Flat, box, choose_view, poses_along
 from server.core.units import INCH, Kind, System, show
 
@@ -223,7 +223,8 @@ class _Board:
         for piece in sorted(self.line.pieces, key=depth):
             names = ["wall"]
             names += ["hose"] if piece.piece.is_hose else []
-            names += ["assumed"] if piece.assumed else []
+            mock_up = piece.piece.origin is Origin.MOCK_UP
+            names += ["mock-up"] if mock_up else ["assumed"] if piece.assumed else []
             verdict = VERDICT_CLASSES.get(self.worst.get(piece.piece.number, ""), "")
             names += [verdict] if verdict == "nogo" else []
             self._paint(" ".join(names), outline(self.sheet, piece))

@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from server.core.tube.centreline import BungPlace, Centreline, PieceLine, Straight
 from server.core.tube.nominal import SIZE_WORDS
-from server.core.tube.run import PieceKind, PortPlan, RunPlan
+from server.core.tube.run import Origin, PieceKind, PortPlan, RunPlan
 from server.core.tube.view import View
 from server.core.units import Kind, System, show
 
@@ -54,7 +54,15 @@ def notes(line: Centreline, view: View) -> tuple[str, ...]:
     """What the drawing can't show true: legs that lean, sizes stood in for, side ports typed beyond their
     piece.
     """
-    return (*_leaning(line, view), *_assumed(line), *_beyond(line))
+    return (*_mock_ups(line), *_leaning(line, view), *_assumed(line), *_beyond(line))
+
+
+def _mock_ups(line: Centreline) -> list[str]:
+    return [
+        f"Piece {piece.piece.number} is a mock-up: drawn in wide dashes until a real piece stands there."
+        for piece in line.pieces
+        if piece.piece.origin is Origin.MOCK_UP
+    ]
 
 
 def _leaning(line: Centreline, view: View) -> list[str]:
@@ -104,6 +112,8 @@ def _piece(line: PieceLine, verdict: str, system: System) -> str:
         words += f", straight, {length(sizes.length)} long"
     if piece.kind is PieceKind.REDUCER:
         words += f", from {length(sizes.fit_in)} to {length(sizes.fit_out)}"
+    if piece.origin is not Origin.NEW and piece.origin.value not in words:
+        words += f", {piece.origin.value}"
     if line.assumed:
         words += ", partly assumed"
     return f"{words}, {verdict}" if verdict else words

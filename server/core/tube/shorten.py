@@ -193,18 +193,14 @@ def where_instead(answer: Shortened, system: System) -> str:
     return "another pipe: there is no room for such a joint on this one"
 
 
-def advice(halves: Halves, join: Join, system: System) -> str:
-    """What to mind before the saw: the bead roller's hold on a short end. Empty where there is nothing.
+def bead_advice(straight: float, system: System) -> str:
+    """What to mind before the saw where a short straight [m] is left to roll a bead on; else empty.
 
     Source: common practice, no source.
     """
-    if join is not Join.COUPLER:
+    if straight >= ROLLER_STRAIGHT:
         return ""
-    first = halves.first.leg_out if halves.first.arc > 0.0 else halves.first.leg
-    short = min(first, halves.second.leg)
-    if short >= ROLLER_STRAIGHT:
-        return ""
-    stays, wanted = (show(value, Kind.length, system).text for value in (short, ROLLER_STRAIGHT))
+    stays, wanted = (show(value, Kind.length, system).text for value in (straight, ROLLER_STRAIGHT))
     return (
         f"Only {stays} of straight stays to roll a bead on; many rollers want about {wanted} (common "
         "practice, no source). Try yours on what comes out."

@@ -12,17 +12,29 @@ class DesignForm:
     start_port_id: int | None
     end_port_id: int | None
     meter_rescaled: bool
+    pattern: bool
+    start_from: int | None
 
 
-def design_form(typed: Mapping[str, str], ports: Sequence[int]) -> DesignForm:
-    """Raises BadInput. `ports`: numbers of the ports that may be run ends."""
+def design_form(
+    typed: Mapping[str, str], ports: Sequence[int], designs: Sequence[int] = (), *, chosen: bool = False
+) -> DesignForm:
+    """Raises BadInput. `ports`: numbers of the ports that may be run ends; `designs`: of those that a new one
+    may start from; `chosen`: it is the one that will be built.
+    """
     fields = Fields(typed)
     form = DesignForm(
         name=fields.text("name", "Name", most=80, required=True),
         start_port_id=fields.row_id("start_port_id", "From", ports),
         end_port_id=fields.row_id("end_port_id", "To", ports),
         meter_rescaled=fields.flag("meter_rescaled"),
+        pattern=fields.flag("pattern"),
+        start_from=fields.row_id("start_from", "Start from", designs),
     )
+    if form.pattern and chosen:
+        fields.refuse(
+            "pattern", "This design is chosen to be built.", "an old part only once it is no longer chosen"
+        )
     if form.start_port_id is not None and form.start_port_id == form.end_port_id:
         fields.refuse("end_port_id", "A run can't end at the port where it starts.", "another port")
     fields.done()
@@ -52,3 +64,19 @@ def choice_reason(typed: Mapping[str, str]) -> str:
     reason = fields.text("because", "Reason", most=300)
     fields.done()
     return reason
+
+
+def withdrawal_reason(typed: Mapping[str, str]) -> str:
+    """Why a design is no longer chosen. Raises BadInput."""
+    fields = Fields(typed)
+    reason = fields.text("because", "Reason", most=300, required=True)
+    fields.done()
+    return reason
+
+
+def copy_name(typed: Mapping[str, str], copied: str) -> str:
+    """The name of a copy; `copied`: that of what it is a copy of. Raises BadInput."""
+    fields = Fields(typed)
+    name = fields.text("copy_name", "Name", most=80)
+    fields.done()
+    return name or f"{copied}, a copy"[:80]

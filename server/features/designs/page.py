@@ -1,14 +1,19 @@
 """One design as a page: its run piece by piece, its drawing, its checks, and the editor of one piece."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
 from server.core.checks.answer import Answers
+from server.core.checks.register import RULES
+from server.core.tube.difference import PieceChange, difference
 from server.core.tube.drawing import Drawing, draw
 from server.core.tube.port import PortFacts
-from server.core.tube.run import PieceKind, PiecePlan, RunPlan
+from server.core.tube.run import PieceKind, PiecePlan, Place, RunPlan
+from server.core.tube.said import parts_list_words
+from server.core.tube.shorten import Join
+from server.core.tube.sizes import SIZE_LABELS, kind_of_size
 from server.core.units import Kind, System, show
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
@@ -16,6 +21,7 @@ from server.features.runs.page import (
     Choices,
     NewPiece,
     PieceEditor,
+    new_piece,
     piece_choices,
     piece_editor,
 )
@@ -29,17 +35,22 @@ from server.features.verdicts.page import (
     overall,
     worst_by_piece,
 )
-from server.web.view import FormState, Page, Verdict, VerdictWord
+from server.web import urls
+from server.web.view import FormState, Happening, Page, Verdict, VerdictWord
 
 if TYPE_CHECKING:
     from server.features.designs.store import DesignRows
+    from server.features.designs.tables import Concession, Design
 
 LABELS = {
     "name": "Name",
     "start_port_id": "From",
     "end_port_id": "To",
     "meter_rescaled": "Calibration re-scaled",
+    "pattern": "An old part",
 }
+HOT = frozenset({Place.DOWNPIPE, Place.EXHAUST})
+"""Runs that no rubber coupler stands."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +58,7 @@ class Look:
     """What of a design the reader looks at: one piece's editor, or the form for a new piece of a kind.
 
     `section` names the form that was sent, so that a refusal shows its messages there: design, choice,
-    concession, new, piece, bung, or `joint 7`.
+    copy, removal, concession, new, piece, cut, bung, or `joint 7`.
     """
 
     piece_id: int | None = None
@@ -89,7 +100,37 @@ class Settings:
     start_port_id: str
     end_port_id: str
     meter_rescaled: bool
+    pattern: bool
     form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """One thing that differs on a piece, in words; empty where it is not known or not there."""
+
+    label: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class DifferenceLine:
+    """One piece that differs: its numbers in both runs, or in the one it is in."""
+
+    before: int | None
+    after: int | None
+    name: str
+    changes: tuple[Changed, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """What differs from the design this one was started from."""
+
+    name: str
+    href: str
+    same: int
+    lines: tuple[DifferenceLine, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,6 +152,11 @@ class DesignPage(Page):
     counts: str
     chosen: bool
     chosen_because: str
+    no_longer: str
+    """Why it is no longer chosen, where it was."""
+    pattern: bool
+    set_aside: bool
+    difference: Difference | None
     drawing: Drawing
     first_cure: CheckLine | None
     pieces: tuple[PieceLine, ...]
@@ -124,6 +170,8 @@ class DesignPage(Page):
     run_ends: tuple[tuple[str, str], ...]
     settings: Settings
     choice_form: FormState
+    copy_form: FormState
+    removal_form: FormState
     concession_form: FormState
     conceding: str
 
@@ -142,11 +190,13 @@ def design_page(
     answers: Answers | None,
     drawing: Drawing,
     ports: Sequence[PortFacts],
+    parts: Sequence[tuple[str, str]],
+    began: tuple[str, RunPlan] | None,
     today: date,
     look: Look,
-    new_piece: NewPiece | None,
     refused: Refused | None,
 ) -> DesignPage:
+    """`parts`: those that a piece may be linked to; `began`: name and plan of what it was started from."""
     design = rows.design
     names = {port.id: port.name for port in ports}
     lines = check_lines(answers, plan, build.id, build.system)
@@ -167,7 +217,11 @@ def design_page(
         verdict=overall(answers),
         counts=count_words(answers),
         chosen=design.chosen,
-        chosen_because=design.chosen_because,
+        chosen_because=design.chosen_because if design.chosen else "",
+        no_longer="" if design.chosen else design.chosen_because,
+        pattern=design.pattern,
+        set_aside=design.removed_at is not None,
+        difference=_difference(design, began, plan, build) if began else None,
         drawing=drawing,
         first_cure=no_go[0] if no_go else None,
         pieces=tuple(_piece_line(piece, answers, worst, build.system, look) for piece in plan.pieces),
@@ -176,8 +230,8 @@ def design_page(
         flow=flow_summary(answers, build.system),
         removed=tuple(RemovedLine(piece.key, piece.name or piece.kind) for piece in rows.run.removed),
         editor=_editor(rows, look, build.system, refused),
-        new_piece=new_piece,
-        choices=piece_choices(side),
+        new_piece=_new_piece(rows, look, refused),
+        choices=piece_choices(side, parts, joins(plan.place)),
         run_ends=(
             ("", "not said yet"),
             *((str(port.id), port.name) for port in ports if port.role == "run end"),
@@ -188,12 +242,55 @@ def design_page(
             start_port_id=str(design.start_port_id or ""),
             end_port_id=str(design.end_port_id or ""),
             meter_rescaled=design.meter_rescaled,
+            pattern=design.pattern,
             form=_form_of("design", look, refused),
         ),
         choice_form=_form_of("choice", look, refused),
+        copy_form=_form_of("copy", look, refused),
+        removal_form=_form_of("removal", look, refused),
         concession_form=_form_of("concession", look, refused),
         conceding=look.rule,
     )
+
+
+def joins(place: Place) -> tuple[Join, ...]:
+    """How the halves of a pipe may be joined again on a run."""
+    return (Join.WELD,) if place in HOT else tuple(Join)
+
+
+def _new_piece(rows: "DesignRows", look: Look, refused: Refused | None) -> NewPiece | None:
+    """The form for a piece of the kind that the reader asks for, after the piece they name or the last."""
+    if look.new_kind is None:
+        return None
+    pieces = rows.run.pieces
+    last = pieces[-1] if pieces else None
+    before = next((piece for piece in pieces if str(piece.id) == look.after), last)
+    return new_piece(look.new_kind, None if look.after == "start" else before, _form_of("new", look, refused))
+
+
+def _difference(design: "Design", began: tuple[str, RunPlan], plan: RunPlan, build: Face) -> Difference:
+    steps = difference(began[1].pieces, plan.pieces)
+    return Difference(
+        began[0],
+        urls.design(build.id, design.copied_from_id or 0),
+        sum(1 for step in steps if step.same),
+        tuple(
+            DifferenceLine(step.before, step.after, step.name, _changes(step, build.system))
+            for step in steps
+            if not step.same
+        ),
+    )
+
+
+def _changes(step: PieceChange, system: System) -> tuple[Changed, ...]:
+    def words(name: str, value: float | None) -> str:
+        return "" if value is None else show(value, kind_of_size(name), system).text
+
+    sizes = [
+        Changed(SIZE_LABELS[size.name], words(size.name, size.before), words(size.name, size.after))
+        for size in step.sizes
+    ]
+    return (*sizes, *(Changed(word.name.capitalize(), word.before, word.after) for word in step.words))
 
 
 def _form_of(section: str, look: Look, refused: Refused | None) -> FormState:
@@ -226,7 +323,7 @@ def _piece_line(
         number=piece.number,
         href=f"?piece={piece.id}#editor",
         name=piece.name,
-        detail=_piece_detail(piece, system),
+        detail=parts_list_words(piece, system),
         loss=show(air.loss, Kind.pressure, system).text if air is not None else "",
         speed=f"{show(air.speed, Kind.speed, system).text}, Mach {air.mach:.2f}" if air is not None else "",
         verdict=Verdict(worst[piece.number]) if piece.number in worst else None,
@@ -234,27 +331,28 @@ def _piece_line(
     )
 
 
-def _piece_detail(piece: PiecePlan, system: System) -> str:
-    """A piece's sizes in one line, as a parts list would have them."""
-    sizes = piece.sizes
-
-    def text(name: str) -> str:
-        kind = Kind.angle if name == "bend_angle" else Kind.length
-        return show(sizes[name].value, kind, system).text
-
-    parts = []
-    if "outside_diameter" in sizes and not piece.is_hose:
-        wall = f" × {text('wall')} wall" if "wall" in sizes else ""
-        parts.append(f"{text('outside_diameter')} outside{wall}")
-    elif "bore" in sizes:
-        outlet = f" to {text('bore_out')}" if "bore_out" in sizes else ""
-        parts.append(f"bore {text('bore')}{outlet}")
-    if "bend_angle" in sizes:
-        parts.append(text("bend_angle"))
-    if "length" in sizes and not piece.has_arc:
-        parts.append(f"{text('length')} long")
-    parts += [f"side port: {bung.name}" for bung in piece.bungs]
-    return ", ".join(parts) or "no sizes yet"
+def happenings(
+    build_id: int, conceded: Iterable[tuple["Concession", "Design"]], designs: Iterable["Design"]
+) -> tuple[Happening, ...]:
+    """What was conceded, chosen, no longer chosen and set aside, for the log."""
+    titles = {rule.code: rule.title for rule in RULES}
+    told = [
+        Happening(
+            concession.at,
+            f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
+            urls.design(build_id, design.key),
+        )
+        for concession, design in conceded
+    ]
+    for design in designs:
+        href = urls.design(build_id, design.key)
+        if design.chosen_at is not None:
+            word = "Chosen" if design.chosen else "No longer chosen"
+            text = f"{word}: {design.name}. {design.chosen_because}".rstrip()
+            told.append(Happening(design.chosen_at, text, href))
+        if design.removed_at is not None:
+            told.append(Happening(design.removed_at, f"Set aside: {design.name}.", href))
+    return tuple(told)
 
 
 def design_clashes(

@@ -81,6 +81,47 @@ def choose_design(
     )
 
 
+@router.post(DESIGN + "/copy")
+def copy_design(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+    look = Look(section="copy")
+    return act(
+        request,
+        session,
+        lambda: urls.design(build_id, service.copy_design(session, build_id, design_id, typed)),
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+@router.post(DESIGN + "/removal")
+def set_aside(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    def do() -> str:
+        service.set_aside(session, build_id, design_id, now)
+        return urls.design(build_id, design_id)
+
+    look = Look(section="removal")
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
+@router.post(DESIGN + "/return")
+def put_back(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+    def do() -> str:
+        service.put_back(session, build_id, design_id)
+        return urls.design(build_id, design_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.design_page(session, build_id, design_id, now, Look(), refused),
+    )
+
+
 @router.post(DESIGN + "/concessions")
 def concede(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
     typed = request.state.posted.fields
@@ -133,7 +174,9 @@ def add_piece(request: Request, build_id: int, design_id: int, session: WriteSes
         now,
         (build_id, design_id),
         look,
-        lambda open_session, design: runs.add_piece(open_session, design, after, typed),
+        lambda open_session, design: runs.add_piece(
+            open_session, design, after, typed, list(service.part_names(open_session, build_id))
+        ),
     )
 
 
@@ -144,11 +187,42 @@ def edit_piece(
     typed = request.state.posted.fields
 
     def change(open_session: WriteSession, design: int) -> int:
-        runs.edit_piece(open_session, design, piece_id, typed)
+        parts = service.part_names(open_session, build_id)
+        runs.edit_piece(open_session, design, piece_id, typed, parts)
         return piece_id
 
     look = Look(piece_id=piece_id, section="piece")
     return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/cut")
+def cut_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        service.shorten_piece(open_session, build_id, design, piece_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section="cut")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/whole")
+def make_piece_whole(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+    look = Look(piece_id=piece_id, section="cut")
+    return change_run(
+        request,
+        session,
+        now,
+        (build_id, design_id),
+        look,
+        lambda open_session, design: runs.make_whole(open_session, design, piece_id, typed),
+    )
 
 
 @router.post(PIECE + "/swap")

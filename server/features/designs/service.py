@@ -1,6 +1,6 @@
 """What can be done with designs: make, change, choose and concede them; and what they answer."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -16,7 +16,7 @@ from server.core.tube.drawing import Drawing
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch, variable
 from server.core.units import System
-from server.errors import Refused, Stale
+from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs import forms, page, store
@@ -24,18 +24,18 @@ from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession, Design
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
+from server.features.parts import service as parts
+from server.features.parts.store import PartFace
 from server.features.ports import service as ports
-from server.features.runs import forms as run_forms
-from server.features.runs import page as run_page
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
 from server.features.verdicts.page import DesignStanding, standing, worst_by_piece
-from server.web import urls
 from server.web.fields import Fields
-from server.web.view import FormState, Happening
+from server.web.view import Happening
 
 METER_BORE_DOUBT = 0.0001
 """Standard uncertainty of the air meter's bore as typed [m]; common practice, no source."""
+NOT_TRIED = "not tried"
 CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
 
 
@@ -47,6 +47,7 @@ class Surroundings:
     subsystems: Mapping[int, SubsystemFace]
     ports: tuple[PortFacts, ...]
     engine: EngineNumbers | None
+    parts: tuple[PartFace, ...] = ()
 
 
 def surroundings(session: Session, build: BuildFace) -> Surroundings:
@@ -56,6 +57,7 @@ def surroundings(session: Session, build: BuildFace) -> Surroundings:
         {face.id: face for face in faces},
         ports.port_facts(session, build.id),
         engine.engine_numbers(session, build),
+        parts.part_faces(session, build.id),
     )
 
 
@@ -100,6 +102,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             plans.get(design.end_port_id or 0),
             [plans[port.id] for port in side_ports_of(around, rows)],
             design.meter_rescaled,
+            {part.id: part.tried or NOT_TRIED for part in around.parts if part.origin == "borrowed"},
         ),
         engine=None
         if numbers is None
@@ -178,7 +181,11 @@ def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[De
     build = around.build
     found = []
     for subsystem in around.subsystems.values():
-        own = [item for item in rows.values() if item.design.subsystem_id == subsystem.id]
+        own = [
+            item
+            for item in rows.values()
+            if item.design.subsystem_id == subsystem.id and not item.design.pattern
+        ]
         shown = next((item for item in own if item.design.chosen), own[-1] if own else None)
         answers = answers_of(shown, around) if shown is not None else None
         design = shown.design if shown is not None else None
@@ -190,45 +197,55 @@ def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[De
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What was conceded and which designs were chosen, for the log, in two queries."""
-    titles = {rule.code: rule.title for rule in RULES}
-    conceded = [
-        Happening(
-            concession.at,
-            f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
-            urls.design(build_id, design.key),
-        )
-        for concession, design in store.conceded(session, build_id)
-    ]
-    chosen = [
-        Happening(
-            design.chosen_at,
-            f"Chosen: {design.name}. {design.chosen_because}".rstrip(),
-            urls.design(build_id, design.key),
-        )
-        for design in store.designs_of(session, build_id)
-        if design.chosen_at is not None
-    ]
-    return (*conceded, *chosen)
+    """What was conceded, chosen and set aside, for the log, in two queries."""
+    return page.happenings(build_id, store.conceded(session, build_id), store.every_design(session, build_id))
 
 
 def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
-    """A new design without pieces; the number it got. Raises NotFound, BadInput."""
+    """A new design, with all pieces of the one it starts from, if any. Raises NotFound, BadInput."""
     builds.subsystem_face(session, build_id, subsystem_id)
-    form = forms.design_form(typed, run_ends(session, build_id))
-    first = not store.designs_of(session, build_id, subsystem_id)
+    beside = {row.key: row for row in store.designs_of(session, build_id, subsystem_id)}
+    form = forms.design_form(typed, run_ends(session, build_id), list(beside))
+    source = beside.get(form.start_from or 0)
     row = Design(
         build_id=build_id,
         subsystem_id=subsystem_id,
         name=form.name,
-        start_port_id=form.start_port_id,
-        end_port_id=form.end_port_id,
+        start_port_id=form.start_port_id or (source.start_port_id if source else None),
+        end_port_id=form.end_port_id or (source.end_port_id if source else None),
         meter_rescaled=form.meter_rescaled,
-        chosen=first,
-        chosen_because="the only one so far" if first else "",
+        pattern=form.pattern,
     )
+    return _start(session, row, source, beside.values())
+
+
+def copy_design(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> int:
+    """A new design with all pieces, side ports and joints of this one; the number it got.
+
+    What was conceded stays behind: its reasons were about the other. Raises NotFound, BadInput.
+    """
+    source = store.load_design(session, build_id, design_id)
+    row = Design(
+        build_id=build_id,
+        subsystem_id=source.subsystem_id,
+        name=forms.copy_name(typed, source.name),
+        start_port_id=source.start_port_id,
+        end_port_id=source.end_port_id,
+        meter_rescaled=source.meter_rescaled,
+    )
+    return _start(session, row, source, store.designs_of(session, build_id, source.subsystem_id))
+
+
+def _start(session: Session, row: Design, source: Design | None, beside: Iterable[Design]) -> int:
+    """Store a new design. The first one that can be built is the chosen one until there are others."""
+    if not row.pattern and all(other.pattern for other in beside):
+        row.chosen, row.chosen_because = True, "the only one so far"
+    row.copied_from_id = source.key if source else None
     design_id = store.add(session, row)
-    runs.start_run(session, design_id)
+    if source is None:
+        runs.start_run(session, design_id)
+    else:
+        runs.copy_run(session, store.rows_of(session, [source])[source.key].run, design_id)
     return design_id
 
 
@@ -241,12 +258,13 @@ def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[
     """Raises NotFound, MissingVersion, BadInput, Stale."""
     before = store.load_design(session, build_id, design_id).model_dump()
     version = Fields(typed).version()
-    form = forms.design_form(typed, run_ends(session, build_id))
+    form = forms.design_form(typed, run_ends(session, build_id), chosen=before["chosen"])
     values: dict[str, object] = {
         "name": form.name,
         "start_port_id": form.start_port_id,
         "end_port_id": form.end_port_id,
         "meter_rescaled": form.meter_rescaled,
+        "pattern": form.pattern,
     }
     if not store.edit_design(session, design_id, version, values):
         names = {port.id: port.name for port in ports.port_facts(session, build_id)}
@@ -254,9 +272,36 @@ def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[
 
 
 def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
-    """Make this the design of its subsystem. Raises NotFound, BadInput."""
+    """Make this the design of its subsystem, or take that back with the reason. Raises NotFound, BadInput."""
     design = store.load_design(session, build_id, design_id)
+    if Fields(typed).flag("withdraw"):
+        store.unchoose(session, design, forms.withdrawal_reason(typed), now)
+        return
+    if design.pattern or design.removed_at is not None:
+        what = "An old part entered as a pattern" if design.pattern else "A design that is set aside"
+        error = FieldError("because", f"{what} can't be chosen.", "a design to be built: start one as a copy")
+        raise BadInput((error,), typed)
     store.choose(session, design, forms.choice_reason(typed), now)
+
+
+def set_aside(session: Session, build_id: int, design_id: int, now: datetime) -> None:
+    """Raises NotFound; BadInput for the chosen one."""
+    design = store.load_design(session, build_id, design_id)
+    if design.chosen:
+        error = FieldError("removal", "This design is chosen.", "say first that it is no longer chosen")
+        raise BadInput((error,), {})
+    store.set_removed(session, design, now)
+
+
+def put_back(session: Session, build_id: int, design_id: int) -> None:
+    """Raises NotFound."""
+    store.set_removed(session, store.load_design(session, build_id, design_id), None)
+
+
+def set_aside_designs(session: Session, build_id: int, subsystem_id: int) -> tuple[tuple[int, str], ...]:
+    """Number and name of each design of a subsystem that was set aside, in one query."""
+    rows = store.every_design(session, build_id, subsystem_id)
+    return tuple((row.key, row.name) for row in rows if row.removed_at is not None)
 
 
 def in_run(
@@ -279,6 +324,21 @@ def side_port_names(session: Session, build_id: int, design_id: int) -> dict[int
         for port in ports.port_facts(session, build_id)
         if port.role == "side port" and port.subsystem_id in {None, design.subsystem_id}
     }
+
+
+def part_names(session: Session, build_id: int) -> dict[int, str]:
+    """The parts that a piece may be linked to."""
+    return {part.id: part.name for part in parts.part_faces(session, build_id)}
+
+
+def shorten_piece(
+    session: Session, build_id: int, design_id: int, piece_id: int, typed: Mapping[str, str]
+) -> None:
+    """Raises NotFound, MissingVersion, BadInput, Stale."""
+    build = builds.build_face(session, build_id)
+    design = store.load_design(session, build_id, design_id)
+    place = Place(builds.subsystem_face(session, build_id, design.subsystem_id).kind)
+    runs.shorten_piece(session, design_id, piece_id, typed, page.joins(place), build.system)
 
 
 def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
@@ -304,9 +364,12 @@ def design_page(
     build = builds.build_face(session, build_id)
     design = store.load_design(session, build_id, design_id)
     around = surroundings(session, build)
-    rows = store.rows_of(session, [design])[design_id]
+    source = store.copied_from(session, design)
+    every = store.rows_of(session, [design, *([source] if source else [])])
+    rows = every[design_id]
     answers = answers_of(rows, around)
     plan = case_of(rows, around).plan
+    began = (source.name, case_of(every[source.key], around).plan) if source else None
     return page.design_page(
         build=build,
         subsystem=around.subsystems[design.subsystem_id],
@@ -315,9 +378,10 @@ def design_page(
         answers=answers,
         drawing=_drawing(plan, answers, build.system),
         ports=around.ports,
+        parts=[(str(part.id), part.name) for part in around.parts],
+        began=began,
         today=now.date(),
         look=look,
-        new_piece=_new_piece(rows, look, refused),
         refused=refused,
     )
 
@@ -325,19 +389,3 @@ def design_page(
 def _drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
     worst = worst_by_piece(answers)
     return builds.kept_for("drawing", (plan, worst, system), lambda: page.run_drawing(plan, worst, system))
-
-
-def _new_piece(rows: DesignRows, look: page.Look, refused: Refused | None) -> run_page.NewPiece | None:
-    """The form for a piece of the kind that the reader asks for, after the piece they name or the last."""
-    if look.new_kind is None:
-        return None
-    pieces = rows.run.pieces
-    last = pieces[-1] if pieces else None
-    before = next((piece for piece in pieces if str(piece.id) == look.after), last)
-    return run_page.new_piece(
-        look.new_kind,
-        run_forms.usual_material(look.new_kind),
-        run_forms.usual_end(look.new_kind).value,
-        None if look.after == "start" else before,
-        FormState.of(refused) if look.section == "new" else FormState(),
-    )

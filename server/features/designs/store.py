@@ -30,10 +30,21 @@ def load_design(session: Session, build_id: int, design_id: int) -> Design:
 
 
 def designs_of(session: Session, build_id: int, subsystem_id: int | None = None) -> list[Design]:
+    """The designs of a build or of one of its subsystems, without those that were set aside."""
+    return [row for row in every_design(session, build_id, subsystem_id) if row.removed_at is None]
+
+
+def every_design(session: Session, build_id: int, subsystem_id: int | None = None) -> list[Design]:
+    """The same, with those that were set aside."""
     query = select(Design).where(Design.build_id == build_id).order_by(col(Design.id))
     if subsystem_id is not None:
         query = query.where(Design.subsystem_id == subsystem_id)
     return list(session.exec(query))
+
+
+def copied_from(session: Session, design: Design) -> Design | None:
+    """The design that another was started from, if it was."""
+    return session.get(Design, design.copied_from_id) if design.copied_from_id is not None else None
 
 
 def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows]:
@@ -80,10 +91,24 @@ def edit_design(session: Session, design_id: int, version: int, values: Mapping[
 def choose(session: Session, design: Design, because: str, at: datetime) -> None:
     """Mark one design of its subsystem as the chosen one."""
     for other in designs_of(session, design.build_id, design.subsystem_id):
-        other.chosen = other.id == design.id
-        other.chosen_because = because if other.chosen else ""
-        other.chosen_at = at if other.chosen else None
+        if other.id == design.id:
+            other.chosen, other.chosen_because, other.chosen_at = True, because, at
+        elif other.chosen:
+            other.chosen, other.chosen_because, other.chosen_at = False, "", None
         session.add(other)
+    session.flush()
+
+
+def unchoose(session: Session, design: Design, because: str, at: datetime) -> None:
+    """Take a choice back; why, and when, stays with the design until it is chosen again."""
+    design.chosen, design.chosen_because, design.chosen_at = False, because, at
+    session.add(design)
+    session.flush()
+
+
+def set_removed(session: Session, design: Design, at: datetime | None) -> None:
+    design.removed_at = at
+    session.add(design)
     session.flush()
 
 

@@ -1,15 +1,23 @@
 """What the builder types about pieces, side ports and joints."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from math import pi
+from types import MappingProxyType
 
 from server.core.measure.instruments import instrument
-from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, PieceKind
-from server.core.units import Kind
-from server.errors import BadInput
-from server.features.runs.page import (
+from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
+from server.core.tube.said import (
+    FILLERS,
     KNOWN_BY,
+    LINERS,
+    OTHER_FILLER,
+    usual_end,
+    usual_material,
+    usual_origin,
+)
+from server.core.tube.shorten import Join
+from server.core.tube.sizes import (
     MATERIALS,
     SIZE_COLUMNS,
     SIZE_LABELS,
@@ -17,8 +25,31 @@ from server.features.runs.page import (
     UNIT_OF_KIND,
     is_hose,
     kind_of_size,
+    size_text,
 )
+from server.core.units import Kind
+from server.errors import BadInput, Clash
+from server.features.runs.page import JOINT_SIZES
 from server.web.fields import Fields
+
+TEXT_LABELS = {
+    "kind": "Kind",
+    "name": "Name",
+    "material": "Material",
+    "inlet_end": "Inlet end",
+    "outlet_end": "Outlet end",
+    "reinforced": "Reinforced",
+    "clamp": "Clamp",
+    "holds_origin": "Where that figure comes from",
+    "bracket": "Bracket",
+    "filler": "Filler",
+    "origin": "Where it comes from",
+    "part_id": "Part of the list",
+    "offered": "Offered up",
+    "offered_note": "What that showed",
+    "liner": "Liner",
+    "supported": "Held after it",
+}
 
 LONGEST = 5.0
 WIDEST = 0.5
@@ -29,27 +60,6 @@ AS_SOLD = (0.00015, 0.001)
 """Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
 RECKONED = (0.002, 0.005)
 
-RUBBER_KINDS = (PieceKind.COUPLER, PieceKind.HOSE_ELBOW, PieceKind.HOSE)
-USUAL_MATERIAL = {
-    PieceKind.COUPLER: "silicone",
-    PieceKind.HOSE_ELBOW: "silicone",
-    PieceKind.HOSE: "EPDM",
-    PieceKind.REDUCER: "silicone",
-    PieceKind.METER: "plastic",
-    PieceKind.FILTER: "plastic",
-}
-
-
-def usual_material(kind: PieceKind) -> str:
-    return USUAL_MATERIAL.get(kind, "aluminium")
-
-
-def usual_end(kind: PieceKind) -> EndForm:
-    """How the ends of a new piece of this kind are taken to be until somebody says otherwise."""
-    if kind in RUBBER_KINDS or kind is PieceKind.REDUCER:
-        return EndForm.CUFF
-    return EndForm.PLAIN
-
 
 @dataclass(frozen=True, slots=True)
 class PieceForm:
@@ -57,6 +67,7 @@ class PieceForm:
 
     kind: PieceKind
     values: dict[str, object]
+    texts: dict[str, str]
 
 
 def piece_kind(typed: Mapping[str, str]) -> PieceKind:
@@ -67,8 +78,11 @@ def piece_kind(typed: Mapping[str, str]) -> PieceKind:
     return PieceKind(kind)
 
 
-def piece_form(typed: Mapping[str, str]) -> PieceForm:
-    """Raises BadInput. A size that was left empty is stored as not known."""
+def piece_form(typed: Mapping[str, str], parts: Sequence[int] = ()) -> PieceForm:
+    """Raises BadInput. A size that was left empty is stored as not known; what a form does not ask stays.
+
+    `parts`: numbers of the parts that it may be linked to.
+    """
     fields = Fields(typed)
     kind = PieceKind(fields.choice("kind", "Kind of piece", [kind.value for kind in PieceKind]))
     ends = [form.value for form in EndForm]
@@ -80,6 +94,7 @@ def piece_form(typed: Mapping[str, str]) -> PieceForm:
         "outlet_end": fields.choice("outlet_end", "Outlet end", ends, default=usual_end(kind).value),
         "reinforced": fields.flag("reinforced"),
     }
+    values |= _more(fields, kind, parts)
     texts: dict[str, str] = {}
     for size in SIZES_OF[kind]:
         values[size] = _size(fields, size)
@@ -91,7 +106,30 @@ def piece_form(typed: Mapping[str, str]) -> PieceForm:
     values["typed"] = texts
     _refuse_impossible(fields, values)
     fields.done()
-    return PieceForm(kind, values)
+    return PieceForm(kind, values, texts)
+
+
+def _more(fields: Fields, kind: PieceKind, parts: Sequence[int]) -> dict[str, object]:
+    """What is rarely said of a piece, as far as the form asks for it."""
+    values: dict[str, object] = {}
+    if "origin" in fields.typed:
+        values["origin"] = fields.choice(
+            "origin",
+            "Where it comes from",
+            [origin.value for origin in Origin],
+            default=usual_origin(kind).value,
+        )
+    if "part_id" in fields.typed:
+        values["part_id"] = fields.row_id("part_id", "Part of the list", parts)
+    if "offered" in fields.typed:
+        values["offered"] = fields.choice(
+            "offered", "Offered up", [item.value for item in Offered], default=""
+        )
+        values["offered_note"] = fields.text("offered_note", "What that showed", most=200)
+    if kind is PieceKind.FLEX:
+        values["liner"] = fields.choice("liner", "Liner", list(LINERS), default="")
+        values["supported"] = fields.flag("supported")
+    return values
 
 
 def _size(fields: Fields, size: str) -> float | None:
@@ -105,6 +143,7 @@ def _size(fields: Fields, size: str) -> float | None:
         "wall": (0.0002, 0.02, "0.2 to 20 mm"),
         "length": (0.0, LONGEST, "a length up to 5 m"),
         "length_out": (0.0, LONGEST, "a length up to 5 m"),
+        "travel": (0.0, 0.2, "a length up to 200 mm"),
         "bend_radius": (0.001, 2.0, "a radius up to 2 m"),
     }.get(size, (0.001, WIDEST, "a diameter from 1 to 500 mm, such as 63.5 or 2 1/2 in"))
     typed = fields.quantity(size, SIZE_LABELS[size], kind, unit=unit, least=least, most=most, accepts=accepts)
@@ -143,6 +182,10 @@ def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, obje
         values |= {"inlet_end": usual_end(kind).value, "outlet_end": usual_end(kind).value}
     if is_hose(kind, usual_material(kind)) != is_hose(before, material):
         values["material"] = usual_material(kind)
+    if (usual_origin(kind), usual_origin(before)) != (Origin.NEW, Origin.NEW):
+        values["origin"] = usual_origin(kind).value
+    if kind is not PieceKind.FLEX:
+        values |= {"liner": "", "supported": False}
     return values
 
 
@@ -194,6 +237,7 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
         "holds_origin": fields.text("holds_origin", "Where that figure comes from", most=120),
         "bracket": fields.flag("bracket"),
     }
+    values["filler"] = _filler(fields) if values["kind"] == JointKind.WELD else ""
     for name, label, kind, unit, most in (
         ("clamp_least", "Clamp closes to", Kind.length, "mm", WIDEST),
         ("clamp_most", "Clamp opens to", Kind.length, "mm", WIDEST),
@@ -213,9 +257,84 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
     return JointForm(values)
 
 
+def _filler(fields: Fields) -> str:
+    """The filler metal of a weld, of the list or typed."""
+    other = fields.text("filler_other", "Filler, in words", most=40)
+    named = fields.choice("filler", "Filler", ["", *FILLERS, OTHER_FILLER], default="")
+    if named == OTHER_FILLER and not other:
+        fields.refuse("filler_other", "Say which filler.", "its name, such as 310 or ER90S-B3")
+    return other if named == OTHER_FILLER else named
+
+
+@dataclass(frozen=True, slots=True)
+class CutForm:
+    """A length to take out of a pipe [m]: where the first cut is, and how much comes out."""
+
+    cut: float
+    taken_out: float
+    join: Join
+
+
+def cut_form(typed: Mapping[str, str], joins: Sequence[Join]) -> CutForm:
+    """Raises BadInput. `joins`: how the halves may be joined again here."""
+    fields = Fields(typed)
+    taken_out = fields.quantity(
+        "take_out", "Length to take out", Kind.length, unit="mm", required=True, least=0.001, most=LONGEST
+    )
+    cut = fields.quantity(
+        "cut_at", "First cut", Kind.length, unit="mm", required=True, least=0.0, most=LONGEST
+    )
+    join = fields.choice("join", "Joined again by", [join.value for join in joins])
+    fields.done()
+    if cut is None or taken_out is None:
+        raise BadInput((), typed)
+    return CutForm(cut.value, taken_out.value, Join(join))
+
+
 def direction(typed: Mapping[str, str]) -> str:
     """Raises BadInput."""
     fields = Fields(typed)
     where = fields.choice("where", "Where to", ("earlier", "later"))
     fields.done()
     return where
+
+
+def piece_clashes(
+    wanted: Mapping[str, object],
+    stands: Mapping[str, object],
+    parts: Mapping[int, str] = MappingProxyType({}),
+) -> tuple[Clash, ...]:
+    """Every field of a piece that two people changed, as texts. `parts`: names of parts by their number."""
+
+    def named(values: Mapping[str, object]) -> dict[str, object]:
+        number = values.get("part_id")
+        return {**values, **({"part_id": parts.get(number, "")} if isinstance(number, int) else {})}
+
+    return _clashes(named(wanted), named(stands), (*TEXT_LABELS, *SIZE_LABELS))
+
+
+def joint_clashes(wanted: Mapping[str, object], stands: Mapping[str, object]) -> tuple[Clash, ...]:
+    """Every field of a joint that two people changed, as texts."""
+    return _clashes(wanted, stands, (*TEXT_LABELS, *JOINT_SIZES))
+
+
+def _clashes(
+    wanted: Mapping[str, object], stands: Mapping[str, object], names: Sequence[str]
+) -> tuple[Clash, ...]:
+    found = []
+    for name in names:
+        if name in wanted and wanted[name] != stands[name]:
+            label = TEXT_LABELS.get(name) or SIZE_LABELS[name]
+            found.append(Clash(name, label, _words(name, stands), _words(name, wanted)))
+    return tuple(found)
+
+
+def _words(name: str, values: Mapping[str, object]) -> str:
+    """A value as it was typed, else as text."""
+    typed = values.get("typed")
+    if name in SIZE_LABELS and isinstance(typed, Mapping) and typed.get(name):
+        return str(typed[name])
+    value = values[name]
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return size_text(name, value) if isinstance(value, float) else str(value or "")

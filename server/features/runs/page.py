@@ -4,109 +4,40 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from server.core.tube.run import HOSES, RUBBERS, Clamp, EndForm, Fixing, JointKind, PieceKind
-from server.core.units import Kind, System, from_si
-from server.errors import Clash
+from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
+from server.core.tube.said import (
+    CUT_KINDS,
+    FILLERS,
+    KNOWN_BY,
+    LINERS,
+    OFFERS,
+    ORIGINS,
+    OTHER_FILLER,
+    usual_end,
+    usual_material,
+    usual_origin,
+)
+from server.core.tube.shorten import Join, bead_advice
+from server.core.tube.sizes import (
+    MATERIALS,
+    SIZE_LABELS,
+    SIZES_OF,
+    UNIT_OF_KIND,
+    centre_line_length,
+    is_hose,
+    kind_of_size,
+    size_text,
+)
+from server.core.units import Kind, System, show
 from server.web.view import FormState, Quantity
 
 if TYPE_CHECKING:
     from server.features.runs.store import RunRows
     from server.features.runs.tables import Joint, Piece
 
-MATERIALS = (
-    "aluminium",
-    "mild steel",
-    "304 stainless",
-    "plastic",
-    "silicone",
-    "lined silicone",
-    "EPDM",
-    "NBR",
-    "FKM",
-    "PTFE",
-)
-KNOWN_BY = {
-    "as sold": "as sold",
-    "measured": "measured with caliper and tape",
-    "reckoned": "reckoned, not measured",
-}
-HOSE_RATING = ("rated_pressure", "rated_temperature")
-BENT = ("bend_angle", "bend_radius", "length", "length_out", "roll")
-SIZES_OF = {
-    PieceKind.TUBE: ("outside_diameter", "wall", "length"),
-    PieceKind.BEND: ("outside_diameter", "wall", *BENT),
-    PieceKind.COUPLER: ("bore", "wall", "length", *HOSE_RATING),
-    PieceKind.HOSE_ELBOW: ("bore", "wall", *BENT, *HOSE_RATING),
-    PieceKind.REDUCER: ("bore", "bore_out", "wall", "length", *HOSE_RATING),
-    PieceKind.HOSE: ("bore", "wall", "length", *HOSE_RATING),
-    PieceKind.FLEX: ("bore", "outside_diameter", "length"),
-    PieceKind.FLANGE: ("bore", "length"),
-    PieceKind.METER: ("outside_diameter", "wall", "bore", "length"),
-    PieceKind.FILTER: ("bore", "length"),
-    PieceKind.SALVAGED: ("outside_diameter", "wall", *BENT),
-}
-"""The sizes that a piece of each kind is described by."""
-SIZE_LABELS = {
-    "outside_diameter": "Outside diameter",
-    "outside_diameter_out": "Outside diameter at the outlet",
-    "wall": "Wall",
-    "bore": "Bore",
-    "bore_out": "Bore at the outlet",
-    "length": "Length",
-    "length_out": "Leg after the bend",
-    "bend_angle": "Bend",
-    "bend_radius": "Radius of the centre line",
-    "roll": "Roll from the bend before",
-    "rated_pressure": "Working pressure",
-    "rated_temperature": "Rated at",
-    "clamp_least": "Clamp closes to",
-    "clamp_most": "Clamp opens to",
-    "overlap": "Overlap, spigot inside the hose",
-    "holds": "Bead and clamp hold",
-}
-KIND_OF_SIZE = {
-    "bend_angle": Kind.angle,
-    "roll": Kind.angle,
-    "rated_pressure": Kind.pressure,
-    "rated_temperature": Kind.temperature,
-    "holds": Kind.force,
-}
-UNIT_OF_KIND = {
-    Kind.length: ("millimeter", "mm"),
-    Kind.angle: ("degree", "°"),
-    Kind.pressure: ("bar", "bar"),
-    Kind.temperature: ("degC", "°C"),
-    Kind.force: ("newton", "N"),
-}
-"""The unit taken where the text has none: pint's name, and as shown beside the field."""
 JOINT_SIZES = ("clamp_least", "clamp_most", "overlap", "holds")
-JOINT_COLUMNS = (*JOINT_SIZES, "kind", "clamp", "holds_origin", "bracket", "typed")
+JOINT_COLUMNS = (*JOINT_SIZES, "kind", "clamp", "holds_origin", "bracket", "filler", "typed")
 """Everything that describes a joint."""
-TEXT_LABELS = {
-    "kind": "Kind",
-    "name": "Name",
-    "material": "Material",
-    "inlet_end": "Inlet end",
-    "outlet_end": "Outlet end",
-    "reinforced": "Reinforced",
-    "clamp": "Clamp",
-    "holds_origin": "Where that figure comes from",
-    "bracket": "Bracket",
-}
-SIZE_COLUMNS = (
-    "outside_diameter",
-    "outside_diameter_out",
-    "wall",
-    "bore",
-    "bore_out",
-    "length",
-    "length_out",
-    "bend_angle",
-    "bend_radius",
-    "rated_pressure",
-    "rated_temperature",
-)
-"""Every size that a piece may have or lack."""
 CARRIED = ("outside_diameter", "wall", "bore")
 """Sizes that a new piece takes from the one before it, so that a run of one bore is typed once."""
 
@@ -144,9 +75,44 @@ class JointEditor:
     title: str
     kind: str
     clamp: str
+    words: str
+    """What of it is said, in short."""
     sizes: tuple[SizeField, ...]
     holds_origin: str
     bracket: bool
+    filler: str
+    filler_other: str
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class MoreFields:
+    """What is rarely said of a piece: where it comes from, its part, how it was offered up, a flex's liner.
+
+    `words`: what of it is said, in short.
+    """
+
+    words: str
+    origin: str
+    origins: tuple[tuple[str, str], ...]
+    part_id: str
+    offered: str
+    offered_note: str
+    offered_first: bool
+    """A hose sold by length: nobody can buy it before it was offered up."""
+    is_flex: bool
+    liner: str
+    supported: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CutFields:
+    """The cut of a piece: whether a length can be taken out, and of what it was cut, if it was."""
+
+    possible: bool
+    length: str
+    was_cut: str
+    advice: str
     form: FormState
 
 
@@ -168,6 +134,8 @@ class PieceEditor:
     sizes: tuple[SizeField, ...]
     bungs: tuple[BungLine, ...]
     joints: tuple[JointEditor, ...]
+    more: MoreFields
+    cut: CutFields
     first: bool
     last: bool
     form: FormState
@@ -186,6 +154,7 @@ class NewPiece:
     outlet_end: str
     is_hose: bool
     sizes: tuple[SizeField, ...]
+    more: MoreFields
     form: FormState
 
 
@@ -196,6 +165,8 @@ class Choices:
     materials: tuple[str, ...]
     known_by: tuple[tuple[str, str], ...]
     side_ports: tuple[tuple[str, str], ...]
+    parts: tuple[tuple[str, str], ...]
+    joins: tuple[str, ...]
     kinds: tuple[str, ...] = USUAL_KINDS
     ends: tuple[str, ...] = tuple(form.value for form in EndForm)
     fixings: tuple[str, ...] = tuple(item.value for item in Fixing)
@@ -203,18 +174,13 @@ class Choices:
     clamps: tuple[tuple[str, str], ...] = tuple(
         (item.value, item.value or "none or not said") for item in Clamp
     )
-
-
-def kind_of_size(name: str) -> Kind:
-    return KIND_OF_SIZE.get(name, Kind.length)
-
-
-def size_text(name: str, value: float | None) -> str:
-    """A stored size as text in the unit that its field takes, where nobody typed one."""
-    if value is None:
-        return ""
-    number = from_si(value, UNIT_OF_KIND[kind_of_size(name)][0])
-    return f"{number:.4g}"
+    offers: tuple[tuple[str, str], ...] = tuple((item.value, words) for item, words in OFFERS.items())
+    liners: tuple[tuple[str, str], ...] = tuple(LINERS.items())
+    fillers: tuple[tuple[str, str], ...] = (
+        ("", "not said"),
+        *((name, name) for name in FILLERS),
+        (OTHER_FILLER, "another, typed below"),
+    )
 
 
 def _size_fields(
@@ -228,19 +194,6 @@ def _size_fields(
         label = "Leg before the bend" if name == "length" and "length_out" in names else SIZE_LABELS[name]
         fields.append(SizeField(name, label, text, UNIT_OF_KIND[kind_of_size(name)][1]))
     return tuple(fields)
-
-
-def is_hose(kind: PieceKind, material: str) -> bool:
-    return kind in HOSES or (kind is PieceKind.REDUCER and material in RUBBERS)
-
-
-def centre_line_length(piece: "Piece") -> float | None:
-    """Length along a piece's centre line [m], none while a size is missing. Source: geometry."""
-    if piece.length is None:
-        return None
-    if piece.bend_angle is None or piece.bend_radius is None:
-        return piece.length
-    return piece.length + (piece.length_out or 0.0) + piece.bend_angle * piece.bend_radius
 
 
 def piece_editor(
@@ -273,11 +226,62 @@ def piece_editor(
             for bung in bungs
         ),
         joints=_joint_editors(rows, piece, number, forms),
+        more=_more(piece),
+        cut=_cut(rows, piece, system, forms.get("cut", FormState())),
         first=number == 1,
         last=number == len(rows.pieces),
         form=forms.get("piece", FormState()),
         bung_form=forms.get("bung", FormState()),
     )
+
+
+def _more(piece: "Piece") -> MoreFields:
+    kind, origin = PieceKind(piece.kind), Origin(piece.origin)
+    said = [origin.value] if origin is not usual_origin(kind) else []
+    said += ["linked to a part"] if piece.part_id else []
+    said += [OFFERS[Offered(piece.offered)]] if piece.offered else []
+    return MoreFields(
+        words=", ".join(said),
+        origin=origin.value,
+        origins=_origins(kind),
+        part_id=str(piece.part_id or ""),
+        offered=piece.offered,
+        offered_note=piece.offered_note,
+        offered_first=kind is PieceKind.HOSE,
+        is_flex=kind is PieceKind.FLEX,
+        liner=piece.liner,
+        supported=piece.supported,
+    )
+
+
+def _origins(kind: PieceKind) -> tuple[tuple[str, str], ...]:
+    """A salvaged pipe is not to be bought new."""
+    return tuple(
+        (origin.value, words)
+        for origin, words in ORIGINS.items()
+        if origin is not Origin.NEW or kind is not PieceKind.SALVAGED
+    )
+
+
+def _cut(rows: "RunRows", piece: "Piece", system: System, form: FormState) -> CutFields:
+    whole = piece.whole_length
+    long = centre_line_length(piece)
+    straight = piece.length if piece.cut_from_id or not piece.bend_angle else piece.length_out
+    end = piece.inlet_end if piece.cut_from_id else piece.outlet_end
+    beaded = whole is not None and end == EndForm.BEAD and straight is not None
+    return CutFields(
+        possible=PieceKind(piece.kind) in CUT_KINDS and piece.origin != Origin.MOCK_UP and long is not None,
+        length=show(long, Kind.length, system).text if long is not None else "",
+        was_cut=show(whole, Kind.length, system).text if whole is not None and _has_half(rows, piece) else "",
+        advice=bead_advice(straight, system) if beaded and straight is not None else "",
+        form=form,
+    )
+
+
+def _has_half(rows: "RunRows", piece: "Piece") -> bool:
+    """The other half is there, so that the pipe can be made whole again."""
+    every = (*rows.pieces, *rows.removed)
+    return piece.cut_from_id is not None or any(one.cut_from_id == piece.id for one in every)
 
 
 def _joint_editors(
@@ -304,19 +308,30 @@ def _joint_editor(joint: "Joint", number: int, neighbour: str, form: FormState) 
         title=f"Joint {number}, to {neighbour}",
         kind=joint.kind,
         clamp=joint.clamp,
+        words=_joint_words(joint),
         sizes=_size_fields(JOINT_SIZES, joint.typed, joint.model_dump()),
         holds_origin=joint.holds_origin,
         bracket=joint.bracket,
+        filler=joint.filler if joint.filler in {"", *FILLERS} else OTHER_FILLER,
+        filler_other="" if joint.filler in FILLERS else joint.filler,
         form=form,
     )
 
 
-def new_piece(
-    kind: PieceKind, usual_material: str, usual_end: str, before: "Piece | None", form: FormState
-) -> NewPiece:
+def _joint_words(joint: "Joint") -> str:
+    """What a joint is, and what is still to be said of it, in one line for its fold."""
+    if joint.kind == JointKind.HOSE_AND_CLAMP:
+        said = joint.clamp or "no clamp said"
+        return f"{joint.kind}, {said}" + ("" if joint.overlap is not None else ", no overlap said")
+    if joint.kind == JointKind.WELD:
+        return f"{joint.kind}, {joint.filler or 'no filler said'}"
+    return joint.kind
+
+
+def new_piece(kind: PieceKind, before: "Piece | None", form: FormState) -> NewPiece:
     """The form for one more piece after `before`, or at the start."""
     kept = {name: before.typed.get(name, "") for name in CARRIED} if before is not None else {}
-    material = usual_material
+    material = usual_material(kind)
     if before is not None and is_hose(PieceKind(before.kind), before.material) == is_hose(kind, material):
         material = before.material
     else:
@@ -326,45 +341,33 @@ def new_piece(
         after=str(before.id) if before is not None else "start",
         after_words=f"after piece {before.position + 1}" if before is not None else "at the start",
         material=material,
-        inlet_end=usual_end,
-        outlet_end=usual_end,
+        inlet_end=usual_end(kind).value,
+        outlet_end=usual_end(kind).value,
         is_hose=is_hose(kind, material),
         sizes=_size_fields(SIZES_OF[kind], kept, {}),
+        more=MoreFields(
+            words="",
+            origin=usual_origin(kind).value,
+            origins=_origins(kind),
+            part_id="",
+            offered="",
+            offered_note="",
+            offered_first=kind is PieceKind.HOSE,
+            is_flex=kind is PieceKind.FLEX,
+            liner="",
+            supported=False,
+        ),
         form=form,
     )
 
 
-def piece_choices(side_ports: Sequence[tuple[str, str]]) -> Choices:
-    return Choices(MATERIALS, tuple(KNOWN_BY.items()), tuple(side_ports))
-
-
-def piece_clashes(wanted: Mapping[str, object], stands: Mapping[str, object]) -> tuple[Clash, ...]:
-    """Every field of a piece that two people changed, as texts."""
-    return _clashes(wanted, stands, (*TEXT_LABELS, *SIZE_LABELS))
-
-
-def joint_clashes(wanted: Mapping[str, object], stands: Mapping[str, object]) -> tuple[Clash, ...]:
-    """Every field of a joint that two people changed, as texts."""
-    return _clashes(wanted, stands, (*TEXT_LABELS, *JOINT_SIZES))
-
-
-def _clashes(
-    wanted: Mapping[str, object], stands: Mapping[str, object], names: Sequence[str]
-) -> tuple[Clash, ...]:
-    found = []
-    for name in names:
-        if name in wanted and wanted[name] != stands[name]:
-            label = TEXT_LABELS.get(name) or SIZE_LABELS[name]
-            found.append(Clash(name, label, _words(name, stands), _words(name, wanted)))
-    return tuple(found)
-
-
-def _words(name: str, values: Mapping[str, object]) -> str:
-    """A value as it was typed, else as text."""
-    typed = values.get("typed")
-    if name in SIZE_LABELS and isinstance(typed, Mapping) and typed.get(name):
-        return str(typed[name])
-    value = values[name]
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return size_text(name, value) if isinstance(value, float) else str(value or "")
+def piece_choices(
+    side_ports: Sequence[tuple[str, str]], parts: Sequence[tuple[str, str]], joins: Sequence[Join]
+) -> Choices:
+    return Choices(
+        MATERIALS,
+        tuple(KNOWN_BY.items()),
+        tuple(side_ports),
+        (("", "none"), *parts),
+        tuple(join.value for join in joins),
+    )

@@ -1,17 +1,50 @@
 """What can be done with the pieces of a run. The caller has made sure that the design is there."""
 
-from collections.abc import Mapping, Sequence
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
+from types import MappingProxyType
+from typing import Any
 
 from sqlmodel import Session
 
-from server.core.tube.run import PieceKind
+from server.core.tube.run import EndForm, JointKind, PieceKind
+from server.core.tube.said import CUT_KINDS, usual_end, usual_material, usual_origin
+from server.core.tube.shorten import (
+    COUPLER_LENGTH,
+    OVERLAP,
+    Halves,
+    Join,
+    Pipe,
+    SidePort,
+    shorten,
+    where_instead,
+    why_not,
+)
+from server.core.tube.sizes import centre_line_length
+from server.core.units import System
 from server.errors import BadInput, FieldError, Stale
 from server.features.runs import forms, page, store
 from server.features.runs.tables import Bung, Joint, Piece
 from server.web.fields import Fields
 
 MOST_PIECES = 40
+WHOLE, COUPLER = "whole", "coupler"
+CUT_NOTES = (WHOLE, COUPLER)
+"""Kept with the half that was cut off: what the pipe was before, and the coupler put in."""
+CUT_COLUMNS = (
+    "kind",
+    "length",
+    "length_out",
+    "bend_angle",
+    "bend_radius",
+    "roll",
+    "outlet_end",
+    "whole_length",
+    "typed",
+)
+"""What a cut changes on the half that keeps the pipe's place."""
+LENGTH_TEXTS = ("length", "length_out", "bend_angle", "bend_radius", "roll")
 
 
 def start_run(session: Session, design_id: int) -> None:
@@ -19,22 +52,30 @@ def start_run(session: Session, design_id: int) -> None:
     store.add(session, Joint(design_id=design_id, piece_id=None))
 
 
-def add_piece(session: Session, design_id: int, after: str, typed: Mapping[str, str]) -> int:
+def add_piece(
+    session: Session, design_id: int, after: str, typed: Mapping[str, str], parts: Sequence[int] = ()
+) -> int:
     """A new piece after another (its number as text), at the `start`, or at the end of the run.
 
-    Raises BadInput.
+    `parts`: numbers of the parts that it may be linked to. Raises BadInput.
     """
-    form = forms.piece_form(typed)
+    form = forms.piece_form(typed, parts)
     order = store.pieces_in_order(session, design_id)
-    if len(order) >= MOST_PIECES:
-        message = f"A run of {MOST_PIECES} pieces is the longest that is kept."
-        raise BadInput((FieldError("kind", message, "fewer pieces"),), typed)
+    _refuse_too_many(len(order) + 1, "kind", typed)
     place = _place_after(order, after)
-    piece = Piece.model_validate({"design_id": design_id, "position": place, **form.values})
+    origin = usual_origin(form.kind).value
+    values = {"design_id": design_id, "position": place, "origin": origin, **form.values}
+    piece = Piece.model_validate(values)
     store.add(session, piece)
     store.place_in_order(session, [*order[:place], piece, *order[place:]])
     store.add(session, Joint(design_id=design_id, piece_id=piece.key))
     return piece.key
+
+
+def _refuse_too_many(count: int, field: str, typed: Mapping[str, str]) -> None:
+    if count > MOST_PIECES:
+        message = f"A run of {MOST_PIECES} pieces is the longest that is kept."
+        raise BadInput((FieldError(field, message, "fewer pieces"),), typed)
 
 
 def _place_after(order: Sequence[Piece], after: str) -> int:
@@ -43,13 +84,21 @@ def _place_after(order: Sequence[Piece], after: str) -> int:
     return next((place for place, piece in enumerate(order, 1) if str(piece.id) == after), len(order))
 
 
-def edit_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
-    """Raises NotFound, MissingVersion, BadInput, Stale."""
+def edit_piece(
+    session: Session,
+    design_id: int,
+    piece_id: int,
+    typed: Mapping[str, str],
+    parts: Mapping[int, str] = MappingProxyType({}),
+) -> None:
+    """`parts`: names of those that it may be linked to. Raises NotFound, MissingVersion, BadInput, Stale."""
     before = store.load_piece(session, design_id, piece_id).model_dump()
     version = Fields(typed).version()
-    form = forms.piece_form({**typed, "kind": before["kind"]})
-    if not store.edit(session, Piece, piece_id, version, form.values):
-        raise Stale(page.piece_clashes(form.values, before), typed)
+    form = forms.piece_form({**typed, "kind": before["kind"]}, list(parts))
+    kept = {name: before["typed"][name] for name in CUT_NOTES if name in before["typed"]}
+    values = {**form.values, "typed": {**form.texts, **kept}}
+    if not store.edit(session, Piece, piece_id, version, values):
+        raise Stale(forms.piece_clashes(form.values, before, parts), typed)
 
 
 def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
@@ -62,7 +111,7 @@ def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     before = piece.model_dump()
     values = forms.swapped(forms.piece_kind(typed), PieceKind(piece.kind), piece.material)
     if not store.edit(session, Piece, piece_id, version, values):
-        raise Stale(page.piece_clashes(values, before), typed)
+        raise Stale(forms.piece_clashes(values, before), typed)
 
 
 def move_piece(session: Session, design_id: int, piece_id: int, where: str) -> None:
@@ -100,7 +149,7 @@ def add_bung(
 ) -> None:
     """A side port on a piece. `side_ports`: names of the lines by number. Raises NotFound, BadInput."""
     piece = store.load_piece(session, design_id, piece_id)
-    form = forms.bung_form(typed, side_ports, page.centre_line_length(piece))
+    form = forms.bung_form(typed, side_ports, centre_line_length(piece))
     store.add(
         session,
         Bung(
@@ -147,4 +196,195 @@ def edit_joint(session: Session, design_id: int, joint_id: int, typed: Mapping[s
     version = Fields(typed).version()
     form = forms.joint_form(typed)
     if not store.edit(session, Joint, joint_id, version, form.values):
-        raise Stale(page.joint_clashes(form.values, before), typed)
+        raise Stale(forms.joint_clashes(form.values, before), typed)
+
+
+# Shortening a pipe
+
+
+def shorten_piece(
+    session: Session,
+    design_id: int,
+    piece_id: int,
+    typed: Mapping[str, str],
+    joins: Sequence[Join],
+    system: System,
+) -> None:
+    """Take a middle length out of a pipe: it becomes two, joined by a weld or by a coupler that is put in.
+
+    `joins`: how they may be joined here. Raises NotFound, MissingVersion, Stale; BadInput with where it could
+    be cut instead.
+    """
+    piece = store.load_piece(session, design_id, piece_id)
+    version = Fields(typed).version()
+    form = forms.cut_form(typed, joins)
+    run = store.runs_of(session, [design_id])[design_id]
+    pipe = _pipe(piece, [bung for bung in run.bungs if bung.piece_id == piece_id], typed)
+    answer = shorten(pipe, form.cut, form.taken_out, form.join)
+    if answer.halves is None:
+        message = why_not(answer, form.join, system)
+        raise BadInput((FieldError("cut_at", message, where_instead(answer, system)),), typed)
+    _refuse_too_many(len(run.pieces) + (1 if form.join is Join.WELD else 2), "cut_at", typed)
+    end = form.cut + form.taken_out
+    before = {name: getattr(piece, name) for name in CUT_COLUMNS}
+    values, half = _cut_in_two(piece, answer.halves, form.join)
+    half.whole_length = pipe.length
+    half.typed[WHOLE] = json.dumps({**before, "end": end})
+    if not store.edit(session, Piece, piece_id, version, values):
+        raise Stale((), typed)
+    moved = [port.id for port in answer.halves.second.side_ports]
+    _put_in(session, design_id, piece_id, half, form.join)
+    store.move_bungs(session, [bung for bung in run.bungs if bung.id in moved], half.key, -end)
+
+
+def _pipe(piece: Piece, bungs: Sequence[Bung], typed: Mapping[str, str]) -> Pipe:
+    """A piece as what can be shortened. Raises BadInput where it can't."""
+    long = centre_line_length(piece)
+    if PieceKind(piece.kind) not in CUT_KINDS or long is None or piece.length is None:
+        message = "Only a tube, bend or salvaged pipe whose length is known can be shortened."
+        raise BadInput((FieldError("cut_at", message, "a pipe with its length"),), typed)
+    ports = tuple(SidePort(bung.key, bung.name, bung.at, bung.bore) for bung in bungs)
+    if piece.bend_angle is None or piece.bend_radius is None:
+        return Pipe(piece.length, side_ports=ports)
+    return Pipe(piece.length, piece.bend_angle * piece.bend_radius, piece.length_out or 0.0, ports)
+
+
+def _cut_in_two(piece: Piece, halves: Halves, join: Join) -> tuple[dict[str, object], Piece]:
+    """What changes on the piece, which becomes the first half, and the second half as a new piece."""
+    end = EndForm.WELD if join is Join.WELD else EndForm.BEAD
+    texts = {name: text for name, text in piece.typed.items() if name not in (*LENGTH_TEXTS, *CUT_NOTES)}
+    notes = {name: piece.typed[name] for name in CUT_NOTES if name in piece.typed}
+    values = {
+        **_shape(piece, halves.first),
+        "outlet_end": end.value,
+        "whole_length": piece.whole_length or centre_line_length(piece),
+        "typed": texts | notes,
+    }
+    like = piece.model_dump(exclude={"id", "version", "offered", "offered_note"})
+    named = f"{piece.name}, after the cut"[:80] if piece.name else ""
+    half = Piece(
+        **{
+            **like,
+            **_shape(piece, halves.second),
+            "name": named,
+            "inlet_end": end.value,
+            "cut_from_id": piece.key,
+            "typed": texts,
+        }
+    )
+    return values, half
+
+
+def _shape(piece: Piece, half: Pipe) -> dict[str, Any]:
+    """Columns of one half: a bend where it has the arc, else a straight tube."""
+    if half.arc > 0.0:
+        return {"length": half.leg, "length_out": half.leg_out}
+    straight = PieceKind.TUBE if piece.kind == PieceKind.BEND else PieceKind(piece.kind)
+    bent = dict.fromkeys(("length_out", "bend_angle", "bend_radius"))
+    return {"kind": straight.value, "length": half.leg, "roll": 0.0, **bent}
+
+
+def _put_in(session: Session, design_id: int, piece_id: int, half: Piece, join: Join) -> None:
+    """Put the second half after the first, with the joint that stood there, and what joins the two."""
+    order = store.pieces_in_order(session, design_id)
+    place = next(place for place, one in enumerate(order, 1) if one.id == piece_id)
+    first = order[place - 1]
+    store.add(session, half)
+    store.move_joint(session, design_id, piece_id, half.key)
+    new = [half]
+    if join is Join.WELD:
+        store.add(session, Joint(design_id=design_id, piece_id=piece_id, kind=JointKind.WELD.value))
+    else:
+        coupler = _coupler(design_id, first)
+        store.add(session, coupler)
+        for one in (piece_id, coupler.key):
+            text = {"overlap": f"{OVERLAP * 1000:g} mm"}
+            store.add(session, Joint(design_id=design_id, piece_id=one, overlap=OVERLAP, typed=text))
+        half.typed = {**half.typed, COUPLER: str(coupler.key)}
+        new = [coupler, half]
+    store.place_in_order(session, [*order[:place], *new, *order[place:]])
+
+
+def _coupler(design_id: int, first: Piece) -> Piece:
+    kind = PieceKind.COUPLER
+    diameter, length = forms.AS_SOLD
+    return Piece(
+        design_id=design_id,
+        position=first.position + 1,
+        kind=kind.value,
+        material=usual_material(kind),
+        bore=first.outside_diameter,
+        length=COUPLER_LENGTH,
+        inlet_end=usual_end(kind).value,
+        outlet_end=usual_end(kind).value,
+        doubt=diameter,
+        length_doubt=length,
+    )
+
+
+def make_whole(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> int:
+    """Undo the cut of a pipe, from either half; the number of the piece that is whole again.
+
+    Side ports come back to where they were; a coupler that was put in goes. Raises NotFound, MissingVersion,
+    Stale; BadInput where it was cut again since.
+    """
+    piece = store.load_piece(session, design_id, piece_id)
+    version = Fields(typed).version()
+    run = store.runs_of(session, [design_id])[design_id]
+    every = {one.key: one for one in (*run.pieces, *run.removed)}
+    half = piece if piece.cut_from_id else _latest_half(every.values(), piece_id)
+    if half is None or half.cut_from_id is None or WHOLE not in half.typed:
+        raise BadInput((FieldError("cut", "This piece is whole.", "a piece that was cut"),), typed)
+    latest = _latest_half(every.values(), half.cut_from_id)
+    if latest is not half or _latest_half(every.values(), half.key):
+        message = "It was cut once more since: make the later cut whole first."
+        raise BadInput((FieldError("cut", message, "the last cut first"),), typed)
+    if not store.edit(session, Piece, piece_id, version, {}):
+        raise Stale((), typed)
+    first, half_id, coupler = half.cut_from_id, half.key, every.get(int(half.typed.get(COUPLER, 0)))
+    before = json.loads(half.typed[WHOLE])
+    end = before.pop("end")
+    store.move_bungs(session, [bung for bung in run.bungs if bung.piece_id == half_id], first, end)
+    store.make_whole(session, every[first], before)
+    store.drop_joint(session, design_id, first)
+    store.move_joint(session, design_id, half_id, first)
+    store.drop_pieces(session, [half] if coupler is None else [half, coupler])
+    store.place_in_order(session, store.pieces_in_order(session, design_id))
+    return first
+
+
+def _latest_half(pieces: Iterable[Piece], piece_id: int) -> Piece | None:
+    """Of what was cut off a piece, the one that was cut last."""
+    halves = [piece for piece in pieces if piece.cut_from_id == piece_id]
+    return max(halves, key=lambda piece: piece.key, default=None)
+
+
+# A whole run again
+
+
+def copy_run(session: Session, run: store.RunRows, design_id: int) -> None:
+    """Give a design all pieces, side ports and joints of another's run, in a fixed number of queries."""
+    new = {piece.key: Piece(**_copied(piece, design_id=design_id)) for piece in run.pieces}
+    store.add_all(session, list(new.values()))
+    for piece in run.pieces:
+        copy, source = new[piece.key], new.get(piece.cut_from_id or 0)
+        coupler = new.get(int(piece.typed.get(COUPLER, 0)))
+        copy.cut_from_id = source.key if source else None
+        copy.typed = {**piece.typed, **({COUPLER: str(coupler.key)} if coupler else {})}
+    bungs = [
+        Bung(**_copied(bung, piece_id=new[bung.piece_id].key)) for bung in run.bungs if bung.piece_id in new
+    ]
+    joints = [
+        Joint(
+            **_copied(
+                joint, design_id=design_id, piece_id=new[joint.piece_id].key if joint.piece_id else None
+            )
+        )
+        for joint in run.joints
+        if joint.piece_id is None or joint.piece_id in new
+    ]
+    store.add_all(session, [*bungs, *joints])
+
+
+def _copied(row: Piece | Bung | Joint, **values: object) -> dict[str, Any]:
+    return {**row.model_dump(exclude={"id", "version"}), **values}

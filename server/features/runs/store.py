@@ -1,11 +1,11 @@
 """Queries on the pieces of runs, and the way from rows to the plan of a run."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from types import MappingProxyType
 
-from sqlmodel import Session, col, select, update
+from sqlmodel import Session, col, delete, select, update
 
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import (
@@ -126,6 +126,54 @@ def add(session: Session, row: Piece | Bung | Joint) -> int:
     return row.key
 
 
+def add_all(session: Session, rows: Sequence[Piece | Bung | Joint]) -> None:
+    """Store new rows, one statement a table however many they are."""
+    session.add_all(rows)
+    session.flush()
+
+
+def move_bungs(session: Session, bungs: Sequence[Bung], piece_id: int, by: float) -> None:
+    """Put side ports on another piece, so much further from its inlet face [m]."""
+    for bung in bungs:
+        session.refresh(bung)
+        bung.piece_id, bung.at = piece_id, bung.at + by
+        session.add(bung)
+    session.flush()
+
+
+def move_joint(session: Session, design_id: int, after: int, to: int) -> None:
+    """Let the joint after one piece stand after another."""
+    session.exec(
+        update(Joint)
+        .where(col(Joint.design_id) == design_id, col(Joint.piece_id) == after)
+        .values(piece_id=to, version=Joint.version + 1)
+    )
+    session.expire_all()
+
+
+def drop_joint(session: Session, design_id: int, after: int) -> None:
+    query = delete(Joint).where(col(Joint.design_id) == design_id, col(Joint.piece_id) == after)
+    session.exec(query)
+
+
+def make_whole(session: Session, piece: Piece, values: Mapping[str, object]) -> None:
+    """Give a piece back what it was before it was cut."""
+    for name, value in values.items():
+        setattr(piece, name, value)
+    piece.version, piece.removed_at = piece.version + 1, None
+    session.add(piece)
+    session.flush()
+
+
+def drop_pieces(session: Session, pieces: Sequence[Piece]) -> None:
+    """Take pieces away for good, with the joints after them and their side ports."""
+    ids = [piece.key for piece in pieces]
+    session.exec(delete(Joint).where(col(Joint.piece_id).in_(ids)))
+    session.exec(delete(Bung).where(col(Bung.piece_id).in_(ids)))
+    session.exec(delete(Piece).where(col(Piece.id).in_(ids)))
+    session.expire_all()
+
+
 def remove_bung(session: Session, row: Bung) -> None:
     session.delete(row)
     session.flush()
@@ -174,13 +222,15 @@ def run_plan(
 
     `tried`: of each borrowed part, how trying it on went, by its number.
     """
+    standing = {piece.id for piece in rows.pieces}
     after = [rows.joint_after(None), *(rows.joint_after(piece.id) for piece in rows.pieces)]
     return RunPlan(
         place=place,
         start=start,
         end=end,
         pieces=tuple(
-            _piece_plan(piece, number, rows.bungs, tried) for number, piece in enumerate(rows.pieces, 1)
+            _piece_plan(piece, number, rows.bungs, tried, standing)
+            for number, piece in enumerate(rows.pieces, 1)
         ),
         joints=tuple(_joint_plan(joint, -number) for number, joint in enumerate(after, 1)),
         side_ports=tuple(side_ports),
@@ -188,7 +238,14 @@ def run_plan(
     )
 
 
-def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung], tried: Mapping[int, str]) -> PiecePlan:
+def _piece_plan(
+    piece: Piece,
+    number: int,
+    bungs: Sequence[Bung],
+    tried: Mapping[int, str],
+    standing: Collection[int | None],
+) -> PiecePlan:
+    """`standing`: numbers of the run's pieces; a half whose other half was taken out stands for the pipe."""
     sizes: dict[str, Estimate] = {}
     doubts = (
         (DIAMETERS, piece.doubt),
@@ -226,7 +283,7 @@ def _piece_plan(piece: Piece, number: int, bungs: Sequence[Bung], tried: Mapping
         supported=piece.supported,
         tried=tried.get(piece.part_id or 0, ""),
         part_id=piece.part_id,
-        cut_from_id=piece.cut_from_id,
+        cut_from_id=piece.cut_from_id if piece.cut_from_id in standing else None,
         whole_length=piece.whole_length,
     )
 

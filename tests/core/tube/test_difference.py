@@ -5,7 +5,7 @@ from dataclasses import replace
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.core.tube.difference import difference
+from server.core.tube.difference import PieceChange, difference
 from server.core.tube.run import EndForm, PiecePlan
 from tests.core.tube.example_runs import bend, bung, coupler, reducer, sizes, tube
 
@@ -42,8 +42,8 @@ def test_every_piece_of_both_runs_is_told_once_and_in_order(
     before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...]
 ) -> None:
     steps = difference(before, after)
-    assert [step.before for step in steps if step.before] == [piece.number for piece in before]
-    assert [step.after for step in steps if step.after] == [piece.number for piece in after]
+    assert [step.before for step in steps if step.before is not None] == [piece.number for piece in before]
+    assert [step.after for step in steps if step.after is not None] == [piece.number for piece in after]
     for step in steps:
         if step.before and step.after:
             assert before[step.before - 1].kind is after[step.after - 1].kind
@@ -53,8 +53,8 @@ def test_every_piece_of_both_runs_is_told_once_and_in_order(
 def test_what_is_in_one_only_there_is_in_the_other_only_back(
     before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...]
 ) -> None:
-    def alone(steps: tuple[object, ...]) -> int:
-        return sum(1 for step in steps if None in (step.before, step.after))  # type: ignore[attr-defined]
+    def alone(steps: tuple[PieceChange, ...]) -> int:
+        return sum(1 for step in steps if step.before is None or step.after is None)
 
     assert alone(difference(before, after)) == alone(difference(after, before))
 
