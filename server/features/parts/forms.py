@@ -24,6 +24,7 @@ ORIGINS = ("buy", "make", "salvage", "borrowed")
 TRIED = ("", "not tried", "fits", "does not")
 """How a borrowed fitting stands; empty for parts that need no trying on."""
 MOST_PIECES = 100_000
+LONGEST_NAME = 120
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +66,7 @@ def _part(fields: Fields) -> PartForm:
     if origin == "borrowed" and not tried:
         tried = "not tried"
     return PartForm(
-        name=fields.text("name", "The part's name", most=120, required=True),
+        name=fields.text("name", "The part's name", most=LONGEST_NAME, required=True),
         kind=fields.choice("kind", "Kind", KINDS, default=""),
         origin=origin,
         tried=tried if origin == "borrowed" else "",

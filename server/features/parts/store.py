@@ -1,18 +1,21 @@
-"""Queries on parts."""
+"""Queries on parts, the suppliers that offer them, and the off-cuts on the shelf."""
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlmodel import Session, col, select, update
 
+from server.db import Row, VersionedRow
 from server.errors import NotFound
-from server.features.parts.tables import Part
+from server.features.parts.tables import OffCut, Offer, Part, Supplier
 
 
 @dataclass(frozen=True, slots=True)
 class PartFace:
     """A part as the other features see it.
 
-    `on_shelf` is what was counted before anything arrived and before any task used some.
+    `on_shelf` is what was counted before anything arrived and before any task used some; `spec` what runs
+    call it; `stock_length` one length as it is sold [m], none where it is not sold by length.
     """
 
     id: int
@@ -24,6 +27,58 @@ class PartFace:
     price_minor: int | None
     on_shelf: int
     note: str
+    spec: str = ""
+    stock_length: float | None = None
+    spares: int = 0
+    spare_reason: str = ""
+    set_aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SupplierFace:
+    """Somebody who sells parts; `postage_minor` and `lead_days` are what one parcel usually takes."""
+
+    id: int
+    version: int
+    name: str
+    postage_minor: int
+    lead_days: int | None
+    contact: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class OfferFace:
+    """What one supplier asks for a pack of a part.
+
+    `lead_days` is the supplier's usual where the offer has none of its own (`own_lead_days`).
+    """
+
+    id: int
+    version: int
+    part_id: int
+    supplier_id: int
+    supplier: str
+    price_minor: int
+    pack: int
+    code: str
+    lead_days: int | None
+    preferred: bool
+    note: str
+    own_lead_days: int | None = None
+    set_aside: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OffCutFace:
+    """A piece left over of a part sold by length; `length` in metres."""
+
+    id: int
+    part_id: int
+    length: float
+    note: str
+    put_at: datetime
+    used: bool = False
 
 
 def face(row: Part) -> PartFace:
@@ -37,12 +92,51 @@ def face(row: Part) -> PartFace:
         row.price_minor,
         row.on_shelf,
         row.note,
+        row.spec,
+        row.stock_length,
+        row.spares,
+        row.spare_reason,
+        row.removed_at is not None,
     )
 
 
-def parts(session: Session, build_id: int) -> list[Part]:
-    query = select(Part).where(Part.build_id == build_id).order_by(col(Part.name), col(Part.id))
-    return list(session.exec(query))
+def supplier_face(row: Supplier) -> SupplierFace:
+    return SupplierFace(
+        row.key, row.version, row.name, row.postage_minor, row.lead_days, row.contact, row.note
+    )
+
+
+def _offer_face(row: Offer, supplier: Supplier) -> OfferFace:
+    return OfferFace(
+        row.key,
+        row.version,
+        row.part_id,
+        row.supplier_id,
+        supplier.name,
+        row.price_minor,
+        row.pack,
+        row.code,
+        supplier.lead_days if row.lead_days is None else row.lead_days,
+        row.preferred,
+        row.note,
+        row.lead_days,
+        row.removed_at is not None,
+    )
+
+
+def off_cut_face(row: OffCut) -> OffCutFace:
+    return OffCutFace(row.key, row.part_id, row.length, row.note, row.put_at, row.used_at is not None)
+
+
+# parts
+
+
+def parts(session: Session, build_id: int, *, aside: bool = False) -> list[Part]:
+    """By name; those set aside too where `aside` says so."""
+    query = select(Part).where(Part.build_id == build_id)
+    if not aside:
+        query = query.where(col(Part.removed_at).is_(None))
+    return list(session.exec(query.order_by(col(Part.name), col(Part.id))))
 
 
 def load_part(session: Session, build_id: int, part_id: int) -> Part:
@@ -53,22 +147,110 @@ def load_part(session: Session, build_id: int, part_id: int) -> Part:
     return row
 
 
-def add_part(session: Session, row: Part) -> Part:
+def add(session: Session, row: Part | Supplier | Offer | OffCut) -> int:
+    """Store a new row; the number it got."""
     session.add(row)
     session.flush()
-    return row
+    return row.key
 
 
-def edit_part(session: Session, part_id: int, version: int, values: dict[str, object]) -> bool:
-    """Change a part made on `version`; false when somebody else changed it meanwhile."""
+def edit(
+    session: Session, table: type[VersionedRow], row_id: int, version: int, values: dict[str, object]
+) -> bool:
+    """Change a row that was read as `version`; false when somebody else changed it meanwhile."""
     result = session.exec(
-        update(Part)
-        .where(col(Part.id) == part_id, col(Part.version) == version)
+        update(table)
+        .where(col(table.id) == row_id, col(table.version) == version)
         .values(version=version + 1, **values)
     )
     return bool(result.rowcount)
 
 
+def set_values(session: Session, table: type[Row], row_id: int, **values: object) -> None:
+    """Set what one tap sets; a second tap changes nothing."""
+    session.exec(update(table).where(col(table.id) == row_id).values(**values))
+
+
 def move_shelf(session: Session, part_id: int, by: int) -> None:
     """Count so many pieces more (or less) on the shelf."""
     session.exec(update(Part).where(col(Part.id) == part_id).values(on_shelf=Part.on_shelf + by))
+
+
+# suppliers and offers
+
+
+def suppliers(session: Session, build_id: int) -> list[Supplier]:
+    query = select(Supplier).where(Supplier.build_id == build_id)
+    return list(session.exec(query.order_by(col(Supplier.name), col(Supplier.id))))
+
+
+def load_supplier(session: Session, build_id: int, supplier_id: int) -> Supplier:
+    """Raises NotFound."""
+    row = session.get(Supplier, supplier_id)
+    if row is None or row.build_id != build_id:
+        raise NotFound("There is no such supplier in this build.")
+    return row
+
+
+def offers_of_build(session: Session, build_id: int) -> tuple[OfferFace, ...]:
+    """Every offer that counts, by part, with its supplier's name, in one query."""
+    query = (
+        select(Offer, Supplier)
+        .join(Supplier, col(Supplier.id) == Offer.supplier_id)
+        .join(Part, col(Part.id) == Offer.part_id)
+        .where(Part.build_id == build_id, col(Part.removed_at).is_(None), col(Offer.removed_at).is_(None))
+        .order_by(col(Offer.part_id), col(Offer.id))
+    )
+    return tuple(_offer_face(row, supplier) for row, supplier in session.exec(query))
+
+
+def offers_of_part(session: Session, part_id: int) -> tuple[OfferFace, ...]:
+    """Every offer of one part, those set aside too."""
+    query = (
+        select(Offer, Supplier)
+        .join(Supplier, col(Supplier.id) == Offer.supplier_id)
+        .where(Offer.part_id == part_id)
+        .order_by(col(Offer.id))
+    )
+    return tuple(_offer_face(row, supplier) for row, supplier in session.exec(query))
+
+
+def load_offer(session: Session, build_id: int, offer_id: int) -> Offer:
+    """Raises NotFound."""
+    row = session.get(Offer, offer_id)
+    if row is None:
+        raise NotFound("There is no such offer in this build.")
+    load_part(session, build_id, row.part_id)
+    return row
+
+
+def prefer(session: Session, part_id: int, offer_id: int | None) -> None:
+    """Of a part's offers that one is taken whatever the others ask; none: the cheapest."""
+    session.exec(
+        update(Offer).where(col(Offer.part_id) == part_id).values(preferred=col(Offer.id) == (offer_id or 0))
+    )
+
+
+# off-cuts
+
+
+def off_cuts(session: Session, build_id: int, *, used: bool = False) -> tuple[OffCutFace, ...]:
+    """What lies on the shelf, the longest of each part first; used ones too where `used` says so."""
+    query = (
+        select(OffCut)
+        .join(Part, col(Part.id) == OffCut.part_id)
+        .where(Part.build_id == build_id, col(Part.removed_at).is_(None))
+    )
+    if not used:
+        query = query.where(col(OffCut.used_at).is_(None))
+    query = query.order_by(col(OffCut.part_id), col(OffCut.length).desc(), col(OffCut.id))
+    return tuple(off_cut_face(row) for row in session.exec(query))
+
+
+def load_off_cut(session: Session, build_id: int, off_cut_id: int) -> OffCut:
+    """Raises NotFound."""
+    row = session.get(OffCut, off_cut_id)
+    if row is None:
+        raise NotFound("There is no such off-cut in this build.")
+    load_part(session, build_id, row.part_id)
+    return row
