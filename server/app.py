@@ -17,6 +17,7 @@ from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
 from server.features.log import routes as log
 from server.features.orders import routes as orders
+from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
 from server.features.ports import routes as ports
 from server.features.sharing import routes as sharing
@@ -41,6 +42,7 @@ FEATURES = (
     designs,
     subsystems,
     orders,
+    parcels,
     work,
     tasks,
     log,

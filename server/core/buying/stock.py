@@ -1,4 +1,4 @@
-"""What there is of each part: in hand, on order and late, short; and which task gets it."""
+"""What there is of each part: in hand, on order and late, short, gone back; and which task gets it."""
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
@@ -13,6 +13,13 @@ class Condition(StrEnum):
     DAMAGED = "damaged"
 
 
+class Wanted(StrEnum):
+    """What is asked for pieces that go back to the supplier."""
+
+    REPLACEMENT = "replacement"
+    REFUND = "refund"
+
+
 @dataclass(frozen=True, slots=True)
 class Arrival:
     """So many pieces that arrived of one order line, and whether they can be used."""
@@ -22,8 +29,21 @@ class Arrival:
 
 
 @dataclass(frozen=True, slots=True)
+class Returned:
+    """So many pieces of one order line that went back, as they had come, and what is asked for them."""
+
+    quantity: int
+    condition: Condition
+    wants: Wanted
+
+
+@dataclass(frozen=True, slots=True)
 class OrderedPart:
-    """One line of an order: so many of a part, the day they were promised for, and what arrived of it."""
+    """One line of an order: so many of a part, the day they were promised for, and what became of them.
+
+    cancelled: pieces that will not come; sent_back: pieces that arrived and went back. A replacement is an
+    arrival like any other.
+    """
 
     line_id: int
     order_id: int
@@ -32,16 +52,39 @@ class OrderedPart:
     quantity: int
     due_on: date | None = None
     arrivals: tuple[Arrival, ...] = ()
+    cancelled: int = 0
+    sent_back: tuple[Returned, ...] = ()
+
+    def kept(self, condition: Condition) -> int:
+        """Pieces that came so and did not go back."""
+        came = sum(one.quantity for one in self.arrivals if one.condition is condition)
+        gone = sum(one.quantity for one in self.sent_back if one.condition is condition)
+        return max(came - gone, 0)
 
     @property
     def right(self) -> int:
-        """Pieces that arrived and can be used."""
-        return sum(one.quantity for one in self.arrivals if one.condition is Condition.RIGHT)
+        """Pieces that arrived, can be used and were kept."""
+        return self.kept(Condition.RIGHT)
 
     @property
     def unusable(self) -> int:
-        """Pieces that arrived wrong or damaged: not in hand, and still owed."""
-        return sum(one.quantity for one in self.arrivals if one.condition is not Condition.RIGHT)
+        """Pieces that lie here wrong or damaged: not in hand."""
+        return self.kept(Condition.WRONG) + self.kept(Condition.DAMAGED)
+
+    @property
+    def owed(self) -> int:
+        """Pieces that are still to come.
+
+        A wrong or damaged piece is owed until its money is asked for; a piece that went back for a
+        replacement is owed again; one that went back for its money, or will not come, is not.
+        """
+        paid_back = sum(one.quantity for one in self.sent_back if one.wants is Wanted.REFUND)
+        return max(self.quantity - self.cancelled - self.right - paid_back, 0)
+
+    @property
+    def over(self) -> int:
+        """Right pieces that were kept beyond what was to come."""
+        return max(self.right - max(self.quantity - self.cancelled, 0), 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +136,7 @@ class Supply:
     """One part.
 
     in_hand: pieces that can be used now, allotted ones included; on_order: what is still owed, first due
-    first; unusable: pieces that arrived wrong or damaged; allotted: what each task that isn't done gets, in
+    first; unusable: pieces that lie here wrong or damaged; allotted: what each task that isn't done gets, in
     the order of the needs; spare: in hand and allotted to nobody; short: needed, neither in hand nor on
     order; unrecorded: pieces that done tasks used beyond all that was ever put down as on a shelf or arrived.
     """
@@ -158,10 +201,9 @@ def _owed(lines: list[OrderedPart], today: date) -> tuple[OnOrder, ...]:
     """What is still to come, first due first."""
     found = []
     for line in lines:
-        quantity = line.quantity - line.right
-        if quantity > 0:
+        if line.owed:
             late = max((today - line.due_on).days, 0) if line.due_on else 0
-            found.append(OnOrder(line.line_id, line.order_id, line.supplier, quantity, line.due_on, late))
+            found.append(OnOrder(line.line_id, line.order_id, line.supplier, line.owed, line.due_on, late))
     return tuple(sorted(found, key=lambda order: (_when(order.due_on), order.line_id)))
 
 

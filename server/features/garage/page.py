@@ -5,13 +5,14 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
+from server.core.buying.order import OrderFace
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.work.holds import HoldKind
 from server.core.work.standing import Word
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.orders.page import OrderFace, due_text, late_first
+from server.features.orders.page import due_text, late_first
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
 from server.features.work.page import Plan, TaskLine, held_lines, next_lines
 from server.web import urls

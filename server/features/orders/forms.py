@@ -1,8 +1,8 @@
-"""What the builder types about orders and deliveries."""
+"""What the builder types about orders, and what arrived of a line."""
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 
 from server.core.buying.stock import Condition
 from server.web.fields import Fields
@@ -10,6 +10,7 @@ from server.web.fields import Fields
 NEW_LINES = 6
 """Lines that the form for a new order offers; more can be added on the order's own sheet."""
 MOST_PIECES = 10_000
+MOST_AHEAD = timedelta(days=2 * 365)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +26,12 @@ class OrderForm:
 
 @dataclass(frozen=True, slots=True)
 class LineForm:
-    """So many of the part of that name; `price_minor` is for one."""
+    """So many pieces of the part of that name; `price_minor` is for a pack of `pack` pieces."""
 
     part_name: str
     quantity: int
     price_minor: int
+    pack: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +51,7 @@ class LineEdit:
     version: int
     quantity: int
     price_minor: int
+    pack: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,23 +66,47 @@ class DeliveryForm:
 def _order(fields: Fields, today: date) -> OrderForm:
     form = OrderForm(
         supplier=fields.text("supplier", "The supplier", most=80, required=True),
-        ordered_on=fields.day("ordered_on", "Ordered on") or today,
+        ordered_on=past_day(fields, "ordered_on", "Ordered on", today),
         due_on=fields.day("due_on", "Due"),
         postage_minor=fields.money("postage", "Postage") or 0,
         note=fields.text("note", "Note", most=300),
     )
     if form.due_on and form.due_on < form.ordered_on:
         fields.refuse("due_on", "It can't be due before it was ordered.", "a day after the order's own")
+    if form.due_on and form.due_on > today + MOST_AHEAD:
+        fields.refuse("due_on", "That is more than two years ahead.", "a day within two years, or none")
     return form
 
 
+def past_day(fields: Fields, name: str, label: str, today: date) -> date:
+    """Today where nothing was typed; a day to come is refused."""
+    day = fields.day(name, label) or today
+    if day > today:
+        fields.refuse(name, f"{label}: {day} is still to come.", "today, or a day before it")
+    return day
+
+
 def _line(fields: Fields, mark: str = "") -> LineForm:
-    """The fields of one line; `mark` tells the lines of one form apart."""
+    quantity, pack = _pieces(fields, mark, least=1)
     return LineForm(
         part_name=fields.text(f"part{mark}", "The part", most=120, required=True),
-        quantity=fields.whole(f"quantity{mark}", "How many", least=1, most=MOST_PIECES) or 1,
-        price_minor=fields.money(f"price{mark}", "Price for one") or 0,
+        quantity=quantity,
+        price_minor=fields.money(f"price{mark}", "Price") or 0,
+        pack=pack,
     )
+
+
+def _pieces(fields: Fields, mark: str = "", *, least: int, required: bool = False) -> tuple[int, int]:
+    """How many pieces, and how many come in a pack; only whole packs can be ordered."""
+    pack = fields.whole(f"pack{mark}", "Pieces in a pack", least=1, most=MOST_PIECES) or 1
+    quantity = fields.whole(f"quantity{mark}", "How many", least=least, most=MOST_PIECES, required=required)
+    if quantity is None:
+        return pack, pack
+    if quantity % pack:
+        whole = -(-quantity // pack) * pack
+        message = f"{quantity} is no whole number of packs of {pack}."
+        fields.refuse(f"quantity{mark}", message, f"pieces in whole packs, such as {whole}")
+    return quantity, pack
 
 
 def new_order(typed: Mapping[str, str], today: date) -> NewOrder:
@@ -118,10 +145,10 @@ def line_edit(typed: Mapping[str, str]) -> LineEdit:
     """Raises MissingVersion, BadInput."""
     fields = Fields(typed)
     version = fields.version()
-    quantity = fields.whole("quantity", "How many", least=0, most=MOST_PIECES, required=True)
-    price = fields.money("price", "Price for one")
+    quantity, pack = _pieces(fields, least=0, required=True)
+    price = fields.money("price", "Price")
     fields.done()
-    return LineEdit(version, quantity or 0, price or 0)
+    return LineEdit(version, quantity, price or 0, pack)
 
 
 def delivery_form(typed: Mapping[str, str]) -> DeliveryForm:
@@ -129,17 +156,20 @@ def delivery_form(typed: Mapping[str, str]) -> DeliveryForm:
     fields = Fields(typed)
     form = DeliveryForm(
         quantity=fields.whole("quantity", "How many arrived", least=1, most=MOST_PIECES),
-        condition=Condition(
-            fields.choice("condition", "Condition", [item.value for item in Condition], default="right")
-        ),
+        condition=condition_of(fields),
         note=fields.text("note", "Note", most=200),
     )
     fields.done()
     return form
 
 
+def condition_of(fields: Fields) -> Condition:
+    allowed = [item.value for item in Condition]
+    return Condition(fields.choice("condition", "Condition", allowed, default="right"))
+
+
 def withdrawn(typed: Mapping[str, str]) -> bool:
-    """Whether a delivery is to count as withdrawn (`yes`) or put back (`no`). Raises BadInput."""
+    """Whether something is to count as taken back (`yes`) or as it was (`no`). Raises BadInput."""
     fields = Fields(typed)
     answer = fields.choice("withdrawn", "Taken back", ("yes", "no"), default="yes")
     fields.done()

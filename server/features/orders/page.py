@@ -1,16 +1,18 @@
-"""Pages about orders: what is in the post, what is late, what arrived."""
+"""Pages about orders: what is in the post, what is late, what arrived, what goes back."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import ClassVar, Protocol
+from typing import ClassVar
 
-from server.core.buying.stock import Condition
+from server.core.buying.cost import Lateness
+from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace, kept_days
+from server.core.buying.stock import Condition, Wanted
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
 from server.web.view import FormState, Link, News, Page
-from server.web.words import day_text, days_late, money, pieces, plain_money
+from server.web.words import counted, day_text, days_late, money, pieces, plain_money
 
 LABELS = {
     "supplier": "Supplier",
@@ -19,66 +21,11 @@ LABELS = {
     "postage": "Postage",
     "note": "Note",
 }
-LINE_LABELS = {"quantity": "How many", "price": "Price for one"}
+LINE_LABELS = {"quantity": "How many", "pack": "Pieces in a pack", "price": "Price"}
 CONDITION_WORDS = {Condition.RIGHT: "", Condition.WRONG: "wrong part", Condition.DAMAGED: "damaged"}
-
-
-class DeliveryFace(Protocol):
-    @property
-    def id(self) -> int: ...
-    @property
-    def quantity(self) -> int: ...
-    @property
-    def condition(self) -> Condition: ...
-    @property
-    def arrived_on(self) -> date: ...
-    @property
-    def note(self) -> str: ...
-    @property
-    def withdrawn(self) -> bool: ...
-
-
-class LineFace(Protocol):
-    @property
-    def id(self) -> int: ...
-    @property
-    def version(self) -> int: ...
-    @property
-    def part_id(self) -> int: ...
-    @property
-    def part_name(self) -> str: ...
-    @property
-    def quantity(self) -> int: ...
-    @property
-    def price_minor(self) -> int: ...
-    @property
-    def deliveries(self) -> Sequence[DeliveryFace]: ...
-    @property
-    def rest(self) -> int: ...
-
-
-class OrderFace(Protocol):
-    """What a page needs to know of an order."""
-
-    @property
-    def id(self) -> int: ...
-    @property
-    def version(self) -> int: ...
-    @property
-    def supplier(self) -> str: ...
-    @property
-    def ordered_on(self) -> date: ...
-    @property
-    def due_on(self) -> date | None: ...
-    @property
-    def postage_minor(self) -> int: ...
-    @property
-    def note(self) -> str: ...
-    @property
-    def lines(self) -> Sequence[LineFace]: ...
-    @property
-    def is_open(self) -> bool: ...
-    def late_days(self, today: date) -> int: ...
+WANTED_WORDS = {Wanted.REPLACEMENT: "a replacement is asked for", Wanted.REFUND: "its money is asked for"}
+SHOWN_COMING = 8
+SHOWN_SETTLED = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +38,27 @@ class Arrived:
 
 
 @dataclass(frozen=True, slots=True)
+class WentBack:
+    """Pieces that went back. `refund`: what they cost, to be typed over, where money is still to come."""
+
+    id: int
+    text: str
+    withdrawn: bool
+    money_awaited: bool
+    money_came: bool
+    refund: str
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """So many pieces that lie here in one condition, and could go back."""
+
+    value: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line of an order. `text` names quantity and part; `rest` is what is still owed."""
 
@@ -99,35 +67,47 @@ class Line:
     part: Link
     text: str
     quantity: int
+    pack: int
     price: str
     price_typed: str
+    total: str
     rest: int
+    unusable: int
+    cancelled: int
+    stands: str
     arrived: tuple[Arrived, ...]
+    went_back: tuple[WentBack, ...]
+    here: tuple[Here, ...]
     form: FormState
+    back_form: FormState
+    off_form: FormState
 
 
 @dataclass(frozen=True, slots=True)
 class RefusedForm:
-    """A form that was refused, and which one of the sheet's: the order's own, a new line's, or one line's."""
+    """A form that was refused, and which one of the sheet's it was.
+
+    The order's own where nothing is said; `part` tells apart a line's forms (back, off) and those without
+    a line (new line, parcel, refund), for which `line_id` is the number of the order or the return.
+    """
 
     refused: Refused | None = None
     line_id: int | None = None
-    new_line: bool = False
+    part: str = ""
 
-    def of_order(self) -> FormState:
-        whole = self.line_id is None and not self.new_line
-        return FormState.of(self.refused if whole else None)
+    def of(self, part: str, number: int | None = None) -> FormState:
+        mine = self.part == part and self.line_id == number
+        return FormState.of(self.refused if mine else None)
 
-    def of_new_line(self) -> FormState:
-        return FormState.of(self.refused if self.new_line else None)
-
-    def of_line(self, line_id: int) -> FormState:
-        return FormState.of(self.refused if self.line_id == line_id else None)
+    @property
+    def message(self) -> str:
+        """What is told at the head of the sheet where one tap was refused, with no field beside it."""
+        return str(self.refused) if self.refused is not None and "withdrawn" in self.refused.typed else ""
 
 
 @dataclass(frozen=True, slots=True)
 class OrderCard:
-    """One order. `due` says when it comes: "due Thu 3 Dec", "2 days late"."""
+    """One order. `due` says when it comes: "due Thu 3 Dec", "2 days late"; `seen`: pieces noted so far."""
 
     id: int
     href: str
@@ -135,13 +115,26 @@ class OrderCard:
     due: str
     late_days: int
     about: str
+    partly: str
+    habit: str
+    seen: int
     open_lines: tuple[Line, ...]
     arrived_lines: tuple[Line, ...]
+    waiting: tuple[str, ...]
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class From:
+    """How many of the orders that are coming, and of those that are settled, stand on sheets before this."""
+
+    coming: int = 0
+    settled: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
 class OrdersPage(Page):
-    """What is in the post, late first; what arrived; and the form for a new order."""
+    """What is in the post, late first; what waits for the supplier; what is settled; a new order."""
 
     template: ClassVar[str] = "orders/list.html"
     fragments: ClassVar[dict[str, str]] = {"order-list": "order_list"}
@@ -149,35 +142,52 @@ class OrdersPage(Page):
     build_id: int
     currency: str
     today: date
+    coming: int
     late: int
+    partly: int
     in_post: tuple[OrderCard, ...]
+    more_coming: Link | None
+    waiting: tuple[OrderCard, ...]
+    settled: int
     arrived: tuple[OrderCard, ...]
+    more_settled: Link | None
+    unfolded: bool
+    set_aside: tuple[OrderCard, ...]
+    spent: str
+    came_back: str
     part_names: tuple[str, ...]
+    suppliers: tuple[str, ...]
     new_lines: int
     news: News | None
+    message: str
     form: FormState
 
 
 @dataclass(frozen=True, kw_only=True)
 class OrderPage(Page):
-    """One order: its lines, what arrived of them, what it cost."""
+    """One order: the parcel to note, its lines and what became of them, what it cost."""
 
     template: ClassVar[str] = "orders/order.html"
 
     build_id: int
     id: int
     version: int
-    supplier: str
     ordered_on: date
     due_on: date | None
     postage: str
     note: str
     currency: str
-    due: str
-    late_days: int
+    today: date
+    card: OrderCard
     lines: tuple[Line, ...]
+    is_open: bool
     total: str
+    refunds: str
+    untouched: bool
+    set_aside: bool
     part_names: tuple[str, ...]
+    news: News | None
+    message: str
     form: FormState
     new_line: FormState
 
@@ -196,34 +206,66 @@ def delivery_text(delivery: DeliveryFace) -> str:
     return f"{words}: {delivery.note}" if delivery.note else words
 
 
+def sent_back_text(sent: SentBackFace, currency: str) -> str:
+    """E.g. "1 sent back Mon 23 Nov, wrong part; its money is asked for"."""
+    words = f"{sent.quantity} sent back {day_text(sent.sent_on)}"
+    if CONDITION_WORDS[sent.condition]:
+        words += f", {CONDITION_WORDS[sent.condition]}"
+    came = sent.settled_on and f"{money(sent.refund_minor, currency)} came back {day_text(sent.settled_on)}"
+    words += f"; {came or WANTED_WORDS[sent.wants]}"
+    return f"{words}: {sent.note}" if sent.note else words
+
+
 def _line(build: Face, line: LineFace, refused: RefusedForm) -> Line:
+    there_is = line.ordered
+    here = [(how, there_is.kept(how)) for how in (Condition.WRONG, Condition.DAMAGED, Condition.RIGHT)]
+    of_pack = f" for {line.pack}" if line.pack > 1 else " each"
     return Line(
         line.id,
         line.version,
         Link(urls.part(build.id, line.part_id), line.part_name),
         pieces(line.rest or line.quantity, line.part_name),
         line.quantity,
-        money(line.price_minor, build.currency) if line.price_minor else "",
+        line.pack,
+        money(line.price_minor, build.currency) + of_pack if line.price_minor else "",
         plain_money(line.price_minor),
+        money(line.total_minor, build.currency) if line.total_minor else "",
         line.rest,
+        there_is.unusable,
+        line.cancelled,
+        line.stands,
         tuple(Arrived(one.id, delivery_text(one), one.withdrawn) for one in line.deliveries),
-        refused.of_line(line.id),
+        tuple(_went_back(build, line, one, refused) for one in line.sent_back),
+        tuple(Here(how.value, f"{how.value} ({count} here)") for how, count in here if count),
+        refused.of("", line.id),
+        refused.of("back", line.id),
+        refused.of("off", line.id),
     )
 
 
-def total_minor(order: OrderFace) -> int:
-    return order.postage_minor + sum(line.quantity * line.price_minor for line in order.lines)
+def _went_back(build: Face, line: LineFace, sent: SentBackFace, refused: RefusedForm) -> WentBack:
+    return WentBack(
+        sent.id,
+        sent_back_text(sent, build.currency),
+        sent.withdrawn,
+        sent.money_awaited,
+        sent.settled_on is not None and not sent.withdrawn,
+        plain_money(sent.quantity * line.price_minor // line.pack),
+        refused.of("refund", sent.id),
+    )
 
 
-def order_card(build: Face, order: OrderFace, today: date, refused: RefusedForm) -> OrderCard:
+def order_card(
+    build: Face, order: OrderFace, today: date, refused: RefusedForm, habit: str = ""
+) -> OrderCard:
     late = order.late_days(today)
-    total = total_minor(order)
     lines = tuple(_line(build, line, refused) for line in order.lines)
     about = [f"ordered {day_text(order.ordered_on)}"]
     if late and order.due_on:
         about.append(f"was due {day_text(order.due_on)}")
-    if total:
-        about.append(money(total, build.currency))
+    if order.total_minor:
+        about.append(money(order.total_minor, build.currency))
+    partly = "partly here" if order.is_open and not order.untouched else ""
     return OrderCard(
         order.id,
         urls.order(build.id, order.id),
@@ -231,9 +273,26 @@ def order_card(build: Face, order: OrderFace, today: date, refused: RefusedForm)
         due_text(order.due_on, late),
         late,
         " · ".join(about),
+        partly,
+        habit,
+        order.noted,
         tuple(line for line in lines if line.rest),
         tuple(line for line in lines if not line.rest),
+        _waiting(build, order),
+        refused.of("parcel", order.id),
     )
+
+
+def _waiting(build: Face, order: OrderFace) -> tuple[str, ...]:
+    """What lies here to go back, and what money is awaited."""
+    told = []
+    for line in order.lines:
+        unusable = line.ordered.unusable
+        if unusable:
+            told.append(f"Wrong or damaged, still here: {pieces(unusable, line.part_name)}")
+        awaited = [one for one in line.sent_back if one.money_awaited]
+        told += [f"{line.part_name}: {sent_back_text(one, build.currency)}" for one in awaited]
+    return tuple(told)
 
 
 def late_first(order: OrderFace) -> tuple[date, int]:
@@ -241,12 +300,11 @@ def late_first(order: OrderFace) -> tuple[date, int]:
     return (order.due_on or date.max, order.id)
 
 
-def in_post(
-    build: Face, orders: Sequence[OrderFace], today: date, refused: RefusedForm
-) -> tuple[OrderCard, ...]:
-    """The open orders, the latest ones first."""
-    still_open = sorted((order for order in orders if order.is_open), key=late_first)
-    return tuple(order_card(build, order, today, refused) for order in still_open)
+def habit(kept: Lateness | None) -> str:
+    """E.g. "2 of 3 orders late, 4 days as a rule"; nothing where one order only could tell."""
+    if kept is None or not kept.late or kept.orders < 2:
+        return ""
+    return f"{kept.late} of {counted(kept.orders, 'order')} late, {counted(kept.days, 'day')} as a rule"
 
 
 def orders_page(
@@ -257,44 +315,90 @@ def orders_page(
     today: date,
     news: News | None,
     refused: RefusedForm,
+    start: From,
 ) -> OrdersPage:
-    coming = in_post(build, orders, today, refused)
-    here = [order for order in reversed(orders) if not order.is_open]
+    stand = [order for order in orders if not order.set_aside]
+    kept = kept_days(stand, today)
+
+    def cards(some: Sequence[OrderFace]) -> tuple[OrderCard, ...]:
+        return tuple(
+            order_card(build, order, today, refused, habit(kept.get(order.supplier))) for order in some
+        )
+
+    coming = sorted((order for order in stand if order.is_open), key=late_first)
+    over = [order for order in reversed(stand) if not order.is_open]
+    waiting = [order for order in over if order.is_waiting]
+    settled = [order for order in over if not order.is_waiting]
+    refunds = sum(order.refunds_minor for order in stand)
     return OrdersPage(
         **heading(build, "Orders", today),
         build_id=build.id,
         currency=build.currency,
         today=today,
-        late=sum(1 for card in coming if card.late_days),
-        in_post=coming,
-        arrived=tuple(order_card(build, order, today, refused) for order in here),
+        coming=len(coming),
+        late=sum(1 for order in coming if order.late_days(today)),
+        partly=sum(1 for order in coming if not order.untouched),
+        in_post=cards(coming[start.coming : start.coming + SHOWN_COMING]),
+        more_coming=_more(build, start, len(coming)),
+        waiting=cards(waiting),
+        settled=len(settled),
+        arrived=cards(settled[start.settled : start.settled + SHOWN_SETTLED]),
+        more_settled=_more(build, start, len(settled), settled=True),
+        unfolded=bool(start.settled),
+        set_aside=cards([order for order in orders if order.set_aside]),
+        spent=money(sum(order.total_minor for order in stand), build.currency) if stand else "",
+        came_back=money(refunds, build.currency) if refunds else "",
         part_names=part_names,
+        suppliers=tuple(dict.fromkeys(order.supplier for order in reversed(orders))),
         new_lines=new_lines,
         news=news,
-        form=refused.of_order(),
+        message=refused.message,
+        form=refused.of(""),
     )
 
 
+def _more(build: Face, start: From, total: int, *, settled: bool = False) -> Link | None:
+    """The sheet with the orders that come after those shown; none where there are no more."""
+    here, step = (start.settled, SHOWN_SETTLED) if settled else (start.coming, SHOWN_COMING)
+    left = total - here - step
+    if left <= 0:
+        return None
+    after = here + step
+    where = urls.orders_from(build.id, 0, after) if settled else urls.orders_from(build.id, after, 0)
+    return Link(where, f"The next {min(left, step)} of {total}")
+
+
 def order_page(
-    build: Face, order: OrderFace, part_names: tuple[str, ...], today: date, refused: RefusedForm
+    build: Face,
+    order: OrderFace,
+    part_names: tuple[str, ...],
+    today: date,
+    refused: RefusedForm,
+    news: News | None,
 ) -> OrderPage:
-    late = order.late_days(today)
+    card = order_card(build, order, today, refused)
+    refunds = order.refunds_minor
     return OrderPage(
         **heading(build, "Order", today, within="Orders", note=order.supplier),
         build_id=build.id,
         id=order.id,
         version=order.version,
-        supplier=order.supplier,
         ordered_on=order.ordered_on,
         due_on=order.due_on,
         postage=plain_money(order.postage_minor),
         note=order.note,
         currency=build.currency,
-        due=due_text(order.due_on, late) if order.is_open else "all here",
-        late_days=late,
+        today=today,
+        card=card,
         lines=tuple(_line(build, line, refused) for line in order.lines),
-        total=money(total_minor(order), build.currency),
+        is_open=order.is_open,
+        total=money(order.total_minor, build.currency),
+        refunds=money(refunds, build.currency) if refunds else "",
+        untouched=order.untouched,
+        set_aside=order.set_aside,
         part_names=part_names,
-        form=refused.of_order(),
-        new_line=refused.of_new_line(),
+        news=news,
+        message=refused.message,
+        form=refused.of(""),
+        new_line=refused.of("new line"),
     )

@@ -1,14 +1,14 @@
-"""Addresses of orders. What arrived is noted under addresses of the garage, where tasks are seen too."""
+"""Addresses of orders. A parcel has addresses of its own; a line's arrival is noted from the garage too."""
 
 from typing import Annotated
 
-from fastapi import APIRouter, Depends, Request, Response
+from fastapi import APIRouter, Depends, Query, Request, Response
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
 from server.features.builds.service import build_face
 from server.features.orders import forms, service
-from server.features.orders.page import OrderPage, OrdersPage, RefusedForm
+from server.features.orders.page import From, OrderPage, OrdersPage, RefusedForm
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
@@ -17,21 +17,29 @@ from server.web.render import render
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 
-async def _tell_news(request: Request) -> service.TellNews:
+async def tell_news(request: Request) -> service.TellNews:
     tell: service.TellNews = request.app.state.news
     return tell
 
 
-TellNews = Annotated[service.TellNews, Depends(_tell_news)]
+TellNews = Annotated[service.TellNews, Depends(tell_news)]
 
 
 @router.get("/builds/{build_id}/orders")
 def show_orders(
-    request: Request, build_id: int, session: ReadSession, now: Now, tell: TellNews, told: str = ""
+    request: Request,
+    build_id: int,
+    session: ReadSession,
+    now: Now,
+    tell: TellNews,
+    told: str = "",
+    coming: Annotated[int, Query(ge=0, le=100_000)] = 0,
+    settled: Annotated[int, Query(ge=0, le=100_000)] = 0,
 ) -> Response:
-    """`told` names what was just done, so that the sheet begins with what came of it."""
+    """`told` names what was just done; `coming` and `settled`: so many orders stand on sheets before this."""
     news = tell(session, build_face(session, build_id), told, now)
-    return render(request, service.orders_page(session, build_id, now, news))
+    start = From(coming, settled)
+    return render(request, service.orders_page(session, build_id, now, news, told=told, start=start))
 
 
 @router.post("/builds/{build_id}/orders")
@@ -49,8 +57,17 @@ def add_order(request: Request, build_id: int, session: WriteSession, now: Now) 
 
 
 @router.get("/builds/{build_id}/orders/{order_id}")
-def show_order(request: Request, build_id: int, order_id: int, session: ReadSession, now: Now) -> Response:
-    return render(request, service.order_page(session, build_id, order_id, now))
+def show_order(
+    request: Request,
+    build_id: int,
+    order_id: int,
+    session: ReadSession,
+    now: Now,
+    tell: TellNews,
+    told: str = "",
+) -> Response:
+    news = tell(session, build_face(session, build_id), told, now)
+    return render(request, service.order_page(session, build_id, order_id, now, news))
 
 
 @router.post("/builds/{build_id}/orders/{order_id}")
@@ -62,7 +79,24 @@ def edit_order(request: Request, build_id: int, order_id: int, session: WriteSes
         return urls.order(build_id, order_id)
 
     def page(refused: Refused | None) -> OrderPage:
-        return service.order_page(session, build_id, order_id, now, RefusedForm(refused))
+        return service.order_page(session, build_id, order_id, now, refused=RefusedForm(refused))
+
+    return act(request, session, do, page)
+
+
+@router.post("/builds/{build_id}/orders/{order_id}/removal")
+def set_aside(request: Request, build_id: int, order_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+    told = f"order-{order_id}"
+
+    def do() -> str:
+        service.set_aside(session, build_id, order_id, forms.withdrawn(typed), now)
+        return urls.telling(urls.orders(build_id), told)
+
+    def page(refused: Refused | None) -> OrdersPage:
+        return service.orders_page(
+            session, build_id, now, refused=RefusedForm(refused), told="" if refused else told
+        )
 
     return act(request, session, do, page)
 
@@ -76,7 +110,8 @@ def add_line(request: Request, build_id: int, order_id: int, session: WriteSessi
         return urls.order(build_id, order_id)
 
     def page(refused: Refused | None) -> OrderPage:
-        return service.order_page(session, build_id, order_id, now, RefusedForm(refused, new_line=True))
+        shown = RefusedForm(refused, part="new line")
+        return service.order_page(session, build_id, order_id, now, refused=shown)
 
     return act(request, session, do, page)
 
@@ -91,6 +126,7 @@ def edit_line(request: Request, build_id: int, line_id: int, session: WriteSessi
         return urls.order(build_id, order_id)
 
     def page(refused: Refused | None) -> OrderPage:
-        return service.order_page(session, build_id, order_id, now, RefusedForm(refused, line_id))
+        shown = RefusedForm(refused, line_id)
+        return service.order_page(session, build_id, order_id, now, refused=shown)
 
     return act(request, session, do, page)

@@ -1,71 +1,138 @@
-"""What can be done with orders and deliveries, and their pages."""
+"""What can be done with orders, parcels and what goes back, and their pages."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import asdict
-from datetime import datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import UTC, date, datetime, time, timedelta
 
 from sqlmodel import Session
 
-from server.core.buying.stock import Condition
-from server.errors import NotFound, Stale
+from server.core.buying.cost import packs
+from server.core.buying.order import LineFace, OrderFace
+from server.core.buying.stock import Condition, Wanted
+from server.errors import BadInput, FieldError, NotFound, Stale
 from server.features.builds.service import build_face, clashes
 from server.features.builds.store import BuildFace
 from server.features.orders import forms, page, store
-from server.features.orders.store import OrderFace
 from server.features.orders.tables import Delivery, Order, OrderLine
 from server.features.parts.service import part_faces, part_named
 from server.web import urls
-from server.web.view import Happening, News
-from server.web.words import pieces, plain_money
+from server.web.view import Happening, News, Undo
+from server.web.words import money, pieces, plain_money
 
 TellNews = Callable[[Session, BuildFace, str, datetime], News | None]
 """Works out what a sheet begins with after an act. Tasks decide that, so it is handed in from above."""
 
 FIRST_SHOWN = page.RefusedForm()
+FROM_THE_TOP = page.From()
+
+
+@dataclass(frozen=True, slots=True)
+class NewLine:
+    """So many pieces of a known part; `price_minor` is for a pack of `pack` pieces."""
+
+    part_id: int
+    quantity: int
+    price_minor: int = 0
+    pack: int = 1
 
 
 def order_faces(session: Session, build_id: int) -> tuple[OrderFace, ...]:
-    """Every order of the build with lines and deliveries, in three queries."""
-    return store.orders(session, build_id)
+    """Every order that was not set aside, with lines, deliveries and returns, in three queries."""
+    return tuple(order for order in store.orders(session, build_id) if not order.set_aside)
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What arrived, for the log, in one query."""
-    return tuple(
-        Happening(
-            delivery.noted_at,
-            _arrival_text(delivery, part, supplier),
-            urls.orders(build_id),
-        )
-        for delivery, part, supplier in store.arrived(session, build_id)
-    )
+    """What arrived, what went back and what money came back, for the log, in two queries."""
+    told = [
+        Happening(row.noted_at, _arrival_text(row, part, supplier), urls.order(build_id, order_id))
+        for row, part, supplier, order_id in store.arrived(session, build_id)
+    ]
+    for sent in store.went_back(session, build_id):
+        told += _told_of_return(sent, urls.order(build_id, sent.order_id))
+    return tuple(told)
+
+
+def _told_of_return(sent: store.SentBackTold, where: str) -> list[Happening]:
+    row = sent.row
+    what = pieces(row.quantity, sent.part)
+    text = f"Sent back to {sent.supplier}: {what}{_as_it_came(row.condition)}"
+    told = [Happening(row.noted_at, f"{text}; {page.WANTED_WORDS[Wanted(row.wants)]}", where)]
+    if row.settled_on is not None:
+        # Only the day is known: noon, and never before it was sent back.
+        noon = datetime.combine(row.settled_on, time(12), UTC)
+        text = f"{money(row.refund_minor, sent.currency)} came back from {sent.supplier}: {what}"
+        told.append(Happening(max(noon, row.noted_at), text, where))
+    return told
 
 
 def _arrival_text(delivery: Delivery, part: str, supplier: str) -> str:
-    condition = "" if delivery.condition == Condition.RIGHT else f", {delivery.condition}"
-    return f"Arrived from {supplier}: {pieces(delivery.quantity, part)}{condition}"
+    what = pieces(delivery.quantity, part)
+    return f"Arrived from {supplier}: {what}{_as_it_came(delivery.condition)}"
+
+
+def _as_it_came(condition: str) -> str:
+    return "" if condition == Condition.RIGHT else f", {condition}"
+
+
+# orders
+
+
+def place_order(
+    session: Session,
+    build_id: int,
+    supplier: str,
+    ordered_on: date,
+    due_on: date | None,
+    postage_minor: int,
+    lines: Sequence[NewLine],
+    note: str = "",
+) -> int:
+    """A new order of known parts; the number it got. Pieces are rounded up to whole packs.
+
+    Raises NotFound.
+    """
+    build_face(session, build_id)
+    order = Order(
+        build_id=build_id,
+        supplier=supplier,
+        ordered_on=ordered_on,
+        due_on=due_on,
+        postage_minor=postage_minor,
+        note=note,
+    )
+    order_id = store.add(session, order)
+    for line in lines:
+        _add_line(session, order_id, line)
+    return order_id
+
+
+def _add_line(session: Session, order_id: int, line: NewLine) -> int:
+    row = OrderLine(
+        order_id=order_id,
+        part_id=line.part_id,
+        quantity=packs(line.quantity, line.pack) * line.pack,
+        price_minor=line.price_minor,
+        pack=line.pack,
+    )
+    return store.add(session, row)
 
 
 def add_order(session: Session, build_id: int, new: forms.NewOrder) -> int:
     """A new order; parts it names that are not known yet become parts to buy. Raises NotFound."""
-    build_face(session, build_id)
-    order_id = store.add(session, Order(build_id=build_id, **asdict(new.form)))
-    for line in new.lines:
-        _add_line(session, build_id, order_id, line)
-    return order_id
+    lines = [_of_named_part(session, build_id, line) for line in new.lines]
+    return place_order(session, build_id, **asdict(new.form), lines=lines)
 
 
 def add_line(session: Session, build_id: int, order_id: int, form: forms.LineForm) -> int:
     """Raises NotFound."""
     store.load_order(session, build_id, order_id)
-    return _add_line(session, build_id, order_id, form)
+    return _add_line(session, order_id, _of_named_part(session, build_id, form))
 
 
-def _add_line(session: Session, build_id: int, order_id: int, form: forms.LineForm) -> int:
-    price = form.price_minor or None
-    part_id = part_named(session, build_id, form.part_name, price_minor=price)
-    line = OrderLine(order_id=order_id, part_id=part_id, quantity=form.quantity, price_minor=form.price_minor)
-    return store.add(session, line)
+def _of_named_part(session: Session, build_id: int, form: forms.LineForm) -> NewLine:
+    for_one = round(form.price_minor / form.pack) or None
+    part_id = part_named(session, build_id, form.part_name, price_minor=for_one)
+    return NewLine(part_id, form.quantity, form.price_minor, form.pack)
 
 
 def edit_order(
@@ -90,10 +157,14 @@ def edit_line(
 ) -> None:
     """Raises NotFound, Stale with both values of every field that differs."""
     stands = store.load_line(session, build_id, line_id)
-    values: dict[str, object] = {"quantity": edit.quantity, "price_minor": edit.price_minor}
+    values: dict[str, object] = {
+        "quantity": edit.quantity,
+        "price_minor": edit.price_minor,
+        "pack": edit.pack,
+    }
     if not store.edit_line(session, line_id, edit.version, values):
-        there = {"quantity": stands.quantity, "price": plain_money(stands.price_minor)}
-        wanted = {"quantity": edit.quantity, "price": plain_money(edit.price_minor)}
+        there = {"quantity": stands.quantity, "pack": stands.pack, "price": plain_money(stands.price_minor)}
+        wanted = {"quantity": edit.quantity, "pack": edit.pack, "price": plain_money(edit.price_minor)}
         raise Stale(clashes(page.LINE_LABELS, wanted, there), typed)
     session.expire(stands)
 
@@ -103,6 +174,41 @@ def order_of_line(session: Session, build_id: int, line_id: int) -> int:
     return store.load_line(session, build_id, line_id).order_id
 
 
+def set_aside(session: Session, build_id: int, order_id: int, aside: bool, now: datetime) -> None:
+    """Set an order aside that was typed by mistake, or put it back.
+
+    Raises NotFound, and BadInput where something of it arrived.
+    """
+    order = order_face(session, build_id, order_id)
+    if aside and not order.untouched:
+        message = "Something of this order arrived, so it is not set aside."
+        raise refused_act(message, "an order of which nothing came")
+    if aside != order.set_aside:
+        store.set_removed(session, order_id, now if aside else None)
+
+
+def refused_act(message: str, accepts: str) -> BadInput:
+    """One tap that can't be done; the message stands at the head of the sheet."""
+    return BadInput((FieldError("withdrawn", message, accepts),), {"withdrawn": ""})
+
+
+def order_face(session: Session, build_id: int, order_id: int) -> OrderFace:
+    """Raises NotFound."""
+    order = next((one for one in store.orders(session, build_id) if one.id == order_id), None)
+    if order is None:
+        raise NotFound("There is no such order in this build.")
+    return order
+
+
+def line_face(session: Session, build_id: int, line_id: int) -> tuple[OrderFace, LineFace]:
+    """Raises NotFound."""
+    order = order_face(session, build_id, order_of_line(session, build_id, line_id))
+    return order, next(line for line in order.lines if line.id == line_id)
+
+
+# what arrives
+
+
 def deliver(
     session: Session, build_id: int, line_id: int, form: forms.DeliveryForm, now: datetime
 ) -> int | None:
@@ -110,31 +216,63 @@ def deliver(
 
     Raises NotFound.
     """
-    store.load_line(session, build_id, line_id)
-    line = _line_of(store.orders(session, build_id), line_id)
+    order, line = line_face(session, build_id, line_id)
     quantity = form.quantity or line.rest
     if not quantity:
         return line.counted[-1].id if line.counted else None
-    row = Delivery(
-        order_line_id=line_id,
-        quantity=quantity,
-        condition=form.condition.value,
-        arrived_on=now.date(),
-        noted_at=now,
-        note=form.note,
-    )
-    return store.add(session, row)
+    return note_arrivals(session, order, {(line_id, form.condition): quantity}, form.note, now)
 
 
-def _line_of(orders: tuple[OrderFace, ...], line_id: int) -> store.LineFace:
-    return next(line for order in orders for line in order.lines if line.id == line_id)
+def note_arrivals(
+    session: Session,
+    order: OrderFace,
+    came: Mapping[tuple[int, Condition], int],
+    note: str,
+    now: datetime,
+) -> int:
+    """Store one parcel: all its rows share a moment that no other parcel of the order has."""
+    if order.set_aside:  # what arrives was ordered after all
+        store.set_removed(session, order.id, None)
+    before = {one.noted_at for line in order.lines for one in line.deliveries}
+    moment = now
+    while moment in before:
+        moment += timedelta(microseconds=1)
+    rows = [
+        Delivery(
+            order_line_id=line_id,
+            quantity=quantity,
+            condition=condition.value,
+            arrived_on=now.date(),
+            noted_at=moment,
+            note=note,
+        )
+        for (line_id, condition), quantity in came.items()
+    ]
+    return min([store.add(session, row) for row in rows])
 
 
 def withdraw(session: Session, build_id: int, delivery_id: int, withdrawn: bool, now: datetime) -> None:
-    """Take a delivery back, or let it count again. Raises NotFound."""
+    """Take a delivery back, or let it count again.
+
+    Raises NotFound, and BadInput where pieces of it were sent back.
+    """
     delivery = store.load_delivery(session, build_id, delivery_id)
     if withdrawn != (delivery.withdrawn_at is not None):
-        store.set_withdrawn(session, delivery_id, now if withdrawn else None)
+        order, _ = line_face(session, build_id, delivery.order_line_id)
+        take_back(session, order, [delivery_id], withdrawn, now)
+
+
+def take_back(
+    session: Session, order: OrderFace, delivery_ids: Sequence[int], withdrawn: bool, now: datetime
+) -> None:
+    for line in order.lines:
+        if withdrawn and line.needs(delivery_ids):
+            message = f"Some of it was sent back already: {line.part_name}."
+            raise refused_act(message, "undo the sending back first, on the order's sheet")
+    store.set_withdrawn(session, delivery_ids, now if withdrawn else None)
+
+
+# pages
 
 
 def orders_page(
@@ -143,12 +281,28 @@ def orders_page(
     now: datetime,
     news: News | None = None,
     refused: page.RefusedForm = FIRST_SHOWN,
+    told: str = "",
+    start: page.From = FROM_THE_TOP,
 ) -> page.OrdersPage:
-    """Raises NotFound."""
+    """`news` as tasks tell it; where they have none, what an order knows of `told`. Raises NotFound."""
     build = build_face(session, build_id)
     names = tuple(part.name for part in part_faces(session, build_id))
     orders = store.orders(session, build_id)
-    return page.orders_page(build, orders, names, forms.NEW_LINES, now.date(), news, refused)
+    news = news or _news_of_order(build, orders, told)
+    return page.orders_page(build, orders, names, forms.NEW_LINES, now.date(), news, refused, start)
+
+
+def _news_of_order(build: BuildFace, orders: Sequence[OrderFace], told: str) -> News | None:
+    """After an order was set aside ("order-7") or put back."""
+    order = next((one for one in orders if told == f"order-{one.id}"), None)
+    if order is None:
+        return None
+    where = urls.order_removal(build.id, order.id)
+    if order.set_aside:
+        undo = Undo(where, (("withdrawn", "no"),), "Put it back")
+        return News(f"Set aside: the order from {order.supplier}.", "Nothing of it counts.", undo=undo)
+    undo = Undo(where, (("withdrawn", "yes"),), "Set it aside")
+    return News(f"Put back: the order from {order.supplier}.", undo=undo)
 
 
 def order_page(
@@ -156,12 +310,11 @@ def order_page(
     build_id: int,
     order_id: int,
     now: datetime,
+    news: News | None = None,
     refused: page.RefusedForm = FIRST_SHOWN,
 ) -> page.OrderPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
-    order = next((one for one in store.orders(session, build_id) if one.id == order_id), None)
-    if order is None:
-        raise NotFound("There is no such order in this build.")
     names = tuple(part.name for part in part_faces(session, build_id))
-    return page.order_page(build, order, names, now.date(), refused)
+    order = order_face(session, build_id, order_id)
+    return page.order_page(build, order, names, now.date(), refused, news)

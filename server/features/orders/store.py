@@ -1,102 +1,31 @@
 """Queries on orders, their lines and what arrived of them."""
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlmodel import Session, col, select, update
 
-from server.core.buying.stock import Arrival, Condition, OrderedPart
+from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace
+from server.core.buying.stock import Condition, Wanted
 from server.errors import NotFound
-from server.features.orders.tables import Delivery, Order, OrderLine
+from server.features.builds.tables import Build
+from server.features.orders.tables import Delivery, Order, OrderLine, SentBack
 from server.features.parts.tables import Part
 
-
-@dataclass(frozen=True, slots=True)
-class DeliveryFace:
-    """What arrived of a line in one go."""
-
-    id: int
-    quantity: int
-    condition: Condition
-    arrived_on: date
-    note: str
-    withdrawn: bool
-
-
-@dataclass(frozen=True, slots=True)
-class LineFace:
-    """One line of an order. `price_minor` is for one."""
-
-    id: int
-    version: int
-    part_id: int
-    part_name: str
-    quantity: int
-    price_minor: int
-    deliveries: tuple[DeliveryFace, ...]
-
-    @property
-    def counted(self) -> tuple[DeliveryFace, ...]:
-        """Deliveries that were not taken back."""
-        return tuple(one for one in self.deliveries if not one.withdrawn)
-
-    @property
-    def rest(self) -> int:
-        """Pieces that the supplier still owes; wrong and damaged ones are owed."""
-        right = sum(one.quantity for one in self.counted if one.condition is Condition.RIGHT)
-        return max(self.quantity - right, 0)
-
-
-@dataclass(frozen=True, slots=True)
-class OrderFace:
-    """An order as the other features see it."""
-
-    id: int
-    version: int
-    supplier: str
-    ordered_on: date
-    due_on: date | None
-    postage_minor: int
-    note: str
-    lines: tuple[LineFace, ...]
-
-    @property
-    def is_open(self) -> bool:
-        """Something of it is still owed."""
-        return any(line.rest for line in self.lines)
-
-    def late_days(self, today: date) -> int:
-        """Days past the promised day; 0 when in time, undated, or all here."""
-        if self.due_on is None or not self.is_open:
-            return 0
-        return max((today - self.due_on).days, 0)
-
-    def ordered(self) -> tuple[OrderedPart, ...]:
-        """Its lines as the sums on stock take them."""
-        return tuple(
-            OrderedPart(
-                line.id,
-                self.id,
-                line.part_id,
-                self.supplier,
-                line.quantity,
-                self.due_on,
-                tuple(Arrival(one.quantity, one.condition) for one in line.counted),
-            )
-            for line in self.lines
-        )
+__all__ = ["DeliveryFace", "LineFace", "OrderFace", "SentBackFace"]
+"""The faces are values of the core; here they are filled."""
 
 
 def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
-    """Every order of the build with its lines and deliveries, in three queries."""
-    rows = session.exec(select(Order).where(Order.build_id == build_id).order_by(col(Order.id))).all()
-    lines = session.exec(
-        select(OrderLine, Part.name)
-        .join(Order, col(Order.id) == OrderLine.order_id)
-        .join(Part, col(Part.id) == OrderLine.part_id)
+    """Every order of the build, those set aside too, with lines, deliveries and returns, in three queries."""
+    ordered = session.exec(
+        select(Order, OrderLine, Part.name)
+        .join(OrderLine, col(OrderLine.order_id) == Order.id, isouter=True)
+        .join(Part, col(Part.id) == OrderLine.part_id, isouter=True)
         .where(Order.build_id == build_id)
-        .order_by(col(OrderLine.id))
+        .order_by(col(Order.id), col(OrderLine.id))
     ).all()
     deliveries = session.exec(
         select(Delivery)
@@ -105,42 +34,99 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
         .where(Order.build_id == build_id)
         .order_by(col(Delivery.id))
     ).all()
+    returns = session.exec(
+        select(SentBack)
+        .join(OrderLine, col(OrderLine.id) == SentBack.order_line_id)
+        .join(Order, col(Order.id) == OrderLine.order_id)
+        .where(Order.build_id == build_id)
+        .order_by(col(SentBack.id))
+    ).all()
     arrived: defaultdict[int, list[DeliveryFace]] = defaultdict(list)
     for delivery in deliveries:
         arrived[delivery.order_line_id].append(_delivery_face(delivery))
+    gone: defaultdict[int, list[SentBackFace]] = defaultdict(list)
+    for sent in returns:
+        gone[sent.order_line_id].append(_sent_back_face(sent))
+    rows = {}
     of_order: defaultdict[int, list[LineFace]] = defaultdict(list)
-    for line, part_name in lines:
-        of_order[line.order_id].append(_line_face(line, part_name, arrived[line.key]))
-    return tuple(
-        OrderFace(
-            row.key,
-            row.version,
-            row.supplier,
-            row.ordered_on,
-            row.due_on,
-            row.postage_minor,
-            row.note,
-            tuple(of_order[row.key]),
-        )
-        for row in rows
+    for order, line, part_name in ordered:
+        rows[order.key] = order
+        if line is not None:
+            face = _line_face(order, line, part_name, arrived[line.key], gone[line.key])
+            of_order[order.key].append(face)
+    return tuple(_order_face(row, of_order[row.key]) for row in rows.values())
+
+
+def _order_face(row: Order, lines: list[LineFace]) -> OrderFace:
+    return OrderFace(
+        row.key,
+        row.version,
+        row.supplier,
+        row.ordered_on,
+        row.due_on,
+        row.postage_minor,
+        row.note,
+        tuple(lines),
+        row.removed_at is not None,
     )
 
 
-def arrived(session: Session, build_id: int) -> list[tuple[Delivery, str, str]]:
-    """Every delivery that was not taken back, with its part's name and its supplier."""
+def arrived(session: Session, build_id: int) -> list[tuple[Delivery, str, str, int]]:
+    """Every delivery that was not taken back, with its part's name, its supplier and its order's number."""
     query = (
-        select(Delivery, Part.name, Order.supplier)
+        select(Delivery, Part.name, Order.supplier, Order.id)
         .join(OrderLine, col(OrderLine.id) == Delivery.order_line_id)
         .join(Order, col(Order.id) == OrderLine.order_id)
         .join(Part, col(Part.id) == OrderLine.part_id)
         .where(Order.build_id == build_id, col(Delivery.withdrawn_at).is_(None))
     )
-    return [(delivery, part, supplier) for delivery, part, supplier in session.exec(query)]
+    return [(row, part, supplier, order_id or 0) for row, part, supplier, order_id in session.exec(query)]
 
 
-def _line_face(row: OrderLine, part_name: str, deliveries: list[DeliveryFace]) -> LineFace:
+@dataclass(frozen=True, slots=True)
+class SentBackTold:
+    """Something that went back, with what its log entry names."""
+
+    row: SentBack
+    part: str
+    supplier: str
+    order_id: int
+    currency: str
+
+
+def went_back(session: Session, build_id: int) -> list[SentBackTold]:
+    """Everything that went back and was not taken back, in one query."""
+    query = (
+        select(SentBack, Part.name, Order, Build.currency)
+        .join(OrderLine, col(OrderLine.id) == SentBack.order_line_id)
+        .join(Order, col(Order.id) == OrderLine.order_id)
+        .join(Part, col(Part.id) == OrderLine.part_id)
+        .join(Build, col(Build.id) == Order.build_id)
+        .where(Order.build_id == build_id, col(SentBack.withdrawn_at).is_(None))
+    )
+    return [
+        SentBackTold(row, part, order.supplier, order.key, currency)
+        for row, part, order, currency in session.exec(query)
+    ]
+
+
+def _line_face(
+    order: Order, row: OrderLine, part_name: str, deliveries: list[DeliveryFace], gone: list[SentBackFace]
+) -> LineFace:
     return LineFace(
-        row.key, row.version, row.part_id, part_name, row.quantity, row.price_minor, tuple(deliveries)
+        row.key,
+        row.version,
+        row.order_id,
+        order.supplier,
+        order.due_on,
+        row.part_id,
+        part_name,
+        row.quantity,
+        row.price_minor,
+        row.pack,
+        row.cancelled,
+        tuple(deliveries),
+        tuple(gone),
     )
 
 
@@ -150,6 +136,21 @@ def _delivery_face(row: Delivery) -> DeliveryFace:
         row.quantity,
         Condition(row.condition),
         row.arrived_on,
+        row.note,
+        row.withdrawn_at is not None,
+        row.noted_at,
+    )
+
+
+def _sent_back_face(row: SentBack) -> SentBackFace:
+    return SentBackFace(
+        row.key,
+        row.quantity,
+        Condition(row.condition),
+        Wanted(row.wants),
+        row.sent_on,
+        row.refund_minor,
+        row.settled_on,
         row.note,
         row.withdrawn_at is not None,
     )
@@ -181,7 +182,16 @@ def load_delivery(session: Session, build_id: int, delivery_id: int) -> Delivery
     return row
 
 
-def add(session: Session, row: Order | OrderLine | Delivery) -> int:
+def load_sent_back(session: Session, build_id: int, sent_id: int) -> SentBack:
+    """Raises NotFound."""
+    row = session.get(SentBack, sent_id)
+    if row is None:
+        raise NotFound("Nothing of this build was sent back under that number.")
+    load_line(session, build_id, row.order_line_id)
+    return row
+
+
+def add(session: Session, row: Order | OrderLine | Delivery | SentBack) -> int:
     """Store a new row; the number it got."""
     session.add(row)
     session.flush()
@@ -208,6 +218,28 @@ def edit_line(session: Session, line_id: int, version: int, values: dict[str, ob
     return bool(result.rowcount)
 
 
-def set_withdrawn(session: Session, delivery_id: int, at: datetime | None) -> None:
-    """Take a delivery back (`at` says when), or let it count again (none)."""
-    session.exec(update(Delivery).where(col(Delivery.id) == delivery_id).values(withdrawn_at=at))
+def set_removed(session: Session, order_id: int, at: datetime | None) -> None:
+    """Set an order aside (`at` says when), or put it back (none)."""
+    session.exec(update(Order).where(col(Order.id) == order_id).values(removed_at=at))
+
+
+def set_cancelled(session: Session, line_id: int, pieces: int) -> None:
+    """So many pieces of the line will not come."""
+    session.exec(update(OrderLine).where(col(OrderLine.id) == line_id).values(cancelled=pieces))
+
+
+def set_withdrawn(session: Session, delivery_ids: Sequence[int], at: datetime | None) -> None:
+    """Take deliveries back (`at` says when), or let them count again (none)."""
+    session.exec(update(Delivery).where(col(Delivery.id).in_(delivery_ids)).values(withdrawn_at=at))
+
+
+def withdraw_sent_back(session: Session, sent_id: int, at: datetime | None) -> None:
+    """It was not sent back after all (`at` says when that was said), or it was (none)."""
+    session.exec(update(SentBack).where(col(SentBack.id) == sent_id).values(withdrawn_at=at))
+
+
+def set_refund(session: Session, sent_id: int, minor: int | None, on: date | None) -> None:
+    """What came back for pieces sent back, and when; none and none where it did not come after all."""
+    session.exec(
+        update(SentBack).where(col(SentBack.id) == sent_id).values(refund_minor=minor, settled_on=on)
+    )

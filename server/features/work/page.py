@@ -1,6 +1,6 @@
 """The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar
@@ -207,6 +207,20 @@ def _outside_first(standing: Standing) -> tuple[bool, int, int]:
     own = outside_holds(standing)
     late = most_late(own or standing.roots).late_days
     return (not own, -late, -standing.frees.in_all)
+
+
+def still_held(plan: Plan, part_ids: Collection[int]) -> str:
+    """The tasks that still wait for one of these parts, with what for; "" where none does."""
+    told = []
+    for task in plan.tasks:
+        own = outside_holds(plan.standings[task.id])
+        waits = [hold for hold in own if hold.kind is HoldKind.PART and hold.subject_id in part_ids]
+        if waits:
+            told.append(f"‘{task.title}’ {by_holds(waits, plan.now)}")
+    if not told:
+        return ""
+    more = f" And {counted(len(told) - 2, 'more task')}." if len(told) > 2 else ""
+    return f"Still held: {'; '.join(told[:2])}.{more}"
 
 
 def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | None) -> WorkPage:

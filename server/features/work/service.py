@@ -1,12 +1,13 @@
 """What can be done with tasks, how each of them stands, and their pages."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 
 from sqlmodel import Session
 
+from server.core.buying.order import OrderFace, parcel_of
 from server.core.buying.stock import Condition, PartNeed, Supply, supply
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
@@ -27,7 +28,7 @@ from server.features.builds.service import build_face, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs.service import standings, surroundings
 from server.features.orders.service import order_faces
-from server.features.orders.store import DeliveryFace, LineFace, OrderFace
+from server.features.parcels import page as parcels
 from server.features.parts.service import part_faces
 from server.features.parts.store import PartFace
 from server.features.verdicts.page import DesignStanding
@@ -209,7 +210,7 @@ def set_state(session: Session, build_id: int, task_id: int, state: TaskState, n
 # pages
 
 
-TOLD = re.compile(r"(delivery|task|hold)-([0-9]{1,9})")
+TOLD = re.compile(r"(delivery|parcel|task|hold)-([0-9]{1,9})")
 
 
 def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
@@ -219,9 +220,11 @@ def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> New
     """
     named = TOLD.fullmatch(told)
     if named is None:
-        return None
+        return parcels.news_of(build, book_of(session, build).orders, told) if told else None
     state = work_state(session, build, now)
     number = int(named[2])
+    if named[1] == "parcel":
+        return _news_of_parcel(build, state, number)
     if named[1] == "delivery":
         return _news_of_delivery(build, state, number)
     return _news_of_task(build, state, number) if named[1] == "task" else _news_of_hold(build, state, number)
@@ -257,20 +260,25 @@ def _news_of_delivery(build: BuildFace, state: WorkState, delivery_id: int) -> N
     if delivery.condition is not Condition.RIGHT:
         text = f"Noted: {what} came {delivery.condition.value}."
         return News(text, "Not put on the shelf; still owed by the supplier.", undo=undo)
-    ready = _made_ready(build, state, _without_delivery(state.book, delivery_id))
+    ready = _made_ready(build, state, _without(state.book, [delivery_id]))
     more = f"{line.rest} still to come." if line.rest else ""
     return News(f"Arrived: {what}.", more, ready, undo)
 
 
-def _without_delivery(book: Book, delivery_id: int) -> Book:
-    def one(delivery: DeliveryFace) -> DeliveryFace:
-        return replace(delivery, withdrawn=True) if delivery.id == delivery_id else delivery
+def _news_of_parcel(build: BuildFace, state: WorkState, delivery_id: int) -> News | None:
+    """What came in one parcel, which tasks it made ready, and which still wait for parts of that order."""
+    parcel = parcel_of(state.book.orders, delivery_id)
+    if parcel is None:
+        return None
+    news = parcels.news_of_parcel(build, parcel)
+    ready = _made_ready(build, state, _without(state.book, parcel.ids))
+    held = page.still_held(state.plan, {line.part_id for line in parcel.order.lines})
+    return replace(news, more=f"{news.more} {held}".strip(), ready=ready)
 
-    def line(whole: LineFace) -> LineFace:
-        return replace(whole, deliveries=tuple(one(delivery) for delivery in whole.deliveries))
 
-    orders = tuple(replace(order, lines=tuple(line(row) for row in order.lines)) for order in book.orders)
-    return replace(book, orders=orders)
+def _without(book: Book, delivery_ids: Sequence[int]) -> Book:
+    """The same build, had these deliveries not come."""
+    return replace(book, orders=parcels.without(book.orders, delivery_ids))
 
 
 def _news_of_task(build: BuildFace, state: WorkState, task_id: int) -> News | None:
