@@ -11,7 +11,7 @@ from math import inf, pi
 from typing import Literal
 
 from server.core.air import fanno, gas, losses
-from server.core.air.gas import Stream
+from server.core.air.gas import AIR, Gas, Stream
 
 ElementKind = Literal["straight", "bend", "mitre", "step", "cone", "fitting"]
 
@@ -125,12 +125,13 @@ def march(
     pressure: float,
     temperature: float,
     find_greatest: bool = True,
+    of: Gas = AIR,
 ) -> March:
-    """March a flow of air through a run.
+    """March a flow of air, or of another gas, through a run.
 
     elements: in flow direction, at least one. flow: [kg/s], above zero. pressure: static and absolute at the
     inlet, [Pa]. temperature: static at the inlet, [K]. find_greatest: whether a run that chokes is also
-    marched some twenty times more to find its greatest flow.
+    marched some twenty times more to find its greatest flow. of: the gas; its viscosity is taken to be air's.
     Errors: ValueError for an input that is not above zero or a run with `element_faults`.
     Source: Fanno flow (Shapiro, chapter 6), conservation of mass and stagnation temperature, loss
     coefficients as `losses` names them.
@@ -140,10 +141,10 @@ def march(
     faults = element_faults(elements)
     if faults:
         raise ValueError(" ".join(faults))
-    walk = _walk(elements, flow, pressure, temperature)
+    walk = _walk(elements, flow, pressure, temperature, of)
     if walk.choked_at is None or not find_greatest:
         return walk
-    return replace(walk, greatest_flow=_greatest_flow(elements, pressure, temperature))
+    return replace(walk, greatest_flow=_greatest_flow(elements, pressure, temperature, of))
 
 
 def greatest_flow(elements: Sequence[Element], pressure: float, temperature: float) -> float:
@@ -158,35 +159,37 @@ def greatest_flow(elements: Sequence[Element], pressure: float, temperature: flo
     faults = element_faults(elements)
     if faults:
         raise ValueError(" ".join(faults))
-    return _greatest_flow(elements, pressure, temperature)
+    return _greatest_flow(elements, pressure, temperature, AIR)
 
 
-def _greatest_flow(elements: Sequence[Element], pressure: float, temperature: float) -> float:
+def _greatest_flow(elements: Sequence[Element], pressure: float, temperature: float, of: Gas) -> float:
     area = _area(elements[0].bore_in)
-    too_much = area * gas.density(pressure, temperature) * gas.sound_speed(temperature)
+    too_much = area * gas.density(pressure, temperature, of) * gas.sound_speed(temperature, of)
     passes = 0.0
     while too_much - passes > _FLOW_TOLERANCE * too_much:
         middle = 0.5 * (passes + too_much)
-        if _walk(elements, middle, pressure, temperature).choked_at is None:
+        if _walk(elements, middle, pressure, temperature, of).choked_at is None:
             passes = middle
         else:
             too_much = middle
     return passes
 
 
-def _walk(elements: Sequence[Element], flow: float, pressure: float, temperature: float) -> March:
+def _walk(
+    elements: Sequence[Element], flow: float, pressure: float, temperature: float, of: Gas
+) -> March:
     """March without looking for the greatest flow."""
-    inlet = gas.stream_from_static(flow, _area(elements[0].bore_in), pressure, temperature)
+    inlet = gas.stream_from_static(flow, _area(elements[0].bore_in), pressure, temperature, of)
     if inlet.mach >= 1.0:
-        return _choked([], inlet, elements[0].name, [])
+        return _choked([], inlet, elements[0].name, [], of)
     stations: list[Station] = []
     notes: list[str] = []
     stream = inlet
     bore = elements[0].bore_in
     for element in elements:
-        path = _through(element, bore, flow, stream, notes)
+        path = _through(element, bore, flow, stream, notes, of)
         if path is None:
-            return _choked(stations, inlet, element.name, notes)
+            return _choked(stations, inlet, element.name, notes, of)
         stations.append(path.station)
         stream = path.outlet
         bore = element.bore_out
@@ -209,9 +212,9 @@ def _fastest_mach(station: Station) -> float:
     return station.fastest_mach
 
 
-def _choked(stations: list[Station], inlet: Stream, name: str, notes: list[str]) -> March:
+def _choked(stations: list[Station], inlet: Stream, name: str, notes: list[str], of: Gas) -> March:
     """The march that stops where the stream reaches Mach 1."""
-    sonic = gas.stream_at_mach(1.0, inlet.stagnation_pressure, inlet.stagnation_temperature)
+    sonic = gas.stream_at_mach(1.0, inlet.stagnation_pressure, inlet.stagnation_temperature, of)
     return March(tuple(stations), inlet, None, None, sonic.speed, 1.0, name, name, None, tuple(notes))
 
 
@@ -224,11 +227,11 @@ class _Path:
 
 
 def _through(
-    element: Element, bore_before: float, flow: float, before: Stream, notes: list[str]
+    element: Element, bore_before: float, flow: float, before: Stream, notes: list[str], of: Gas
 ) -> _Path | None:
     """Take a stream through the step into an element and through the element; None where it chokes."""
     join = _join_loss(bore_before, element.bore_in)
-    entered = _change_bore(before, flow, bore_before, element.bore_in, join)
+    entered = _change_bore(before, flow, bore_before, element.bore_in, join, of)
     if entered is None:
         return None
     bore = min(element.bore_in, element.bore_out)
@@ -240,11 +243,11 @@ def _through(
 
     narrowed: Stream | None = entered
     if element.bore_out < element.bore_in:
-        narrowed = _change_bore(entered, flow, element.bore_in, element.bore_out, step)
-    passed = _rub(narrowed, number) if narrowed is not None else None
+        narrowed = _change_bore(entered, flow, element.bore_in, element.bore_out, step, of)
+    passed = _rub(narrowed, number, of) if narrowed is not None else None
     outlet = passed
     if passed is not None and element.bore_out > element.bore_in:
-        outlet = _change_bore(passed, flow, element.bore_in, element.bore_out, step)
+        outlet = _change_bore(passed, flow, element.bore_in, element.bore_out, step, of)
     if passed is None or outlet is None:
         return None
     fastest = max(entered, passed, key=_mach)
@@ -307,19 +310,20 @@ def _friction_number(element: Element, bore: float, friction_factor: float, note
     return number
 
 
-def _rub(stream: Stream, number: float) -> Stream | None:
+def _rub(stream: Stream, number: float, of: Gas) -> Stream | None:
     """A stream after the friction number f L/D + K in one bore; None where it chokes."""
     if number == 0.0:
         return stream
-    mach = fanno.mach_after(stream.mach, number)
+    mach = fanno.mach_after(stream.mach, number, of)
     if mach is None:
         return None
-    stagnation_pressure = stream.stagnation_pressure * gas.flow_number(stream.mach) / gas.flow_number(mach)
-    return gas.stream_at_mach(mach, stagnation_pressure, stream.stagnation_temperature)
+    stagnation_pressure = stream.stagnation_pressure
+    stagnation_pressure *= gas.flow_number(stream.mach, of) / gas.flow_number(mach, of)
+    return gas.stream_at_mach(mach, stagnation_pressure, stream.stagnation_temperature, of)
 
 
 def _change_bore(
-    stream: Stream, flow: float, bore_in: float, bore_out: float, coefficient: float
+    stream: Stream, flow: float, bore_in: float, bore_out: float, coefficient: float, of: Gas
 ) -> Stream | None:
     """A stream after a change of bore; None where it chokes.
 
@@ -330,12 +334,12 @@ def _change_bore(
         return stream
     stagnation_pressure = stream.stagnation_pressure
     if bore_out > bore_in:
-        stagnation_pressure -= coefficient * 0.5 * gas.GAMMA * stream.pressure * stream.mach**2
+        stagnation_pressure -= coefficient * 0.5 * of.gamma * stream.pressure * stream.mach**2
         if stagnation_pressure <= 0.0:
             return None
     changed = gas.stream_from_stagnation(
-        flow, _area(bore_out), stagnation_pressure, stream.stagnation_temperature
+        flow, _area(bore_out), stagnation_pressure, stream.stagnation_temperature, of
     )
     if changed is None or bore_out > bore_in:
         return changed
-    return _rub(changed, coefficient)
+    return _rub(changed, coefficient, of)
