@@ -1,0 +1,66 @@
+"""What a line of the shopping list is for, and what its count is made of, in words."""
+
+from collections.abc import Iterable, Sequence
+
+from server.core.buying.lengths import Bar, CutPlan
+from server.core.buying.listing import Line, Offer, Spare
+from server.core.buying.wants import Who
+from server.core.units import Kind, System, show
+
+
+def for_what(by: Sequence[Who]) -> str:
+    """E.g. "Intake: run A, piece 1; Charge pipe: ‘Fit the charge pipe’"."""
+    of: dict[str, list[str]] = {}
+    for who in by:
+        of.setdefault(who.subsystem, []).append(who.words)
+    told = [f"{name}: {', '.join(words)}" if name else ", ".join(words) for name, words in of.items()]
+    return "; ".join(told)
+
+
+def lengths_text(lengths: Iterable[float], system: System) -> str:
+    """Lengths [m] in the build's units, longest first, the same ones counted: "2 × 450 mm, 300 mm"."""
+    texts = [_length(length, system) for length in sorted(lengths, reverse=True)]
+    return ", ".join(
+        f"{texts.count(text)} × {text}" if texts.count(text) > 1 else text for text in dict.fromkeys(texts)
+    )
+
+
+def _length(length: float, system: System) -> str:
+    return show(length, Kind.length, system).text
+
+
+def line_facts(line: Line, system: System) -> tuple[str, ...]:
+    """What is there already, how it is sold, and which cuts come out of which length."""
+    facts = []
+    if line.in_hand or line.on_order:
+        there_is = [f"{line.in_hand} in the garage"] if line.in_hand else []
+        there_is += [f"{line.on_order} on order"] if line.on_order else []
+        facts.append(f"{line.needed} needed, {', '.join(there_is)}")
+    return (*facts, *_pack_facts(line.offer, line.left_over), *_cutting_facts(line.cutting, system))
+
+
+def spare_facts(spare: Spare) -> tuple[str, ...]:
+    """How it is sold."""
+    return _pack_facts(spare.offer, spare.quantity - spare.wanted)
+
+
+def _pack_facts(offer: Offer | None, left_over: int) -> tuple[str, ...]:
+    if offer is None or offer.pack == 1:
+        return ()
+    return (f"sold in {offer.pack}s: {left_over} left over" if left_over else f"sold in {offer.pack}s",)
+
+
+def _cutting_facts(plan: CutPlan | None, system: System) -> tuple[str, ...]:
+    if plan is None:
+        return ()
+    facts = [_bar_text(bar, system) for bar in plan.bars]
+    if plan.too_long:
+        facts.append(f"to be had cut to length: {lengths_text(plan.too_long, system)}")
+    if not plan.is_least:
+        facts.append(f"{plan.least} might do, laid out otherwise")
+    return tuple(facts)
+
+
+def _bar_text(bar: Bar, system: System) -> str:
+    kind = "off-cut" if bar.from_shelf else "length"
+    return f"{kind} of {_length(bar.length, system)}: cut {lengths_text(bar.cuts, system)}"

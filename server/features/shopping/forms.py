@@ -1,0 +1,115 @@
+"""What the builder types on the shopping list."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from server.core.units import Kind
+from server.web.fields import Fields
+
+MOST_PIECES = 10_000
+MOST_PACK = 1_000
+MOST_DAYS = 365
+
+
+@dataclass(frozen=True, slots=True)
+class OfferForm:
+    """What a supplier asks for the thing that `key` names; `price_minor` for a pack of `pack` pieces.
+
+    stock_length: one as it is sold [m], for what is sold by length.
+    """
+
+    key: str
+    supplier: str
+    price_minor: int
+    pack: int
+    lead_days: int | None
+    stock_length: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One line of the order's sheet: the part, how it is sold, and whether it is a spare."""
+
+    part_id: int
+    name: str
+    pack: int
+    spare: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OrderForm:
+    """pieces: how many of each part, by its number, lines and spares together."""
+
+    ordered_on: date
+    due_on: date | None
+    postage_minor: int
+    note: str
+    pieces: Mapping[int, int]
+
+
+def offer_form(typed: Mapping[str, str]) -> OfferForm:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    length = fields.quantity(
+        "stock_length",
+        "One length",
+        Kind.length,
+        least=0.01,
+        most=20.0,
+        accepts="a length such as 2 m or 6 ft",
+    )
+    form = OfferForm(
+        key=fields.raw("key"),
+        supplier=fields.text("supplier", "The supplier", most=80, required=True),
+        price_minor=fields.money("price", "The price", required=True) or 0,
+        pack=fields.whole("pack", "Pieces in a pack", least=1, most=MOST_PACK) or 1,
+        lead_days=fields.whole("lead_days", "Days from order to door", least=0, most=MOST_DAYS),
+        stock_length=length.value if length else None,
+    )
+    fields.done()
+    return form
+
+
+def quantity_field(asked: Asked) -> str:
+    """The name of the field that says how many."""
+    return f"{'spares' if asked.spare else 'quantity'}_{asked.part_id}"
+
+
+def tick_field(part_id: int) -> str:
+    """The name of the tick that puts a spare on the order."""
+    return f"spare_{part_id}"
+
+
+def order_form(typed: Mapping[str, str], asked: Sequence[Asked], listed: str, today: date) -> OrderForm:
+    """`listed` tells the list as it is now; the sheet says which one it was made from. Raises BadInput."""
+    fields = Fields(typed)
+    ordered_on = fields.day("ordered_on", "Ordered on") or today
+    due_on = fields.day("due_on", "Due")
+    if due_on and due_on < ordered_on:
+        fields.refuse("due_on", "It can't be due before it was ordered.", "a day after the order's own")
+    postage = fields.money("postage", "Postage") or 0
+    note = fields.text("note", "Note", most=300)
+    pieces: dict[int, int] = {}
+    for one in asked:
+        count = _pieces(fields, one)
+        if count:
+            pieces[one.part_id] = pieces.get(one.part_id, 0) + count
+    if not pieces and not fields.errors:
+        fields.refuse("lines", "An order has at least one line.", "a number of pieces on a line")
+    if fields.raw("listed") != listed:
+        message = "The list changed since this sheet was opened. What you typed stands here; look it over."
+        fields.refuse("lines", message, "the sheet sent once more")
+    fields.done()
+    return OrderForm(ordered_on, due_on, postage, note, pieces)
+
+
+def _pieces(fields: Fields, asked: Asked) -> int:
+    if asked.spare and not fields.flag(tick_field(asked.part_id)):
+        return 0
+    name = quantity_field(asked)
+    count = fields.whole(name, asked.name, least=0, most=MOST_PIECES) or 0
+    if count % asked.pack:
+        fewer, more = count // asked.pack * asked.pack, -(-count // asked.pack) * asked.pack
+        fields.refuse(name, f"{asked.name} is sold in {asked.pack}s.", f"{fewer} or {more}")
+    return count

@@ -1,0 +1,382 @@
+"""The shopping list, an order to one supplier, and the list for paper and for a spreadsheet."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import ClassVar
+
+from server.core.buying.line_words import for_what, lengths_text, line_facts, spare_facts
+from server.core.buying.listing import Apart, Basket, Line, Offer, ShoppingList, Spare, Totals
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.web import urls
+from server.web.view import FormState, Link, Page
+from server.web.words import counted, money, plain_money
+
+OPENED = 6
+"""So many suppliers are shown with their lines; the others by their sums."""
+LINES_SHOWN = 6
+"""So many lines of a supplier stand on the list; all of them on the order's sheet."""
+UNOFFERED_SHOWN = 8
+APART_SHOWN = 15
+ORIGIN_WORDS = {"make": "to make", "salvage": "to salvage", "borrowed": "to borrow and try on"}
+
+
+@dataclass(frozen=True, slots=True)
+class LineShown:
+    """One part to buy. `count` goes into the balloon; `facts` say what the count is made of."""
+
+    key: str
+    href: str
+    count: int
+    name: str
+    for_what: str
+    facts: tuple[str, ...]
+    each: str
+    cost: str
+    by_length: bool
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class BasketShown:
+    """What is bought from one supplier. `rest` says how many lines are not shown here."""
+
+    supplier_id: int
+    supplier: str
+    href: str
+    about: str
+    total: str
+    postage: str
+    wait: str
+    lines: tuple[LineShown, ...]
+    spares: tuple[LineShown, ...]
+    rest: int
+    unfolded: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ApartShown:
+    """Something that is called for and not bought now."""
+
+    href: str
+    count: str
+    name: str
+    for_what: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A sum, with its name."""
+
+    label: str
+    text: str
+    accent: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class ShoppingPage(Page):
+    """All that is still to be bought, by supplier, spares apart; what is not bought, and what waits."""
+
+    template: ClassVar[str] = "shopping/list.html"
+
+    build_id: int
+    currency: str
+    figures: tuple[Figure, ...]
+    over_budget: str
+    main: Link | None
+    baskets: tuple[BasketShown, ...]
+    unoffered: tuple[LineShown, ...]
+    unoffered_count: int
+    unoffered_more: Link | None
+    not_bought: tuple[ApartShown, ...]
+    not_bought_count: int
+    not_bought_more: Link | None
+    waiting: tuple[ApartShown, ...]
+    waiting_count: int
+    waiting_more: Link | None
+    suppliers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line of the order to be placed; `typed` is what stands in its field."""
+
+    part_id: int
+    name: str
+    for_what: str
+    facts: tuple[str, ...]
+    each: str
+    quantity: int
+    spare: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class OrderSheetPage(Page):
+    """An order to one supplier, ready to be placed as it stands. `listed` tells whether the list changed."""
+
+    template: ClassVar[str] = "shopping/order.html"
+
+    build_id: int
+    supplier_id: int
+    supplier: str
+    currency: str
+    ordered_on: date
+    due_on: date | None
+    wait: str
+    postage: str
+    total: str
+    lines: tuple[OrderLine, ...]
+    spares: tuple[OrderLine, ...]
+    rest: int
+    listed: str
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class At:
+    """How many lines of each long part of the list stand on sheets before this one."""
+
+    unoffered: int = 0
+    made: int = 0
+    waiting: int = 0
+
+
+def each_text(offer: Offer | None, cost: int | None, quantity: int, currency: str) -> str:
+    if offer is not None:
+        return money(offer.price_minor, currency) + (f" for {offer.pack}" if offer.pack > 1 else " each")
+    return "" if cost is None else f"about {money(cost // max(quantity, 1), currency)} each"
+
+
+def _part_href(build: Face, part_id: int | None) -> str:
+    return urls.part(build.id, part_id) if part_id else ""
+
+
+@dataclass(frozen=True, slots=True)
+class RefusedOffer:
+    """The form for an offer that was refused, and the line that it belongs to."""
+
+    refused: Refused | None = None
+    key: str = ""
+
+    def of(self, key: str) -> FormState:
+        return FormState.of(self.refused if key == self.key else None)
+
+
+def _line(build: Face, line: Line, refused: RefusedOffer) -> LineShown:
+    return LineShown(
+        line.key,
+        _part_href(build, line.part_id),
+        line.quantity,
+        line.name,
+        for_what(line.by),
+        line_facts(line, build.system),
+        each_text(line.offer, line.cost_minor, line.quantity, build.currency),
+        money(line.cost_minor, build.currency),
+        line.cutting is not None,
+        refused.of(line.key),
+    )
+
+
+def spare_key(spare: Spare) -> str:
+    return f"part:{spare.part_id}"
+
+
+def _spare(build: Face, spare: Spare, refused: RefusedOffer) -> LineShown:
+    return LineShown(
+        spare_key(spare),
+        _part_href(build, spare.part_id),
+        spare.quantity,
+        spare.name,
+        f"Spare: {spare.reason}" if spare.reason else "Spare",
+        spare_facts(spare),
+        each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency),
+        money(spare.cost_minor, build.currency),
+        False,
+        refused.of(spare_key(spare)),
+    )
+
+
+def wait_text(days: int | None) -> str:
+    return "" if days is None else f"about {counted(days, 'day')}"
+
+
+def _size_text(basket: Basket, currency: str) -> str:
+    """E.g. "6 lines, 84.20 EUR", spares and postage in the sum."""
+    return f"{counted(len(basket.bought), 'line')}, {money(basket.total_minor, currency)}"
+
+
+def _basket(build: Face, basket: Basket, place: int, first: bool, refused: RefusedOffer) -> BasketShown:
+    seller = basket.seller
+    if seller is None:
+        raise ValueError("a basket without a supplier has no order")
+    many = LINES_SHOWN if place < OPENED else 0
+    lines = tuple(_line(build, line, refused) for line in basket.lines[:many])
+    spares = tuple(_spare(build, spare, refused) for spare in basket.spares[:many])
+    return BasketShown(
+        seller.id,
+        seller.name,
+        urls.shopping_order(build.id, seller.id),
+        _size_text(basket, build.currency),
+        money(basket.total_minor, build.currency),
+        money(basket.postage_minor, build.currency),
+        wait_text(basket.lead_days),
+        lines,
+        spares,
+        len(basket.bought) - len(lines) - len(spares),
+        first,
+    )
+
+
+def _apart(build: Face, one: Apart) -> ApartShown:
+    many = f"{one.quantity}" if one.quantity else ""
+    cut = lengths_text(one.lengths, build.system)
+    return ApartShown(
+        _part_href(build, one.part_id),
+        many,
+        f"{one.name}, {cut}" if cut else one.name,
+        for_what(one.by),
+        one.why or ORIGIN_WORDS.get(one.origin, one.origin),
+    )
+
+
+def longest_wait_first(baskets: Sequence[Basket]) -> tuple[Basket, ...]:
+    """What takes longest to come is ordered first; then what costs most."""
+    return tuple(sorted(baskets, key=lambda one: (-(one.lead_days or 0), -one.total_minor)))
+
+
+def figures(totals: Totals, currency: str) -> tuple[Figure, ...]:
+    found = [
+        Figure("Parts", money(totals.goods_minor, currency)),
+        Figure("Spares", money(totals.spares_minor, currency)),
+        Figure("Postage", money(totals.postage_minor, currency)),
+        Figure("To buy", money(totals.to_buy_minor, currency)),
+        Figure("Spent so far", money(totals.purse.spent_minor, currency)),
+    ]
+    if totals.unpriced:
+        found.append(Figure("Without a price", counted(totals.unpriced, "line")))
+    if totals.purse.budget_minor is not None:
+        found.append(Figure("Budget", money(totals.purse.budget_minor, currency)))
+    left = totals.left_minor
+    if left is not None:
+        over = left < 0
+        found.append(Figure("Over budget" if over else "Left", money(abs(left), currency), over))
+    return tuple(found)
+
+
+def _over_budget(totals: Totals, currency: str) -> str:
+    left = totals.left_minor
+    if left is None or left >= 0:
+        return ""
+    spares = f" Without the spares it would be {money(totals.spares_minor, currency)} less."
+    return f"All of it comes to {money(-left, currency)} more than the budget. Nothing was left out." + (
+        spares if totals.spares_minor else ""
+    )
+
+
+def shopping_page(
+    build: Face,
+    found: ShoppingList,
+    suppliers: tuple[str, ...],
+    today: date,
+    at: At,
+    refused: RefusedOffer,
+) -> ShoppingPage:
+    baskets = longest_wait_first(found.baskets)
+    unoffered = (
+        *(_line(build, line, refused) for line in found.unoffered.lines),
+        *(_spare(build, spare, refused) for spare in found.unoffered.spares),
+    )
+    unoffered_at, made_at, waiting_at = at.unoffered, at.made, at.waiting
+    return ShoppingPage(
+        **heading(build, "Shopping", today),
+        build_id=build.id,
+        currency=build.currency,
+        figures=figures(found.totals, build.currency),
+        over_budget=_over_budget(found.totals, build.currency),
+        main=_main_act(build, baskets),
+        baskets=tuple(
+            _basket(build, basket, place, place == 0, refused) for place, basket in enumerate(baskets)
+        ),
+        unoffered=unoffered[unoffered_at : unoffered_at + UNOFFERED_SHOWN],
+        unoffered_count=len(unoffered),
+        unoffered_more=_more(build, len(unoffered), "unoffered", unoffered_at, UNOFFERED_SHOWN),
+        not_bought=tuple(_apart(build, one) for one in found.not_bought[made_at : made_at + APART_SHOWN]),
+        not_bought_count=len(found.not_bought),
+        not_bought_more=_more(build, len(found.not_bought), "made", made_at, APART_SHOWN),
+        waiting=tuple(_apart(build, one) for one in found.waiting[waiting_at : waiting_at + APART_SHOWN]),
+        waiting_count=len(found.waiting),
+        waiting_more=_more(build, len(found.waiting), "waiting", waiting_at, APART_SHOWN),
+        suppliers=suppliers,
+    )
+
+
+def _main_act(build: Face, baskets: Sequence[Basket]) -> Link | None:
+    if not baskets or baskets[0].seller is None:
+        return None
+    seller = baskets[0].seller
+    words = f"Order from {seller.name} ({_size_text(baskets[0], build.currency)})"
+    return Link(urls.shopping_order(build.id, seller.id), words)
+
+
+def _more(build: Face, count: int, name: str, at: int, shown: int) -> Link | None:
+    """The way to the rest of a long list, and from its end back to its beginning."""
+    after = at + shown
+    if after < count:
+        return Link(
+            f"{urls.shopping(build.id)}?{name}={after}#{name}", f"The next {min(shown, count - after)}"
+        )
+    return Link(f"{urls.shopping(build.id)}#{name}", "From the top") if at else None
+
+
+def order_sheet(
+    build: Face, basket: Basket, listed: str, most: int, today: date, refused: Refused | None
+) -> OrderSheetPage:
+    seller = basket.seller
+    if seller is None:
+        raise ValueError("a basket without a supplier has no order")
+    days = basket.lead_days
+    lines = tuple(_order_line(build, line) for line in basket.lines[:most])
+    spares = tuple(_order_spare(build, spare) for spare in basket.spares[: most - len(lines)])
+    return OrderSheetPage(
+        **heading(build, "Order", today, within="Shopping", note=seller.name),
+        build_id=build.id,
+        supplier_id=seller.id,
+        supplier=seller.name,
+        currency=build.currency,
+        ordered_on=today,
+        due_on=None if days is None else today + timedelta(days=days),
+        wait=wait_text(days),
+        postage=plain_money(basket.postage_minor),
+        total=money(basket.total_minor, build.currency),
+        lines=lines,
+        spares=spares,
+        rest=len(basket.bought) - len(lines) - len(spares),
+        listed=listed,
+        form=FormState.of(refused),
+    )
+
+
+def _order_line(build: Face, line: Line) -> OrderLine:
+    return OrderLine(
+        line.part_id or 0,
+        line.name,
+        for_what(line.by),
+        line_facts(line, build.system),
+        each_text(line.offer, line.cost_minor, line.quantity, build.currency),
+        line.quantity,
+        spare=False,
+    )
+
+
+def _order_spare(build: Face, spare: Spare) -> OrderLine:
+    return OrderLine(
+        spare.part_id,
+        spare.name,
+        spare.reason,
+        spare_facts(spare),
+        each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency),
+        spare.quantity,
+        spare=True,
+    )

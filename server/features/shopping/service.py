@@ -1,0 +1,198 @@
+"""The shopping list of a build, offers noted on it, and orders placed from it."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.buying.listing import (
+    Basket,
+    Line,
+    Offer,
+    Purse,
+    Seller,
+    ShoppingList,
+    Spare,
+    Stocked,
+    shopping_list,
+)
+from server.core.buying.order import OrderFace
+from server.errors import BadInput, FieldError, NotFound, Refused
+from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
+from server.features.orders.service import NewLine, place_order
+from server.features.parts import service as parts
+from server.features.parts import store as part_store
+from server.features.parts import tables
+from server.features.parts.store import OfferFace, PartFace
+from server.features.parts.tables import Part
+from server.features.shopping import forms, page
+from server.features.work.service import wants, work_state
+
+MOST_LINES = 60
+"""Lines of one order; what is over stays on the list."""
+
+
+def listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
+    """The shopping list as it stands; worked out once for each state of the build and each day."""
+    return kept(build, ("shopping", now.date().isoformat()), lambda: _listed(session, build, now))
+
+
+def _listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
+    state = work_state(session, build, now)
+    return shopping_list(
+        wants(state.book),
+        _stocked(session, build, state.book.parts),
+        state.supplies,
+        [
+            Seller(one.id, one.name, one.postage_minor, one.lead_days)
+            for one in parts.supplier_faces(session, build.id)
+        ],
+        Purse(spent(state.book.orders), build.budget_minor),
+    )
+
+
+def _stocked(session: Session, build: BuildFace, faces: Sequence[PartFace]) -> list[Stocked]:
+    """The parts with what lies on the shelf and what is asked for them, in two queries."""
+    off_cuts: dict[int, list[float]] = {}
+    for cut in parts.off_cut_faces(session, build.id):
+        off_cuts.setdefault(cut.part_id, []).append(cut.length)
+    offers: dict[int, list[Offer]] = {}
+    for offer in parts.offer_faces(session, build.id):
+        offers.setdefault(offer.part_id, []).append(_offer(offer))
+    return [
+        Stocked(
+            part.id,
+            part.name,
+            part.kind,
+            part.origin,
+            part.price_minor,
+            part.stock_length,
+            part.spares,
+            part.spare_reason,
+            tuple(off_cuts.get(part.id, ())),
+            tuple(offers.get(part.id, ())),
+        )
+        for part in faces
+    ]
+
+
+def _offer(face: OfferFace) -> Offer:
+    return Offer(
+        face.id,
+        face.supplier_id,
+        face.supplier,
+        face.price_minor,
+        face.pack,
+        face.code,
+        face.lead_days,
+        face.preferred,
+    )
+
+
+def spent(orders: Sequence[OrderFace]) -> int:
+    """What all orders cost so far, in minor units, less what came back."""
+    return sum(order.total_minor for order in orders)
+
+
+def _of_supplier(found: ShoppingList, supplier_id: int) -> Basket:
+    """Raises NotFound where nothing is bought from that supplier now."""
+    for basket in found.baskets:
+        if basket.seller is not None and basket.seller.id == supplier_id:
+            return basket
+    raise NotFound("Nothing on the shopping list is bought from that supplier now.")
+
+
+def _digest(basket: Basket) -> str:
+    """Tells one state of a supplier's lines from another."""
+    told = [(one.part_id, one.quantity, one.offer and one.offer.id, one.cost_minor) for one in basket.bought]
+    return hashlib.sha256(repr(told).encode()).hexdigest()[:16]
+
+
+def _asked(basket: Basket) -> list[forms.Asked]:
+    return [
+        forms.Asked(one.part_id or 0, one.name, one.offer.pack if one.offer else 1, isinstance(one, Spare))
+        for one in basket.bought[:MOST_LINES]
+    ]
+
+
+def order_from_list(
+    session: Session, build_id: int, supplier_id: int, typed: Mapping[str, str], now: datetime
+) -> int:
+    """Place the order that the sheet shows; its number. Raises NotFound, BadInput."""
+    build = build_face(session, build_id)
+    basket = _of_supplier(listed(session, build, now), supplier_id)
+    form = forms.order_form(typed, _asked(basket), _digest(basket), now.date())
+    offers = {one.part_id: one.offer for one in basket.bought if one.offer is not None}
+    lines = [
+        NewLine(part_id, count, offers[part_id].price_minor, offers[part_id].pack)
+        for part_id, count in form.pieces.items()
+    ]
+    name = basket.seller.name if basket.seller else ""
+    return place_order(
+        session, build_id, name, form.ordered_on, form.due_on, form.postage_minor, lines, form.note
+    )
+
+
+def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: datetime) -> None:
+    """Note who sells something on the list and for how much; a part is made of it where it is none yet.
+
+    Raises NotFound, BadInput.
+    """
+    build = build_face(session, build_id)
+    form = forms.offer_form(typed)
+    line = _named(listed(session, build, now), form.key)
+    if line is None:
+        message = "This is no longer on the list without an offer."
+        raise BadInput((FieldError("supplier", message, "an offer for a line that stands there now"),), typed)
+    part_id = line.part_id or parts.part_for_spec(session, build_id, form.key, line.name, line.kind)
+    if form.stock_length is not None:
+        part_store.set_values(session, Part, part_id, stock_length=form.stock_length)
+    offer = tables.Offer(
+        part_id=part_id,
+        supplier_id=parts.supplier_named(session, build_id, form.supplier),
+        price_minor=form.price_minor,
+        pack=form.pack,
+        lead_days=form.lead_days,
+    )
+    part_store.add(session, offer)
+
+
+def _named(found: ShoppingList, key: str) -> Line | Spare | None:
+    for line in found.unoffered.lines:
+        if line.key == key:
+            return line
+    return next((one for one in found.unoffered.spares if page.spare_key(one) == key), None)
+
+
+def shopping_page(
+    session: Session,
+    build_id: int,
+    now: datetime,
+    at: page.At,
+    refused: Refused | None = None,
+    key: str = "",
+) -> page.ShoppingPage:
+    """`key` names the line whose form was refused. Raises NotFound."""
+    build = build_face(session, build_id)
+    found = listed(session, build, now)
+    names = _supplier_names(session, build)
+    return page.shopping_page(build, found, names, now.date(), at, page.RefusedOffer(refused, key))
+
+
+def _supplier_names(session: Session, build: BuildFace) -> tuple[str, ...]:
+    return kept(
+        build,
+        ("supplier names",),
+        lambda: tuple(one.name for one in parts.supplier_faces(session, build.id)),
+    )
+
+
+def order_sheet(
+    session: Session, build_id: int, supplier_id: int, now: datetime, refused: Refused | None = None
+) -> page.OrderSheetPage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    basket = _of_supplier(listed(session, build, now), supplier_id)
+    return page.order_sheet(build, basket, _digest(basket), MOST_LINES, now.date(), refused)
