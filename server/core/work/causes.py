@@ -47,6 +47,11 @@ def part_hold(wanted: WantedPart) -> Hold | None:
     return None
 
 
+def piece_hold(name: str, state: str) -> Hold:
+    """A piece of a chosen design that is no part of the list yet, or can't be bought yet."""
+    return Hold(HoldKind.PART, name, state)
+
+
 def reading_hold(port_id: int, port_name: str, dimension: str) -> Hold:
     """A dimension that nobody measured yet."""
     return Hold(HoldKind.READING, f"the {dimension} of {port_name}", "to measure", subject_id=port_id)

@@ -7,7 +7,6 @@ from typing import ClassVar
 
 from server.core.checks.answer import Answers
 from server.core.tube.making import Making
-from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.verdicts.page import (

@@ -8,15 +8,18 @@ from datetime import date, datetime
 from sqlmodel import Session
 
 from server.core.buying.order import OrderFace, parcel_of
-from server.core.buying.stock import Condition, PartNeed, Supply, supply
+from server.core.buying.stock import Condition, Supply, supply
 from server.core.measure.opening import DIMENSIONS
+from server.core.tube.bill import Stage
 from server.core.tube.port import PortFacts
+from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.work.causes import (
     WantedPart,
     by_hand,
     check_hold,
     decision_hold,
     part_hold,
+    piece_hold,
     reading_hold,
 )
 from server.core.work.do_now import do_now
@@ -26,11 +29,12 @@ from server.core.work.tasks import TaskState
 from server.errors import Refused
 from server.features.builds.service import build_face, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
-from server.features.designs.service import standings, surroundings
+from server.features.designs.service import Bill, surroundings, survey
+from server.features.needs.service import Asking, Needs, needs
 from server.features.orders.service import order_faces
 from server.features.parcels import page as parcels
-from server.features.parts.service import part_faces
-from server.features.parts.store import PartFace
+from server.features.parts.service import off_cut_faces, part_faces
+from server.features.parts.store import OffCutFace, PartFace
 from server.features.verdicts.page import DesignStanding
 from server.features.work import forms, page, store
 from server.features.work.store import WaitRow, WorkRows
@@ -38,6 +42,9 @@ from server.features.work.tables import Task
 from server.web import urls
 from server.web.view import Happening, Link, News, Undo
 from server.web.words import pieces
+
+PIECES = {stage.value: stage for stage in Stage}
+"""The waits for the pieces of a chosen design, by their kind."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,9 +54,11 @@ class Book:
     rows: WorkRows
     subsystems: tuple[SubsystemFace, ...]
     parts: tuple[PartFace, ...]
+    off_cuts: tuple[OffCutFace, ...]
     orders: tuple[OrderFace, ...]
     ports: tuple[PortFacts, ...]
     designs: tuple[DesignStanding, ...]
+    bills: tuple[Bill, ...]
     has_engine_sheet: bool
 
 
@@ -60,6 +69,7 @@ class WorkState:
     book: Book
     plan: page.Plan
     supplies: Mapping[int, Supply]
+    needs: Needs
 
 
 def book_of(session: Session, build: BuildFace) -> Book:
@@ -69,13 +79,16 @@ def book_of(session: Session, build: BuildFace) -> Book:
 
 def _read_book(session: Session, build: BuildFace) -> Book:
     around = surroundings(session, build)
+    designs = survey(session, build, around)
     return Book(
         store.load_rows(session, build.id),
         tuple(around.subsystems.values()),
         part_faces(session, build.id),
+        off_cut_faces(session, build.id),
         order_faces(session, build.id),
         around.ports,
-        standings(session, build, around),
+        designs.standings,
+        designs.bills,
         around.engine is not None,
     )
 
@@ -88,36 +101,63 @@ def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
 
 def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Supply]:
     """What there is of each part, by its number."""
-    return _supplies(book_of(session, build), today)
+    book = book_of(session, build)
+    return _supplies(book, needs_of(book), today)
+
+
+def titles(session: Session, build: BuildFace) -> Mapping[int, str]:
+    """The title of each task, by its number."""
+    return {row.plan.id: row.plan.title for row in book_of(session, build).rows.tasks}
 
 
 def derive(book: Book, now: datetime) -> WorkState:
     """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
-    there_is = _supplies(book, now.date())
+    wanted = needs_of(book)
+    there_is = _supplies(book, wanted, now.date())
     tasks = tuple(
         replace(row.plan, holds=_hand_holds(book, row.plan.id, now.date())) for row in book.rows.tasks
     )
-    how = standing(tasks, _causes(book, there_is), now)
+    how = standing(tasks, _causes(book, wanted, there_is), now)
     plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now)
-    return WorkState(book, plan, there_is)
+    return WorkState(book, plan, there_is, wanted)
 
 
 def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
     return tuple(page.Subsystem(face.id, face.letter, face.name) for face in book.subsystems)
 
 
-def _supplies(book: Book, today: date) -> Mapping[int, Supply]:
-    """Tasks in hand get their parts first, then the others in their order."""
-    plans = {row.plan.id: row.plan for row in book.rows.tasks}
-    place = {task_id: number for number, task_id in enumerate(plans)}
-    needs = sorted(
-        book.rows.needs,
-        key=lambda need: (plans[need.task_id].state is not TaskState.IN_HAND, place[need.task_id]),
+def needs_of(book: Book) -> Needs:
+    """What the build calls for. Tasks in hand get their parts first, then the others in their order."""
+    set_by_hand: dict[int, dict[int, int]] = {}
+    for need in book.rows.needs:
+        set_by_hand.setdefault(need.task_id, {})[need.part_id] = need.quantity
+    stages: dict[int, tuple[tuple[Stage, int], ...]] = {}
+    for wait in book.rows.waits:
+        if wait.kind in PIECES and wait.subsystem_id is not None:
+            stages[wait.task_id] = (*stages.get(wait.task_id, ()), (PIECES[wait.kind], wait.subsystem_id))
+    plans = sorted(
+        (row.plan for row in book.rows.tasks), key=lambda plan: plan.state is not TaskState.IN_HAND
     )
+    asking = [
+        Asking(
+            plan.id,
+            plan.title,
+            plan.subsystem_id,
+            plan.done,
+            set_by_hand.get(plan.id, {}),
+            stages.get(plan.id, ()),
+        )
+        for plan in plans
+    ]
+    names = {face.id: face.name for face in book.subsystems}
+    return needs(asking, book.bills, book.parts, book.off_cuts, names)
+
+
+def _supplies(book: Book, wanted: Needs, today: date) -> Mapping[int, Supply]:
     return supply(
         {part.id: part.on_shelf for part in book.parts},
         [line for order in book.orders for line in order.ordered()],
-        [PartNeed(need.task_id, need.part_id, need.quantity, plans[need.task_id].done) for need in needs],
+        wanted.of_tasks,
         today,
     )
 
@@ -130,13 +170,13 @@ def _hand_holds(book: Book, task_id: int, today: date) -> tuple[Hold, ...]:
     )
 
 
-def _causes(book: Book, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold, ...]]:
-    """The holds of each task that follow from parts, readings, decisions and checks."""
+def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold, ...]]:
+    """The holds of each task that follow from parts, pieces, readings, decisions and checks."""
     found: dict[int, tuple[Hold, ...]] = {}
     for part in book.parts:
         for allotment in there_is[part.id].allotted:
             last = allotment.last
-            wanted = WantedPart(
+            missing = WantedPart(
                 part.id,
                 part.name,
                 allotment.quantity - allotment.in_hand,
@@ -146,7 +186,10 @@ def _causes(book: Book, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold,
                 part.origin,
                 part.tried,
             )
-            _note(found, allotment.task_id, part_hold(wanted))
+            _note(found, allotment.task_id, part_hold(missing))
+    for row in book.rows.tasks:
+        for unmet in () if row.plan.done else wanted.unmet.get(row.plan.id, ()):
+            _note(found, row.plan.id, piece_hold(unmet.name, unmet.state))
     for wait in book.rows.waits:
         _note(found, wait.task_id, wait_hold(book, wait))
     return found
@@ -158,13 +201,19 @@ def _note(found: dict[int, tuple[Hold, ...]], task_id: int, hold: Hold | None) -
 
 
 def wait_hold(book: Book, wait: WaitRow) -> Hold | None:
-    """What is still wanting of a reading, decision or checks; none when it is there."""
+    """What is still wanting of a reading, decision, checks or a design; none when it is there.
+
+    The pieces of a chosen design hold a task by themselves, as parts. What was set aside is not waited for.
+    """
     if wait.kind == "reading":
-        port = next(one for one in book.ports if one.id == wait.port_id)
-        measured = wait.dimension in port.sizes
-        return None if measured else reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
-    stands = next(one for one in book.designs if one.subsystem_id == wait.subsystem_id)
-    if wait.kind == "decision":
+        port = next((one for one in book.ports if one.id == wait.port_id), None)
+        if port is None or wait.dimension in port.sizes:
+            return None
+        return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
+    stands = next((one for one in book.designs if one.subsystem_id == wait.subsystem_id), None)
+    if stands is None or (wait.kind in PIECES and Place(stands.kind) in WITHOUT_RUN):
+        return None
+    if wait.kind == "decision" or wait.kind in PIECES:
         return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
     return check_hold(
         stands.subsystem_id,

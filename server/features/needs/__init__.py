@@ -1,0 +1,1 @@
+"""What designs and tasks call for, and what of it stops a task."""
