@@ -132,6 +132,18 @@ _SOURCES = (
         "chapter 6",
         _LIBRARY,
     ),
+    # exhaust
+    Source(
+        "burnt-gas",
+        "J. B. Heywood, Internal Combustion Engine Fundamentals",
+        "section 4.9, composition of the exhaust",
+        _MEMORY,
+    ),
+    Source("heat-of-gases", "NIST-JANAF thermochemical tables", "cp of CO2, CO, H2O, H2, O2, N2", _MEMORY),
+    Source("expansion", "materials handbook tables", "linear expansion near room temperature", _PUBLISHED),
+    Source("expansion-memory", "linear expansion near room temperature", "", _MEMORY),
+    Source("filler-stainless", "AWS A5.9/A5.9M, bare stainless steel electrodes", "", _PUBLISHED),
+    Source("filler-steel", "AWS A5.18/A5.18M, AWS A5.10/A5.10M", "", _MEMORY),
     # air and flow
     Source("atmosphere", "U.S. Standard Atmosphere, 1976", "part 1", _PUBLISHED),
     Source("crane", "Crane Technical Paper 410", "", _LIBRARY),
