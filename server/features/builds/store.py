@@ -24,6 +24,7 @@ class BuildFace:
     car_state: str
     stage: str
     revision: str
+    budget_minor: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +54,7 @@ def face(build: Build) -> BuildFace:
         build.car_state,
         build.stage,
         build.revision,
+        build.budget_minor,
     )
 
 
