@@ -11,7 +11,7 @@ from server.core.buying.stock import Condition, Wanted
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import FormState, Link, News, Page
+from server.web.view import FormState, Link, News, Option, Page
 from server.web.words import counted, day_text, days_late, money, pieces, plain_money
 
 LABELS = {
@@ -51,16 +51,8 @@ class WentBack:
 
 
 @dataclass(frozen=True, slots=True)
-class Here:
-    """So many pieces that lie here in one condition, and could go back."""
-
-    value: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
 class Line:
-    """One line of an order. `text` names quantity and part; `rest` is what is still owed."""
+    """One line of an order. `text` names quantity and part; `rest` is still owed; `here` could go back."""
 
     id: int
     version: int
@@ -77,7 +69,7 @@ class Line:
     stands: str
     arrived: tuple[Arrived, ...]
     went_back: tuple[WentBack, ...]
-    here: tuple[Here, ...]
+    here: tuple[Option, ...]
     form: FormState
     back_form: FormState
     off_form: FormState
@@ -236,7 +228,7 @@ def _line(build: Face, line: LineFace, refused: RefusedForm) -> Line:
         line.stands,
         tuple(Arrived(one.id, delivery_text(one), one.withdrawn) for one in line.deliveries),
         tuple(_went_back(build, line, one, refused) for one in line.sent_back),
-        tuple(Here(how.value, f"{how.value} ({count} here)") for how, count in here if count),
+        tuple(Option(how.value, f"{how.value} ({count} here)") for how, count in here if count),
         refused.of("", line.id),
         refused.of("back", line.id),
         refused.of("off", line.id),
@@ -327,7 +319,7 @@ def orders_page(
 
     coming = sorted((order for order in stand if order.is_open), key=late_first)
     over = [order for order in reversed(stand) if not order.is_open]
-    waiting = [order for order in over if order.is_waiting]
+    waiting = [order for order in stand if order.is_waiting]
     settled = [order for order in over if not order.is_waiting]
     refunds = sum(order.refunds_minor for order in stand)
     return OrdersPage(

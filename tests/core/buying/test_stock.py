@@ -12,7 +12,9 @@ from server.core.buying.stock import (
     OnOrder,
     OrderedPart,
     PartNeed,
+    Returned,
     Supply,
+    Wanted,
     supply,
 )
 
@@ -20,8 +22,15 @@ TODAY = date(2026, 11, 25)
 CLAMP = 3
 
 
-def ordered(line: int, quantity: int, due: date | None = None, *arrivals: Arrival) -> OrderedPart:
-    return OrderedPart(line, 10 + line, CLAMP, "Tarn Hose & Clamp", quantity, due, arrivals)
+def ordered(
+    line: int,
+    quantity: int,
+    due: date | None = None,
+    *arrivals: Arrival,
+    cancelled: int = 0,
+    back: tuple[Returned, ...] = (),
+) -> OrderedPart:
+    return OrderedPart(line, 10 + line, CLAMP, "Tarn Hose & Clamp", quantity, due, arrivals, cancelled, back)
 
 
 def clamps(shelf: int, lines: tuple[OrderedPart, ...] = (), needs: tuple[PartNeed, ...] = ()) -> Supply:
@@ -126,25 +135,96 @@ def test_parts_are_counted_apart() -> None:
     assert (found[1].spare, found[2].short) == (1, 1)
 
 
+# What goes back and what will not come. Definitions (counting), no source.
+
+
+def test_right_pieces_sent_back_leave_the_hand_and_are_not_owed_where_their_money_is_asked_for() -> None:
+    line = ordered(1, 4, TODAY, Arrival(4), back=(Returned(1, Condition.RIGHT, Wanted.REFUND),))
+    found = clamps(0, (line,))
+    assert (found.in_hand, found.on_order) == (3, ())
+
+
+def test_right_pieces_sent_back_for_a_replacement_are_owed_again_until_it_comes() -> None:
+    gone = (Returned(1, Condition.RIGHT, Wanted.REPLACEMENT),)
+    waiting = clamps(0, (ordered(1, 4, TODAY, Arrival(4), back=gone),))
+    assert (waiting.in_hand, waiting.on_order[0].quantity) == (3, 1)
+    replaced = clamps(0, (ordered(1, 4, TODAY, Arrival(4), Arrival(1), back=gone),))
+    assert (replaced.in_hand, replaced.on_order) == (4, ())
+
+
+def test_wrong_pieces_sent_back_no_longer_lie_here() -> None:
+    came = (Arrival(1), Arrival(2, Condition.WRONG), Arrival(1, Condition.DAMAGED))
+    for wants, owed in ((Wanted.REPLACEMENT, 3), (Wanted.REFUND, 1)):
+        line = ordered(1, 4, TODAY, *came, back=(Returned(2, Condition.WRONG, wants),))
+        found = clamps(0, (line,))
+        assert (found.in_hand, found.unusable) == (1, 1), "the damaged one is still here"
+        assert found.on_order[0].quantity == owed
+
+
+def test_the_rest_that_will_not_come_is_short_for_the_task_that_needs_it() -> None:
+    need = (PartNeed(1, CLAMP, 4),)
+    found = clamps(0, (ordered(1, 4, TODAY, Arrival(3), cancelled=1),), need)
+    assert (found.on_order, found.short) == ((), 1)
+
+
+def test_more_than_was_to_come_is_told_as_over() -> None:
+    assert ordered(1, 4, TODAY, Arrival(6)).over == 2
+    assert ordered(1, 4, TODAY, Arrival(4), cancelled=1).over == 1
+
+
 arrivals = st.builds(Arrival, st.integers(1, 5), st.sampled_from(Condition))
-lines = st.lists(
-    st.tuples(
-        st.integers(1, 6),
-        st.none() | st.dates(date(2026, 11, 1), date(2026, 12, 31)),
-        st.lists(arrivals, max_size=3),
-    ),
-    max_size=4,
-)
+
+
+@st.composite
+def returns(draw: st.DrawFn, came: list[Arrival]) -> tuple[Returned, ...]:
+    """What may go back: never more of a condition than came so."""
+    found = []
+    for condition in Condition:
+        here = sum(one.quantity for one in came if one.condition is condition)
+        for wants in Wanted:
+            count = draw(st.integers(0, here))
+            here -= count
+            if count:
+                found.append(Returned(count, condition, wants))
+    return tuple(found)
+
+
+@st.composite
+def order_lines(draw: st.DrawFn) -> OrderedPart:
+    quantity = draw(st.integers(1, 6))
+    due = draw(st.none() | st.dates(date(2026, 11, 1), date(2026, 12, 31)))
+    came = draw(st.lists(arrivals, max_size=3))
+    cancelled = draw(st.integers(0, quantity))
+    number = draw(st.integers(1, 99))
+    return ordered(number, quantity, due, *came, cancelled=cancelled, back=draw(returns(came)))
+
+
+lines = st.lists(order_lines(), max_size=4)
 needs = st.lists(
     st.builds(PartNeed, st.integers(1, 9), st.just(CLAMP), st.integers(1, 6), st.booleans()), max_size=5
 )
 
 
+@given(order_lines())
+def test_every_piece_that_came_is_kept_lies_here_unusable_or_went_back(line: OrderedPart) -> None:
+    came = sum(one.quantity for one in line.arrivals)
+    gone = sum(one.quantity for one in line.sent_back)
+    assert came == line.right + line.unusable + gone
+    assert min(line.right, line.unusable, line.owed, line.over) >= 0
+
+
+@given(order_lines())
+def test_every_piece_that_was_ordered_is_here_owed_paid_back_or_called_off(line: OrderedPart) -> None:
+    paid_back = sum(one.quantity for one in line.sent_back if one.wants is Wanted.REFUND)
+    settled = line.right + paid_back + line.cancelled
+    assert line.owed + settled >= line.quantity
+    assert line.owed == 0 or line.owed + settled == line.quantity
+
+
 @given(st.integers(0, 8), lines, needs)
 def test_no_piece_is_lost_or_given_twice(
-    shelf: int, drawn: list[tuple[int, date | None, list[Arrival]]], wanted: list[PartNeed]
+    shelf: int, orders: list[OrderedPart], wanted: list[PartNeed]
 ) -> None:
-    orders = tuple(ordered(number, count, due, *came) for number, (count, due, came) in enumerate(drawn))
     found = clamps(shelf, orders, tuple(wanted))
     assert sum(one.in_hand for one in found.allotted) + found.spare == found.in_hand
     awaited = sum(order.quantity for one in found.allotted for order in one.awaited)
@@ -152,8 +232,10 @@ def test_no_piece_is_lost_or_given_twice(
     for one in found.allotted:
         assert one.in_hand + sum(order.quantity for order in one.awaited) + one.short == one.quantity
     used = sum(need.quantity for need in wanted if need.used)
-    right = sum(order.right for order in orders)
-    assert found.in_hand - found.unrecorded == shelf + right - used
+    came = sum(one.quantity for line in orders for one in line.arrivals if one.condition is Condition.RIGHT)
+    gone = sum(one.quantity for line in orders for one in line.sent_back if one.condition is Condition.RIGHT)
+    assert found.in_hand - found.unrecorded == shelf + came - gone - used
+    assert min(found.in_hand, found.spare, found.short, found.unusable, found.unrecorded) >= 0
     if found.short:
         owed = sum(order.quantity for order in found.on_order)
         assert found.spare == 0
