@@ -49,3 +49,20 @@ def test_a_tube_bought_in_the_size_of_both_ports_holds_its_bore() -> None:
     answers = answer(Case(run_plan(rows, Place.CHARGE_PIPE, *ends, (), False)))
     found = {check.rule.code: check.verdict for check in answers.checks}
     assert found["bore-held"] is Verdict.GO
+
+
+def test_a_half_stands_for_the_whole_pipe_once_its_other_half_was_taken_out() -> None:
+    first, second = tube_row(AS_SOLD), tube_row(AS_SOLD)
+    second.id, second.cut_from_id, second.whole_length = 2, 1, 0.5
+    both = run_plan(RunRows(pieces=(first, second)), Place.CHARGE_PIPE, None, None, (), False)
+    alone = run_plan(RunRows(pieces=(second,), removed=(first,)), Place.CHARGE_PIPE, None, None, (), False)
+    assert [piece.cut_from_id for piece in both.pieces] == [None, 1]
+    assert [(piece.cut_from_id, piece.whole_length) for piece in alone.pieces] == [(None, 0.5)]
+
+
+def test_how_trying_on_a_borrowed_part_went_goes_with_the_piece_that_is_linked_to_it() -> None:
+    row = tube_row(AS_SOLD)
+    row.part_id = 7
+    tried = {7: "does not", 8: "fits"}
+    plan = run_plan(RunRows(pieces=(row,)), Place.CHARGE_PIPE, None, None, (), False, tried)
+    assert plan.pieces[0].tried == "does not"

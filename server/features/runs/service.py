@@ -32,19 +32,9 @@ MOST_PIECES = 40
 WHOLE, COUPLER = "whole", "coupler"
 CUT_NOTES = (WHOLE, COUPLER)
 """Kept with the half that was cut off: what the pipe was before, and the coupler put in."""
-CUT_COLUMNS = (
-    "kind",
-    "length",
-    "length_out",
-    "bend_angle",
-    "bend_radius",
-    "roll",
-    "outlet_end",
-    "whole_length",
-    "typed",
-)
-"""What a cut changes on the half that keeps the pipe's place."""
 LENGTH_TEXTS = ("length", "length_out", "bend_angle", "bend_radius", "roll")
+CUT_COLUMNS = ("kind", *LENGTH_TEXTS, "outlet_end", "whole_length", "typed")
+"""What a cut changes on the half that keeps the pipe's place."""
 
 
 def start_run(session: Session, design_id: int) -> None:
@@ -332,8 +322,8 @@ def make_whole(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     version = Fields(typed).version()
     run = store.runs_of(session, [design_id])[design_id]
     every = {one.key: one for one in (*run.pieces, *run.removed)}
-    half = piece if piece.cut_from_id else _latest_half(every.values(), piece_id)
-    if half is None or half.cut_from_id is None or WHOLE not in half.typed:
+    half = _latest_half(every.values(), piece_id) or piece
+    if half.cut_from_id is None or WHOLE not in half.typed:
         raise BadInput((FieldError("cut", "This piece is whole.", "a piece that was cut"),), typed)
     latest = _latest_half(every.values(), half.cut_from_id)
     if latest is not half or _latest_half(every.values(), half.key):
@@ -364,27 +354,39 @@ def _latest_half(pieces: Iterable[Piece], piece_id: int) -> Piece | None:
 
 def copy_run(session: Session, run: store.RunRows, design_id: int) -> None:
     """Give a design all pieces, side ports and joints of another's run, in a fixed number of queries."""
-    new = {piece.key: Piece(**_copied(piece, design_id=design_id)) for piece in run.pieces}
-    store.add_all(session, list(new.values()))
-    for piece in run.pieces:
-        copy, source = new[piece.key], new.get(piece.cut_from_id or 0)
-        coupler = new.get(int(piece.typed.get(COUPLER, 0)))
-        copy.cut_from_id = source.key if source else None
-        copy.typed = {**piece.typed, **({COUPLER: str(coupler.key)} if coupler else {})}
-    bungs = [
-        Bung(**_copied(bung, piece_id=new[bung.piece_id].key)) for bung in run.bungs if bung.piece_id in new
-    ]
-    joints = [
-        Joint(
-            **_copied(
-                joint, design_id=design_id, piece_id=new[joint.piece_id].key if joint.piece_id else None
-            )
-        )
-        for joint in run.joints
-        if joint.piece_id is None or joint.piece_id in new
-    ]
-    store.add_all(session, [*bungs, *joints])
+    store.add_all(
+        session,
+        Piece,
+        [
+            _copied(piece, design_id=design_id, position=place, cut_from_id=None)
+            for place, piece in enumerate(run.pieces)
+        ],
+    )
+    made = store.pieces_in_order(session, design_id)
+    new = {piece.key: copy.key for piece, copy in zip(run.pieces, made, strict=True)}
+    store.set_all(session, [_link(piece, new) for piece in run.pieces if piece.cut_from_id in new])
+    store.add_all(
+        session,
+        Bung,
+        [_copied(bung, piece_id=new[bung.piece_id]) for bung in run.bungs if bung.piece_id in new],
+    )
+    store.add_all(
+        session,
+        Joint,
+        [
+            _copied(joint, design_id=design_id, piece_id=new.get(joint.piece_id or 0))
+            for joint in run.joints
+            if joint.piece_id is None or joint.piece_id in new
+        ],
+    )
 
 
-def _copied(row: Piece | Bung | Joint, **values: object) -> dict[str, Any]:
+def _link(piece: Piece, new: Mapping[int, int]) -> dict[str, object]:
+    """What ties the copy of a cut-off half to the copies of its other half and its coupler."""
+    coupler = new.get(int(piece.typed.get(COUPLER, 0)))
+    typed = {**piece.typed, **({COUPLER: str(coupler)} if coupler else {})}
+    return {"id": new[piece.key], "cut_from_id": new[piece.cut_from_id or 0], "typed": typed}
+
+
+def _copied(row: Piece | Bung | Joint, **values: object) -> dict[str, object]:
     return {**row.model_dump(exclude={"id", "version"}), **values}

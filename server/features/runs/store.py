@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from types import MappingProxyType
 
+from sqlalchemy import insert
 from sqlmodel import Session, col, delete, select, update
 
 from server.core.measure.estimate import Estimate
@@ -126,10 +127,18 @@ def add(session: Session, row: Piece | Bung | Joint) -> int:
     return row.key
 
 
-def add_all(session: Session, rows: Sequence[Piece | Bung | Joint]) -> None:
-    """Store new rows, one statement a table however many they are."""
-    session.add_all(rows)
-    session.flush()
+def add_all(
+    session: Session, table: type[Piece] | type[Bung] | type[Joint], rows: Sequence[Mapping[str, object]]
+) -> None:
+    """Store new rows by their columns, in one statement however many they are."""
+    if rows:
+        session.connection().execute(insert(table), [dict(row) for row in rows])
+
+
+def set_all(session: Session, rows: Sequence[Mapping[str, object]]) -> None:
+    """Change columns of several pieces, each by its `id`, in one statement."""
+    if rows:
+        session.execute(update(Piece), [dict(row) for row in rows])
 
 
 def move_bungs(session: Session, bungs: Sequence[Bung], piece_id: int, by: float) -> None:
