@@ -97,6 +97,43 @@ CAUTIONS = (
         "Old gaskets and heat wrap may hold asbestos or mineral fibre: wet it, never blow or grind it dry, "
         "mask and gloves on.",
     ),
+    WorkCaution(
+        "seized fasteners",
+        "seized fasteners, heat",
+        "WARNING",
+        "What lets go at once throws hand and tool: brace, pull towards you, goggles on. Penetrating fluid"
+        " burns: no flame on a wet joint, none near fuel, brake lines, rubber or a battery. A drill that "
+        "grabs twists wrists.",
+    ),
+    WorkCaution(
+        "lifting",
+        "heavy parts",
+        "WARNING",
+        "Gearbox, manifold and turbo fall and crush: two people or a jack made for it, nobody beneath, the"
+        " engine held as the manual says.",
+    ),
+    WorkCaution(
+        "sharp metal",
+        "cutting, sharp edges",
+        "CAUTION",
+        "Cut tube and sheet open a hand; goggles on at the saw, tube held in a vice, no gloves near a "
+        "turning tool.",
+    ),
+    WorkCaution(
+        "hot parts",
+        "hot parts, belts, fan",
+        "CAUTION",
+        "Turbine and exhaust burn long after the engine stops, and an electric fan starts by itself. "
+        "Sleeves and hair tied back.",
+    ),
+    WorkCaution(
+        "boost",
+        "driving under boost",
+        "DANGER",
+        "Boost without a limit breaks engines and people. Rollers or a closed road, belts on, one drives and "
+        "another watches the log; stop limits written down beforehand, the over-boost cut proved. Road law "
+        "and the insurer's terms count.",
+    ),
 )
 """In the order in which a list offers them."""
 

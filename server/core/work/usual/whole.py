@@ -1,0 +1,81 @@
+"""The whole usual set: its subsystems in the order of their letters, and look-ups by code."""
+
+from collections.abc import Collection, Iterable
+from graphlib import TopologicalSorter
+
+from server.core.work.usual.air_side import CHARGE, INTAKE
+from server.core.work.usual.boost import GATE, SIGNALS
+from server.core.work.usual.cooler_side import BREATHER, BYPASS, COOLER
+from server.core.work.usual.hot_side import DOWNPIPE, EXHAUST, SHIELDING
+from server.core.work.usual.management import MANAGEMENT
+from server.core.work.usual.oil_and_water import COOLANT, DRAIN, FEED, HEATER
+from server.core.work.usual.supply import CLUTCH, FUEL, INSPECTION
+from server.core.work.usual.tear_down import TEAR_DOWN, VISIT
+from server.core.work.usual.to_first_drive import CLOSING, FIRST_START, ON_THE_ROAD
+from server.core.work.usual.values import UsualPort, UsualSubsystem, UsualTask
+
+BEFORE = UsualSubsystem("", "The whole car: tear-down, measuring, visit", tasks=(*TEAR_DOWN, *VISIT))
+AFTER = UsualSubsystem(
+    "", "The whole car: closing up to the road", tasks=(*CLOSING, *FIRST_START, *ON_THE_ROAD)
+)
+
+SUBSYSTEMS = (
+    INTAKE,
+    CHARGE,
+    COOLER,
+    DOWNPIPE,
+    EXHAUST,
+    GATE,
+    BYPASS,
+    BREATHER,
+    FEED,
+    DRAIN,
+    COOLANT,
+    HEATER,
+    SIGNALS,
+    FUEL,
+    SHIELDING,
+    MANAGEMENT,
+    CLUTCH,
+    INSPECTION,
+)
+GROUPS = (BEFORE, *SUBSYSTEMS, AFTER)
+"""As a page offers them: what comes first, the subsystems, what comes last."""
+
+TASKS = {task.code: task for group in GROUPS for task in group.tasks}
+PORTS = {port.code: port for group in GROUPS for port in group.ports}
+KIND_OF = {item.code: group.kind for group in GROUPS for item in (*group.ports, *group.tasks)}
+"""Which subsystem a port or task belongs to, by its code; empty for the whole car."""
+
+
+def fits(when: Iterable[str], facts: frozenset[str]) -> bool:
+    """Whether all that an offer rests on holds of the car."""
+    return facts.issuperset(when)
+
+
+def stretch_of(port: UsualPort, facts: frozenset[str]) -> str:
+    """Where on its run a side port must stand: behind the air meter only where a meter stands ahead."""
+    if port.stretch == "between air meter and compressor" and "meter ahead" not in facts:
+        return "anywhere"
+    return port.stretch
+
+
+def order_among(there: Collection[str]) -> dict[str, dict[str, int]]:
+    """What each of these tasks comes after among them: code to least wait [min of calendar time].
+
+    there: codes of tasks of the set. A task that is left out hands on what it would have come after, so that
+    the order holds without it; the wait that it asked for itself goes with it.
+    """
+    reached: dict[str, dict[str, int]] = {}
+    for code in TopologicalSorter({task.code: _before(task) for task in TASKS.values()}).static_order():
+        ties: dict[str, int] = {}
+        for before, wait in _before(TASKS[code]).items():
+            handed = {before: wait} if before in there else reached[before]
+            for other, least in handed.items():
+                ties[other] = max(ties.get(other, 0), least)
+        reached[code] = ties
+    return {code: reached[code] for code in TASKS if code in there}
+
+
+def _before(task: UsualTask) -> dict[str, int]:
+    return dict.fromkeys(task.after, 0) | dict(task.later)
