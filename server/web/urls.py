@@ -324,6 +324,11 @@ def shopping_from(build_id: int, part: str, after: int) -> str:
     return f"/builds/{build_id}/shopping?{part}={after}#{part}"
 
 
+def shopping_naming(build_id: int, supplier: str) -> str:
+    """The list where the next line's supplier is filled in already."""
+    return f"/builds/{build_id}/shopping?{urlencode({'supplier': supplier})}#unoffered"
+
+
 def shopping_offers(build_id: int) -> str:
     return f"/builds/{build_id}/shopping/offers"
 

@@ -82,7 +82,7 @@ class _Known:
 
     def __init__(self, parts: Sequence[PartFace]) -> None:
         self.by_id = {part.id: part for part in parts}
-        self._by_spec = {part.spec: part for part in reversed(parts) if part.spec}
+        self._by_spec = {part.spec: part for part in reversed(parts) if part.spec and not part.set_aside}
 
     def part_of(self, item: Item) -> PartFace | None:
         linked = self.by_id.get(item.part_id or 0)

@@ -1,22 +1,38 @@
 """What can be done with parts, and their pages."""
 
+import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import date, datetime
 
 from sqlmodel import Session
 
+from server.core.buying.part import OffCutFace, OfferFace, PartFace, SupplierFace
 from server.core.buying.stock import Supply
+from server.core.units import System
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds.service import build_face, clashes
 from server.features.builds.store import BuildFace
 from server.features.parts import forms, page, store
-from server.features.parts.store import OffCutFace, OfferFace, PartFace, SupplierFace
 from server.features.parts.tables import Part, Supplier
+from server.web import urls
+from server.web.view import News, Undo
 from server.web.words import plain_money
+
+EMPTY: Mapping[str, str] = {}
 
 Supplies = Callable[[Session, BuildFace, date], Mapping[int, Supply]]
 """Works out what there is of each part. Orders and tasks know that, so it is handed in from above."""
+Titles = Callable[[Session, BuildFace], Mapping[int, str]]
+"""The titles of the build's tasks by number. Tasks know them, so it is handed in from above."""
+
+
+@dataclass(frozen=True, slots=True)
+class Above:
+    """What sheets of parts show that only features above know."""
+
+    supplies: Supplies
+    titles: Titles
 
 
 def part_faces(session: Session, build_id: int, *, aside: bool = False) -> tuple[PartFace, ...]:
@@ -100,26 +116,75 @@ def supplier_named(session: Session, build_id: int, name: str) -> int:
     return store.add(session, Supplier(build_id=build_id, name=name))
 
 
-def add_part(session: Session, build_id: int, new: forms.NewPart) -> int:
-    """Raises NotFound."""
+def add_part(session: Session, build_id: int, new: forms.NewPart, typed: Mapping[str, str] = EMPTY) -> int:
+    """Raises NotFound, BadInput."""
     build_face(session, build_id)
+    _spec_is_free(session, build_id, 0, new.form, typed)
     return store.add(session, Part(build_id=build_id, on_shelf=new.count, **asdict(new.form)))
 
 
 def edit_part(
     session: Session, build_id: int, part_id: int, edit: forms.PartEdit, typed: Mapping[str, str]
 ) -> None:
-    """Raises NotFound, Stale with both values of every field that differs."""
+    """Raises NotFound, BadInput, Stale with both values of every field that differs."""
     stands = store.load_part(session, build_id, part_id)
+    _spec_is_free(session, build_id, part_id, edit.form, typed)
     values = asdict(edit.form)
     if not store.edit(session, Part, part_id, edit.version, values):
-        raise Stale(clashes(page.LABELS, _as_shown(values), _as_shown(stands.model_dump())), typed)
+        system = build_face(session, build_id).system
+        shown = _as_shown(values, system), _as_shown(stands.model_dump(), system)
+        raise Stale(clashes(page.LABELS, *shown), typed)
     session.expire(stands)
 
 
-def _as_shown(values: Mapping[str, object]) -> dict[str, object]:
-    minor = values["price_minor"]
-    return {**values, "price": plain_money(minor if isinstance(minor, int) else None)}
+def _spec_is_free(
+    session: Session, build_id: int, part_id: int, form: forms.PartForm, typed: Mapping[str, str]
+) -> None:
+    """What runs call one part can't be another part too."""
+    for row in store.parts(session, build_id) if form.spec else ():
+        if row.spec == form.spec and row.key != part_id:
+            message = f"Runs call {row.name} that already."
+            raise BadInput((FieldError("spec", message, "nothing, or clear it there first"),), typed)
+
+
+def _as_shown(values: Mapping[str, object], system: System) -> dict[str, object]:
+    minor, length = values["price_minor"], values["stock_length"]
+    return {
+        **values,
+        "price": plain_money(minor if isinstance(minor, int) else None),
+        "stock_length": page.length_typed(length if isinstance(length, float) else None, system),
+    }
+
+
+def set_tried(session: Session, build_id: int, part_id: int, tried: str) -> None:
+    """How a borrowed part went on. Raises NotFound, and BadInput for a part that is not borrowed."""
+    part = store.load_part(session, build_id, part_id)
+    if part.origin != "borrowed":
+        raise _refused_tap(f"{part.name} is not borrowed to try on.", "a part that is borrowed to try")
+    store.set_values(session, Part, part_id, tried=tried)
+
+
+def set_aside(
+    session: Session, build_id: int, part_id: int, aside: bool, above: Above, now: datetime
+) -> None:
+    """Set a part aside, or put it back.
+
+    Raises NotFound, and BadInput where tasks still call for it or some is on order.
+    """
+    build = build_face(session, build_id)
+    part = store.load_part(session, build_id, part_id)
+    if aside:
+        supply = above.supplies(session, build, now.date()).get(part_id)
+        titles = above.titles(session, build)
+        why = page.standing_in_the_way(build, store.face(part), supply, titles)
+        if why:
+            raise _refused_tap(why, "a part that nothing calls for")
+    store.set_values(session, Part, part_id, removed_at=now if aside else None)
+
+
+def _refused_tap(message: str, accepts: str) -> BadInput:
+    """One tap that can't be done; the message stands at the head of the sheet."""
+    return BadInput((FieldError("act", message, accepts),), {"act": ""})
 
 
 def count_shelf(
@@ -141,14 +206,45 @@ def count_shelf(
         store.move_shelf(session, part_id, wanted - in_hand + beyond)
 
 
+# pages
+
+
+TOLD = re.compile(r"(part|offer|tried)-([0-9]{1,9})")
+
+
+def _told(told: str, what: str) -> int:
+    """The number of what was just done on a sheet, e.g. 7 of "offer-7"; 0 where that was something else."""
+    found = TOLD.fullmatch(told)
+    return int(found[2]) if found and found[1] == what else 0
+
+
 def parts_page(
-    session: Session, build_id: int, now: datetime, supplies: Supplies, refused: Refused | None = None
+    session: Session,
+    build_id: int,
+    now: datetime,
+    above: Above,
+    ask: forms.Ask = forms.ALL,
+    told: str = "",
+    refused: Refused | None = None,
 ) -> page.PartsPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
     today = now.date()
-    there_is = supplies(session, build, today)
-    return page.parts_page(build, part_faces(session, build_id), there_is, today, refused)
+    there_is = above.supplies(session, build, today)
+    faces = part_faces(session, build_id, aside=True)
+    news = _news_of_part(build, faces, _told(told, "part"))
+    return page.parts_page(build, faces, there_is, ask, today, news, refused)
+
+
+def _news_of_part(build: BuildFace, parts: Sequence[PartFace], part_id: int) -> News | None:
+    """After a part was set aside or put back."""
+    part = next((one for one in parts if one.id == part_id), None)
+    if part is None:
+        return None
+    where = urls.part_removal(build.id, part_id)
+    if part.set_aside:
+        return News(f"Set aside: {part.name}.", undo=Undo(where, (("aside", "no"),), "Put it back"))
+    return News(f"Put back: {part.name}.", undo=Undo(where, (("aside", "yes"),), "Set it aside"))
 
 
 def part_page(
@@ -156,11 +252,45 @@ def part_page(
     build_id: int,
     part_id: int,
     now: datetime,
-    supplies: Supplies,
-    refused: Refused | None = None,
+    above: Above,
+    told: str = "",
+    refused: page.RefusedForm = page.FIRST_SHOWN,
 ) -> page.PartPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
     part = store.face(store.load_part(session, build_id, part_id))
-    supply = supplies(session, build, now.date()).get(part_id)
-    return page.part_page(build, part, supply, now.date(), refused)
+    offers = store.offers_of_part(session, part_id)
+    return page.part_page(
+        build,
+        part,
+        above.supplies(session, build, now.date()).get(part_id),
+        above.titles(session, build),
+        offers,
+        [row.name for row in store.suppliers(session, build_id)],
+        now.date(),
+        _news_of_sheet(build, part, offers, told),
+        refused,
+    )
+
+
+def _news_of_sheet(build: BuildFace, part: PartFace, offers: Sequence[OfferFace], told: str) -> News | None:
+    if _told(told, "part") == part.id:
+        return _news_of_part(build, [part], part.id)
+    if _told(told, "tried") == part.id and part.tried:
+        where = urls.part_tried(build.id, part.id)
+        undo = (
+            Undo(where, (("tried", "not tried"),), "Not tried on yet") if part.tried != "not tried" else None
+        )
+        return News(
+            f"Noted: {page.TRIED_WORDS[part.tried]}.", undo=undo if part.tried != "not tried" else None
+        )
+    offer = next((one for one in offers if one.id == _told(told, "offer")), None)
+    if offer is None:
+        return None
+    where = urls.offer_removal(build.id, offer.id)
+    if offer.set_aside:
+        undo = Undo(where, (("aside", "no"),), "Put it back")
+        return News(f"Set aside: the offer of {offer.supplier}.", "It is not bought from.", undo=undo)
+    return News(
+        f"Noted: the offer of {offer.supplier}.", undo=Undo(where, (("aside", "yes"),), "Set it aside")
+    )

@@ -194,7 +194,7 @@ def task_page(
         row.version,
         row.note,
         _ties(build, state, task_id),
-        [Option(str(part.id), part.name) for part in state.book.parts],
+        [Option(str(part.id), part.name) for part in state.book.parts if not part.set_aside],
         [
             Option(wait.code, wait_words(state.book, wait))
             for wait in waits_offered(state.book.ports, state.book.subsystems)

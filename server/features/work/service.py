@@ -83,7 +83,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     return Book(
         store.load_rows(session, build.id),
         tuple(around.subsystems.values()),
-        part_faces(session, build.id),
+        part_faces(session, build.id, aside=True),
         off_cut_faces(session, build.id),
         order_faces(session, build.id),
         around.ports,
