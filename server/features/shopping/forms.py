@@ -98,10 +98,20 @@ def order_form(typed: Mapping[str, str], asked: Sequence[Asked], listed: str, to
     if not pieces and not fields.errors:
         fields.refuse("lines", "An order has at least one line.", "a number of pieces on a line")
     if fields.raw("listed") != listed:
-        message = "The list changed since this sheet was opened. What you typed stands here; look it over."
-        fields.refuse("lines", message, "the sheet sent once more")
+        fields.refuse("lines", _overtaken(fields, asked), "the sheet sent once more")
     fields.done()
     return OrderForm(ordered_on, due_on, postage, note, pieces)
+
+
+def _overtaken(fields: Fields, asked: Sequence[Asked]) -> str:
+    """What is told where the list is no longer the one that the sheet was made from."""
+    here = {quantity_field(one) for one in asked}
+    gone = [name for name in fields.typed if name.startswith(("quantity_", "spares_")) and name not in here]
+    message = "The list changed since this sheet was opened. What you typed stands here; look it over."
+    if gone:
+        lines = "One line is" if len(gone) == 1 else f"{len(gone)} lines are"
+        message += f" {lines} no longer bought here: on order already, or cheaper elsewhere."
+    return message
 
 
 def _pieces(fields: Fields, asked: Asked) -> int:

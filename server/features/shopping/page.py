@@ -97,6 +97,7 @@ class ShoppingPage(Page):
     waiting_count: int
     waiting_more: Link | None
     suppliers: tuple[str, ...]
+    last_supplier: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,11 +137,15 @@ class OrderSheetPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class At:
-    """How many lines of each long part of the list stand on sheets before this one."""
+    """How many lines of each long part of the list stand on sheets before this one.
+
+    supplier: who was named last, to be offered for the next line.
+    """
 
     unoffered: int = 0
     made: int = 0
     waiting: int = 0
+    supplier: str = ""
 
 
 def each_text(offer: Offer | None, cost: int | None, quantity: int, currency: str) -> str:
@@ -309,6 +314,7 @@ def shopping_page(
         waiting_count=len(found.waiting),
         waiting_more=_more(build, len(found.waiting), "waiting", waiting_at, APART_SHOWN),
         suppliers=suppliers,
+        last_supplier=at.supplier if at.supplier in suppliers else "",
     )
 
 

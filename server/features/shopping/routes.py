@@ -28,8 +28,9 @@ def show_list(
     unoffered: str = "",
     made: str = "",
     waiting: str = "",
+    supplier: str = "",
 ) -> Response:
-    at = At(place(unoffered), place(made), place(waiting))
+    at = At(place(unoffered), place(made), place(waiting), supplier)
     return render(request, service.shopping_page(session, build_id, now, at))
 
 
@@ -39,8 +40,7 @@ def note_offer(request: Request, build_id: int, session: WriteSession, now: Now)
     at = At(unoffered=place(typed.get("unoffered", "")))
 
     def do() -> str:
-        service.note_offer(session, build_id, typed, now)
-        return urls.shopping(build_id)
+        return urls.shopping_naming(build_id, service.note_offer(session, build_id, typed, now))
 
     def page(refused: Refused | None) -> ShoppingPage:
         return service.shopping_page(session, build_id, now, at, refused, typed.get("key", ""))

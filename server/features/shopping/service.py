@@ -2,6 +2,7 @@
 
 import hashlib
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlmodel import Session
@@ -25,10 +26,10 @@ from server.features.orders.service import NewLine, place_order
 from server.features.parts import service as parts
 from server.features.parts import store as part_store
 from server.features.parts import tables
-from server.features.parts.store import OfferFace, PartFace
+from server.features.parts.store import OfferFace
 from server.features.parts.tables import Part
 from server.features.shopping import forms, page
-from server.features.work.service import wants, work_state
+from server.features.work.service import Book, WorkState, work_state
 
 MOST_LINES = 60
 """Lines of one order; what is over stays on the list."""
@@ -41,22 +42,38 @@ def listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
 
 def _listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
     state = work_state(session, build, now)
-    return shopping_list(
-        wants(state.book),
-        _stocked(session, build, state.book.parts),
-        state.supplies,
-        [
-            Seller(one.id, one.name, one.postage_minor, one.lead_days)
-            for one in parts.supplier_faces(session, build.id)
-        ],
-        Purse(spent(state.book.orders), build.budget_minor),
+    return list_of(state, market(session, build, state.book))
+
+
+@dataclass(frozen=True, slots=True)
+class Market:
+    """What can be bought, from whom, and with what money."""
+
+    stocked: tuple[Stocked, ...]
+    sellers: tuple[Seller, ...]
+    purse: Purse
+
+
+def market(session: Session, build: BuildFace, book: Book) -> Market:
+    """Read in two queries."""
+    sellers = tuple(
+        Seller(one.id, one.name, one.postage_minor, one.lead_days)
+        for one in parts.supplier_faces(session, build.id)
+    )
+    return Market(
+        tuple(_stocked(session, build, book)), sellers, Purse(spent(book.orders), build.budget_minor)
     )
 
 
-def _stocked(session: Session, build: BuildFace, faces: Sequence[PartFace]) -> list[Stocked]:
-    """The parts with what lies on the shelf and what is asked for them, in two queries."""
+def list_of(state: WorkState, there: Market) -> ShoppingList:
+    """The shopping list of a build as it stands, or as it would stand."""
+    return shopping_list(state.needs.wants, there.stocked, state.supplies, there.sellers, there.purse)
+
+
+def _stocked(session: Session, build: BuildFace, book: Book) -> list[Stocked]:
+    """The parts with what lies on the shelf of them and what is asked for them."""
     off_cuts: dict[int, list[float]] = {}
-    for cut in parts.off_cut_faces(session, build.id):
+    for cut in book.off_cuts:
         off_cuts.setdefault(cut.part_id, []).append(cut.length)
     offers: dict[int, list[Offer]] = {}
     for offer in parts.offer_faces(session, build.id):
@@ -74,7 +91,7 @@ def _stocked(session: Session, build: BuildFace, faces: Sequence[PartFace]) -> l
             tuple(off_cuts.get(part.id, ())),
             tuple(offers.get(part.id, ())),
         )
-        for part in faces
+        for part in book.parts
     ]
 
 
@@ -135,10 +152,10 @@ def order_from_list(
     )
 
 
-def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: datetime) -> None:
-    """Note who sells something on the list and for how much; a part is made of it where it is none yet.
+def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: datetime) -> str:
+    """Note who sells something on the list and for how much; the supplier's name.
 
-    Raises NotFound, BadInput.
+    A part is made of it where it is none yet. Raises NotFound, BadInput.
     """
     build = build_face(session, build_id)
     form = forms.offer_form(typed)
@@ -157,6 +174,7 @@ def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: d
         lead_days=form.lead_days,
     )
     part_store.add(session, offer)
+    return form.supplier
 
 
 def _named(found: ShoppingList, key: str) -> Line | Spare | None:
