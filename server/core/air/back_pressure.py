@@ -66,9 +66,7 @@ def back_march(
     return _solved(walk, outlet_pressure, blocked, passing, found)
 
 
-def _solved(
-    walk: Walk, outlet_pressure: float, blocked: float, passing: float, found: March
-) -> BackMarch:
+def _solved(walk: Walk, outlet_pressure: float, blocked: float, passing: float, found: March) -> BackMarch:
     """Close in on the inlet pressure. `blocked`: the highest that is too low; `passing`: one that passes."""
     assert found.outlet is not None
     over = found.outlet.pressure - outlet_pressure

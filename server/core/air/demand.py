@@ -42,6 +42,8 @@ class EngineSheet:
     intercooler_effectiveness: [-], 0 for none. intercooler_loss: compressor outlet to manifold, [Pa].
     intake_loss: outside to compressor inlet, [Pa]. fuel: a code of `fuels.FUELS`.
     overboost: highest boost there is, gauge, [Pa].
+    exhaust_temperature: of the gas at the turbine's outlet at the peak, [K]; mixture: lambda at the peak,
+    [-]; each None where nobody typed it, so that the usual one stands in.
     Both losses are those at full flow. They are used unscaled, so that below the peak they err on the
     safe side.
     """
@@ -57,6 +59,8 @@ class EngineSheet:
     intake_loss: float
     fuel: str
     overboost: float
+    exhaust_temperature: float | None = None
+    mixture: float | None = None
 
 
 @dataclass(frozen=True, slots=True)

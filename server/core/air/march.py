@@ -175,9 +175,7 @@ def _greatest_flow(elements: Sequence[Element], pressure: float, temperature: fl
     return passes
 
 
-def _walk(
-    elements: Sequence[Element], flow: float, pressure: float, temperature: float, of: Gas
-) -> March:
+def _walk(elements: Sequence[Element], flow: float, pressure: float, temperature: float, of: Gas) -> March:
     """March without looking for the greatest flow."""
     inlet = gas.stream_from_static(flow, _area(elements[0].bore_in), pressure, temperature, of)
     if inlet.mach >= 1.0:

@@ -11,6 +11,7 @@ from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     AIR,
     ANY_RUN,
+    FLOWING,
     About,
     Findings,
     Found,
@@ -86,7 +87,7 @@ def _bore_of(facts: Facts, piece: PiecePlan, port: End) -> Found:
 def _bore_tight_margin(facts: Facts, piece: PiecePlan, short: float, end: End, port: End) -> float:
     """Zero or more is tight: within a wall all round [m]; beyond it, extra loss within its share [Pa]."""
     within_wall = 2.0 * facts.wall_or_usual(end, port) - short
-    if within_wall >= 0.0 or facts.plan.place not in AIR:
+    if within_wall >= 0.0 or facts.plan.place not in FLOWING:
         return within_wall
     extra = flow_of(facts).loss - run_flow(facts, (piece, facts.bore(port))).loss
     return facts.limit("bore.loss_share") * facts.allowed_loss - extra
@@ -151,26 +152,30 @@ def _wider_side(facts: Facts, before: End, after: End) -> tuple[Lever, ...]:
 
 def _step_tight_margin(facts: Facts, joint: Joint, size: float, within: float) -> float:
     """Within a wall all round it is tight; beyond it the step's own loss decides, over its share [Pa]."""
-    if size <= within or facts.plan.place not in AIR:
+    if size <= within or facts.plan.place not in FLOWING:
         return within - size
     assert joint.before is not None
     assert joint.after is not None
     bores = (facts.bore(joint.before), facts.bore(joint.after))
     engine = facts.engine
     area = 0.25 * pi * min(bores) ** 2
-    stream = gas.stream_from_stagnation(engine.flow, area, engine.pressure, engine.temperature)
+    stream = gas.stream_from_stagnation(engine.flow, area, engine.pressure, engine.temperature, engine.gas)
     if stream is None:
         return -engine.pressure
-    dynamic = 0.5 * gas.density(stream.pressure, stream.temperature) * stream.speed**2
+    dynamic = 0.5 * gas.density(stream.pressure, stream.temperature, engine.gas) * stream.speed**2
     return facts.limit("step.loss_share") * facts.allowed_loss - losses.step(*bores).value * dynamic
 
 
 def speed(facts: Facts) -> Findings:
     """Mach number in every piece at the peak, as a ratio to its limit. Source: `air.march`."""
-    flow = flow_of(facts)
-    if flow.choked_at is not None:
+    return speeds(facts, "mach.most", "mach.hard")
+
+
+def speeds(facts: Facts, most: str, hard: str) -> Findings:
+    """Mach number in every piece against two limits, by their keys. Source: `air.march`."""
+    if flow_of(facts).choked_at is not None:
         return (_choked(facts),)
-    return tuple(_speed_in(facts, piece) for piece in facts.plan.pieces)
+    return tuple(_speed_in(facts, piece, most, hard) for piece in facts.plan.pieces)
 
 
 def _choked(facts: Facts) -> Found:
@@ -187,11 +192,11 @@ def _choked(facts: Facts) -> Found:
     )
 
 
-def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
+def _speed_in(facts: Facts, piece: PiecePlan, limit: str, hard: str) -> Found:
     found = flow_of(facts).of(piece)
     # A draw in which the run chokes before this piece is as fast as air gets.
     mach, fastest = (found.mach, found.speed) if found is not None else (1.0, 0.0)
-    most = facts.limit("mach.most")
+    most = facts.limit(limit)
 
     def about() -> About:
         words = {"piece": piece_label(piece)}
@@ -207,7 +212,7 @@ def _speed_in(facts: Facts, piece: PiecePlan) -> Found:
             mach,
             most,
             Kind.ratio,
-            tight_margin=facts.limit("mach.hard") - mach,
+            tight_margin=facts.limit(hard) - mach,
             levers=bore_levers(facts, piece),
             moves=(Phrase("Use a larger bore in {piece} and in every other fast piece.", words),),
             doubt_scale=mach,

@@ -13,6 +13,15 @@ from server.core.air.demand import (
     sheet_faults,
     sheet_speeds,
 )
+from server.core.air.exhaust import (
+    LEAST_MIXTURE,
+    MOST_MIXTURE,
+    USUAL_TEMPERATURE,
+    exhaust_flow,
+    exhaust_gas,
+)
+from server.core.air.fuels import FUELS
+from server.core.air.gas import AIR, Gas
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import PiecePlan, Place, PortPlan, RunPlan, variable, variables
 
@@ -29,6 +38,25 @@ COMPRESSOR_EFFICIENCY_DOUBT = 0.02
 BONNET_DOUBT = 10.0
 """Standard uncertainty of the air temperature around the hoses, [K]; common practice, no source."""
 
+EXHAUST_DOUBT = 30.0
+USUAL_EXHAUST_DOUBT = 60.0
+"""Standard uncertainties of an exhaust temperature that was typed, and of the usual one, [K]; common
+practice, no source."""
+
+MIXTURE_DOUBT = 0.02
+USUAL_MIXTURE_DOUBT = 0.04
+"""Standard uncertainties of a mixture that was typed, and of the fuel's usual one, lambda [-]; common
+practice, no source."""
+
+USUAL_EXHAUST = Estimate(USUAL_TEMPERATURE, USUAL_EXHAUST_DOUBT)
+"""Exhaust temperature where nobody typed one, [K]."""
+
+EXACT_MIXTURE = Estimate(1.0, USUAL_MIXTURE_DOUBT)
+"""Mixture of a case that was not made from an engine sheet, lambda [-]."""
+
+HOT_PLACES = frozenset({Place.DOWNPIPE, Place.EXHAUST})
+"""Where the run carries exhaust."""
+
 
 class MeterPlace(StrEnum):
     """Where the air meter stands; the value is the label."""
@@ -40,13 +68,14 @@ class MeterPlace(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class EngineState:
-    """The air that a run gets at the peak.
+    """The air, or the exhaust, that a run gets at the peak.
 
-    flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, [Pa]. temperature: stagnation, there,
-    [K]. ambient_pressure: [Pa]. boost: steady, gauge, at the peak, [Pa]. highest_boost: the highest gauge
-    pressure there is, at any speed, [Pa]. hottest: stagnation temperature at the run's inlet at the speed at
-    which it is hottest, [K]. bonnet_temperature: around the hoses, [K]. filter_loss: before the run in an
-    intake, [Pa]. demand: the whole walk at this speed.
+    flow: [kg/s]. pressure: stagnation, absolute, at the run's inlet, of a hot run the air outside instead,
+    [Pa]. temperature: stagnation, at the run's inlet, [K]. ambient_pressure: [Pa]. boost: steady, gauge, at
+    the peak, [Pa]. highest_boost: the highest gauge pressure there is, at any speed, [Pa]. hottest:
+    stagnation temperature at the run's inlet at the speed at which it is hottest, [K]. bonnet_temperature:
+    around the hoses, [K]. filter_loss: before the run in an intake, [Pa]. demand: the whole walk at this
+    speed. gas: what flows.
     """
 
     flow: float
@@ -59,6 +88,7 @@ class EngineState:
     bonnet_temperature: float
     filter_loss: float
     demand: DemandPoint
+    gas: Gas = AIR
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +99,7 @@ class EngineCase:
     sheet's boost and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-].
     bonnet_temperature: [K]. meter_range: greatest flow the air meter reads, [kg/s], None where not typed.
     at_peak: the demand at the peak. hotter: by how much the run's air is hotter at its hottest speed, [K].
+    exhaust_temperature: at the turbine's outlet, [K], mixture: lambda, [-], both for hot runs alone.
     """
 
     sheet: EngineSheet
@@ -81,9 +112,23 @@ class EngineCase:
     meter_range: float | None = None
     meter_place: MeterPlace = MeterPlace.BEFORE_COMPRESSOR
     hotter: float = 0.0
+    exhaust_temperature: Estimate = USUAL_EXHAUST
+    mixture: Estimate = EXACT_MIXTURE
+
+    @property
+    def usual_temperature(self) -> bool:
+        """Nobody typed the exhaust's temperature: the usual one stands in."""
+        return self.sheet.exhaust_temperature is None
 
     def variables(self) -> dict[str, Estimate]:
         """The engine's doubtful values by variable name."""
+        found = self._cold_variables()
+        if self.place in HOT_PLACES:
+            found["engine.exhaust_temperature"] = self.exhaust_temperature
+            found["engine.mixture"] = self.mixture
+        return found
+
+    def _cold_variables(self) -> dict[str, Estimate]:
         return {
             "engine.efficiency": self.efficiency,
             "engine.boost": self.boost,
@@ -102,8 +147,14 @@ class EngineCase:
         sheet = replace(self.sheet, points=(point,), compressor_efficiency=efficiency)
         demand = demand_curve(sheet, (self.at_peak.rpm,))[0]
         pressure, temperature = _at_inlet(self.place, demand)
+        flow, gas = demand.flow, AIR
+        if self.place in HOT_PLACES:
+            mixture = min(max(values["engine.mixture"], LEAST_MIXTURE), MOST_MIXTURE)
+            temperature = values["engine.exhaust_temperature"]
+            flow = exhaust_flow(demand.flow, FUELS[sheet.fuel], mixture)
+            gas = exhaust_gas(sheet.fuel, mixture, temperature)
         return EngineState(
-            flow=demand.flow,
+            flow=flow,
             pressure=pressure,
             temperature=temperature,
             ambient_pressure=demand.ambient_pressure,
@@ -113,6 +164,7 @@ class EngineCase:
             bonnet_temperature=values["engine.bonnet_temperature"],
             filter_loss=self.sheet.intake_loss,
             demand=demand,
+            gas=gas,
         )
 
 
@@ -125,6 +177,8 @@ def _at_inlet(place: Place, demand: DemandPoint) -> tuple[float, float]:
     """Stagnation pressure [Pa] and temperature [K] at a run's inlet."""
     if place is Place.INTAKE:
         return demand.compressor_inlet_pressure, demand.compressor_inlet_temperature
+    if place in HOT_PLACES:
+        return demand.ambient_pressure, USUAL_TEMPERATURE
     if place is Place.CHARGE_PIPE:
         return demand.compressor_outlet_pressure, demand.compressor_outlet_temperature
     return demand.manifold_pressure, demand.manifold_temperature
@@ -147,7 +201,8 @@ def engine_case(
     efficiency_doubt: relative, [-]. boost_doubt: [Pa]. bonnet_temperature, bonnet_doubt: [K].
     compressor_efficiency_doubt: [-]. meter_range: [kg/s]. Doubts are standard uncertainties. A run starts
     at: intake, the air outside less what stands before the run; charge pipe, the compressor outlet; cooler
-    pipe, the cooler's outlet. Source: `air.demand`.
+    pipe, the cooler's outlet; downpipe and exhaust, the turbine's outlet, no heat counted as lost on the way.
+    Source: `air.demand`, `air.exhaust`.
     """
     if sheet_faults(sheet):
         return None
@@ -167,7 +222,20 @@ def engine_case(
         meter_range,
         meter_place,
         hottest - _at_inlet(place, at_peak)[1],
+        _exhaust_temperature(sheet),
+        _mixture(sheet),
     )
+
+
+def _exhaust_temperature(sheet: EngineSheet) -> Estimate:
+    typed = sheet.exhaust_temperature
+    return USUAL_EXHAUST if typed is None else Estimate(typed, EXHAUST_DOUBT)
+
+
+def _mixture(sheet: EngineSheet) -> Estimate:
+    if sheet.mixture is None:
+        return Estimate(FUELS[sheet.fuel].boost_lambda, USUAL_MIXTURE_DOUBT)
+    return Estimate(sheet.mixture, MIXTURE_DOUBT)
 
 
 @dataclass(frozen=True, slots=True)

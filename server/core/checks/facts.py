@@ -4,7 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, TypeVar
 
-from server.core.checks.case import Case, EngineState
+from server.core.checks.case import HOT_PLACES, Case, EngineState
 from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
 from server.core.checks.missing import NotMeasured
@@ -201,7 +201,20 @@ class Facts:
         """What the run may lose at the peak [Pa], by the rule for its place."""
         if self.plan.place is Place.INTAKE:
             return self.limit("suction.most") - self.engine.filter_loss
+        if self.plan.place in HOT_PLACES:
+            return self.limit("back.most") - self.pressure_behind - self.pressure_before
         return self.limit("charge.loss_share") * max(self.engine.boost, 0.0)
+
+    @property
+    def pressure_behind(self) -> float:
+        """Behind a hot run, above the air outside [Pa]: what the rest of the exhaust takes."""
+        rest = "downpipe" if self.plan.place is Place.DOWNPIPE else "exhaust"
+        return self.limit(f"back.behind_{rest}")
+
+    @property
+    def pressure_before(self) -> float:
+        """What a downpipe takes that is not in this run [Pa]; none where the run is the downpipe itself."""
+        return 0.0 if self.plan.place is Place.DOWNPIPE else self.limit("back.downpipe")
 
     @property
     def meters(self) -> tuple[PiecePlan, ...]:

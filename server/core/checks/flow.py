@@ -1,17 +1,19 @@
-"""The air through a run at the peak: its pieces as the march meets them, and what the march found."""
+"""The air or exhaust through a run at the peak: its pieces as the march meets them, what it found."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import atan, pi
 
 from server.core.air import gas
+from server.core.air.back_pressure import back_march
 from server.core.air.cost import LossCost, charge_cost, intake_cost
 from server.core.air.fuels import FUELS, power_from_air
 from server.core.air.march import Element, March, march
 from server.core.checks.facts import Facts, reads
 from server.core.checks.layout import End
 from server.core.checks.missing import NotMeasured
+from server.core.checks.rule import HOT
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 
@@ -42,7 +44,8 @@ class RunFlow:
 
     flow: [kg/s]. pieces: up to the choked one where there is one. loss: stagnation pressure, [Pa]; where
     the run chokes, all the pressure there is. choked_at: label of the element that can't pass the flow.
-    greatest_flow: [kg/s], where the run chokes.
+    greatest_flow: [kg/s], where the run chokes. back_pressure: of a hot run, static at its inlet above the
+    air outside, [Pa].
     """
 
     flow: float
@@ -51,6 +54,7 @@ class RunFlow:
     choked_at: str | None
     greatest_flow: float | None
     notes: tuple[str, ...]
+    back_pressure: float | None = None
 
     def of(self, piece: PiecePlan) -> PieceFlow | None:
         """The flow in a piece, None beyond a choked one."""
@@ -94,6 +98,8 @@ def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> R
         raise NotMeasured(Phrase("Add the first piece."))
     engine = facts.engine
     elements = run_elements(facts, narrowed)
+    if facts.plan.place in HOT:
+        return _hot_flow(facts, elements)
     area = 0.25 * pi * elements[0].bore_in ** 2
     inlet = gas.stream_from_stagnation(engine.flow, area, engine.pressure, engine.temperature)
     if inlet is None:
@@ -101,6 +107,18 @@ def run_flow(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> R
         most /= (gas.GAS_CONSTANT * engine.temperature / gas.GAMMA) ** 0.5
         return RunFlow(engine.flow, (), engine.pressure, elements[0].name, most, ())
     return _told(facts, march(elements, engine.flow, inlet.pressure, inlet.temperature))
+
+
+def _hot_flow(facts: Facts, elements: list[Element]) -> RunFlow:
+    """A hot run: the pressure behind it is known, that at the turbine is what it asks for.
+
+    Where gas reaches Mach 1 it still passes, at the pressure that this takes. Source: `air.back_pressure`.
+    """
+    engine = facts.engine
+    behind = engine.pressure + facts.pressure_behind
+    found = back_march(elements, engine.flow, behind, engine.temperature, engine.gas)
+    told = _told(facts, found.march)
+    return replace(told, back_pressure=found.inlet_pressure - engine.ambient_pressure)
 
 
 def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:
@@ -175,14 +193,16 @@ def _told(facts: Facts, marched: March) -> RunFlow:
 
 
 def loss_cost(facts: Facts) -> LossCost | None:
-    """What the run's loss costs at the peak, None where the fuel is not known; source: `air.cost`.
+    """What the run's loss costs at the peak; source: `air.cost`.
+
+    None where the fuel is not known, and of a hot run: no simple sum tells what back pressure costs.
 
     Raises NotMeasured as `run_flow`.
     """
     engine = facts.engine
     assert facts.case.engine is not None  # or there would be no engine state
     fuel = FUELS.get(facts.case.engine.sheet.fuel)
-    if fuel is None:
+    if fuel is None or facts.plan.place in HOT:
         return None
     power = power_from_air(engine.flow, fuel).power
     cost = intake_cost if facts.plan.place is Place.INTAKE else charge_cost

@@ -11,7 +11,7 @@ from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
 from server.core.checks.flow import flow_of, flow_reads
 from server.core.checks.missing import Missing, NotMeasured
-from server.core.checks.rule import AIR, About, Findings, Found, Rule, Verdict
+from server.core.checks.rule import FLOWING, About, Findings, Found, Rule, Verdict
 from server.core.measure.doubt import Response, propagate
 from server.core.measure.estimate import Estimate
 from server.core.phrase import Phrase
@@ -133,8 +133,8 @@ def _margins(findings: Findings) -> Mapping[str, float]:
 
 
 def can_flow(facts: Facts) -> bool:
-    """Whether charge air flows here and every size that the march needs is there."""
-    if facts.plan.place not in AIR:
+    """Whether air or exhaust flows here and every size that the march needs is there."""
+    if facts.plan.place not in FLOWING:
         return False
     try:
         return flow_of(facts) is not None

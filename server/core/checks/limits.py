@@ -65,6 +65,26 @@ _ALL = (
     Limit(
         "collapse.suction", "suction that intake pieces must stand", 7000.0, Kind.pressure, source("maker")
     ),
+    _practice("hot.mach", "Mach number of the exhaust at the peak", 0.35, Kind.ratio),
+    _practice("hot.mach_hard", "Mach number of the exhaust at the peak, at the very most", 0.50, Kind.ratio),
+    Limit(
+        "back.most",
+        "back pressure at the turbine's outlet, at the peak",
+        10e3,
+        Kind.pressure,
+        source("maker"),
+    ),
+    Limit("back.hard", "the same, at the very most", 14e3, Kind.pressure, source("maker")),
+    _practice("back.behind_downpipe", "taken by the exhaust behind a downpipe", 4000.0, Kind.pressure),
+    _practice("back.behind_exhaust", "taken by silencers that are not drawn", 3000.0, Kind.pressure),
+    _practice("back.downpipe", "taken by the downpipe before an exhaust", 2000.0, Kind.pressure),
+    _practice("growth.share", "of a flex's travel, that growth may take", 0.6, Kind.ratio, "percent"),
+    _practice("growth.free", "growth that hangers and brackets take without a flex", 0.005, Kind.length),
+    _practice("flex.straight", "straight length between a flex and a bend, in bores", 0.5, Kind.ratio),
+    _practice("sensor.after", "way from the turbine to an oxygen sensor", 0.45, Kind.length),
+    _practice("sensor.above", "angle of an oxygen sensor above level", 0.17453292519943295, Kind.angle),
+    _practice("sensor.joint", "from a sensor boss's edge to the end of its piece", 0.015, Kind.length),
+    _practice("flap.clear", "room around the open flap of a wastegate", 0.003, Kind.length),
 )
 
 LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}

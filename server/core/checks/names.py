@@ -20,6 +20,9 @@ _SIZES = {
     "overlap": "overlap",
     "holds": "end force held",
     "at": "place along the piece",
+    "travel": "travel",
+    "flap_reach": "reach of the open flap",
+    "flap_swing": "sweep of the open flap",
 }
 
 _ENGINE = {
@@ -27,6 +30,8 @@ _ENGINE = {
     "engine.boost": "boost",
     "engine.compressor_efficiency": "compressor efficiency",
     "engine.bonnet_temperature": "air temperature around the hoses",
+    "engine.exhaust_temperature": "exhaust temperature at the turbine's outlet",
+    "engine.mixture": "mixture at the peak",
     "meter.original_bore": "bore of the meter housing it was calibrated in",
 }
 

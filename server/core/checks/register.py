@@ -3,11 +3,17 @@
 from server.core.checks import (
     air_meter,
     any_run,
+    apart,
     charge,
     couplers,
+    downpipe,
     ends,
+    flap,
     hoses,
+    hot_flex,
     intake,
+    origin,
+    sensor,
     side_ports,
 )
 from server.core.checks.rule import Rule
@@ -18,10 +24,16 @@ RULES: tuple[Rule, ...] = (
     *side_ports.RULES,
     *couplers.RULES,
     *ends.RULES,
+    *origin.RULES,
     *intake.RULES,
     *air_meter.RULES,
     *hoses.RULES,
     *charge.RULES,
+    *downpipe.RULES,
+    *hot_flex.RULES,
+    *apart.RULES,
+    *sensor.RULES,
+    *flap.RULES,
 )
 """Every rule, in the order in which pages list them."""
 

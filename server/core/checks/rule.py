@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TypeVar
 
+from server.core.checks.case import HOT_PLACES
 from server.core.checks.facts import Facts
 from server.core.checks.limits import LIMITS, Limit
 from server.core.checks.missing import Missing, NotMeasured
@@ -18,6 +19,9 @@ Thing = TypeVar("Thing")
 INTAKE = frozenset({Place.INTAKE})
 CHARGE = frozenset({Place.CHARGE_PIPE, Place.COOLER_PIPE})
 AIR = INTAKE | CHARGE
+HOT = HOT_PLACES
+FLOWING = AIR | HOT
+"""Where a gas flows that the engine sheet tells about."""
 ANY_RUN = frozenset(Place)
 
 

@@ -15,6 +15,12 @@ from server.core.measure.instruments import (
     instrument,
 )
 
+WITH_FLAP = "exhaust gas, wastegate's flap in it"
+"""The medium of a turbine's outlet that the flap of its own wastegate swings into."""
+
+FLAP_SIZES = ("flap_reach", "flap_swing")
+"""Read on such a port alone: the flap held fully open, past the face, and from the centre to its far edge."""
+
 DIMENSIONS = {
     "outside_diameter": "outside diameter",
     "bore": "bore",
@@ -22,11 +28,13 @@ DIMENSIONS = {
     "length": "length of spigot",
     "circumference": "circumference, by string",
     "gap": "gap",
+    "flap_reach": "open flap, past the face",
+    "flap_swing": "open flap, from the centre",
     "mock_up": "mock-up",
 }
 """Every dimension that a reading may be of: its code, as stored, and its label."""
 
-SIZES = ("outside_diameter", "bore", "wall", "length", "gap")
+SIZES = ("outside_diameter", "bore", "wall", "length", "gap", *FLAP_SIZES)
 """What readings are combined into."""
 
 LIMITS = {
@@ -36,6 +44,8 @@ LIMITS = {
     "length": (0.0005, 3.0),
     "circumference": (0.006, 1.6),
     "gap": (0.0, 2.0),
+    "flap_reach": (0.0, 0.2),
+    "flap_swing": (0.001, 0.2),
 }
 """Least and most that each dimension can be on a car [m]; outside it is a slip of the finger."""
 
@@ -46,6 +56,8 @@ _FITTING = {
     "length": ("digital_caliper", "vernier_caliper", "rule", "tape", "tape_hooked", "makers_figure", "feel"),
     "circumference": ("string",),
     "gap": ("rule", "tape", "tape_hooked", "digital_caliper", "vernier_caliper", "feel"),
+    "flap_reach": ("digital_caliper", "vernier_caliper", "rule", "makers_figure", "feel"),
+    "flap_swing": ("digital_caliper", "vernier_caliper", "rule", "makers_figure", "feel"),
     "mock_up": (),
 }
 
