@@ -127,7 +127,7 @@ def note_refund(
     order_id = service.order_of_return(session, build_id, sent_id)
 
     def do() -> str:
-        service.note_refund(session, build_id, sent_id, forms.refund(typed, now.date()), typed)
+        service.note_refund(session, build_id, sent_id, forms.refund(typed, now.date()))
         return f"refund-{sent_id}"
 
     return _act_on_order(request, session, build_id, order_id, now, tell, do, "refund", sent_id)

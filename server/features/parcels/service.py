@@ -114,18 +114,14 @@ def withdraw_return(session: Session, build_id: int, sent_id: int, withdrawn: bo
     store.withdraw_sent_back(session, sent_id, now if withdrawn else None)
 
 
-def note_refund(
-    session: Session, build_id: int, sent_id: int, form: forms.Refund, typed: Mapping[str, str]
-) -> None:
+def note_refund(session: Session, build_id: int, sent_id: int, form: forms.Refund) -> None:
     """Money came back for pieces sent back. Raises NotFound, BadInput where it was not asked for."""
     sent = store.load_sent_back(session, build_id, sent_id)
     if sent.withdrawn_at is not None or sent.wants != Wanted.REFUND:
-        message = "No money was asked for these pieces."
-        raise BadInput((FieldError("refund", message, "pieces that were sent back for their money"),), typed)
+        raise refused_act("No money was asked for these pieces.", "pieces sent back for their money")
     if sent.settled_on is not None and (sent.refund_minor, sent.settled_on) != (form.minor, form.on):
         was = f"{plain_money(sent.refund_minor)} came back on {sent.settled_on}"
-        message = f"It was noted already that {was}."
-        raise BadInput((FieldError("refund", message, "another amount, once that is taken back"),), typed)
+        raise refused_act(f"It was noted already that {was}.", "another amount, once that is taken back")
     store.set_refund(session, sent_id, form.minor, form.on)
 
 
@@ -139,8 +135,7 @@ def call_off(session: Session, build_id: int, line_id: int, typed: Mapping[str, 
     """So many of what is owed will not come. Raises NotFound, BadInput."""
     _, line = line_face(session, build_id, line_id)
     if not line.rest:
-        message = "Nothing of it is owed any more."
-        raise BadInput((FieldError("quantity", message, "a line of which something is owed"),), typed)
+        raise refused_act("Nothing of it is owed any more.", "a line of which something is owed")
     more = forms.pieces_cancelled(typed, 1, line.rest)
     store.set_cancelled(session, line_id, line.cancelled + more)
 

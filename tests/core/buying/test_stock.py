@@ -225,7 +225,7 @@ def test_every_piece_that_was_ordered_is_here_owed_paid_back_or_called_off(line:
 def test_no_piece_is_lost_or_given_twice(
     shelf: int, orders: list[OrderedPart], wanted: list[PartNeed]
 ) -> None:
-    found = clamps(shelf, orders, tuple(wanted))
+    found = clamps(shelf, tuple(orders), tuple(wanted))
     assert sum(one.in_hand for one in found.allotted) + found.spare == found.in_hand
     awaited = sum(order.quantity for one in found.allotted for order in one.awaited)
     assert awaited <= sum(order.quantity for order in found.on_order)
