@@ -5,25 +5,19 @@ from dataclasses import dataclass
 from datetime import date
 
 from server.core.units import Kind
+from server.errors import BadInput
+from server.features.suppliers.forms import NewOffer, new_offer
 from server.web.fields import Fields
 
 MOST_PIECES = 10_000
-MOST_PACK = 1_000
-MOST_DAYS = 365
 
 
 @dataclass(frozen=True, slots=True)
-class OfferForm:
-    """What a supplier asks for the thing that `key` names; `price_minor` for a pack of `pack` pieces.
-
-    stock_length: one as it is sold [m], for what is sold by length.
-    """
+class OfferedForm:
+    """An offer for the thing that `key` names; stock_length: one as sold [m], for what is sold by length."""
 
     key: str
-    supplier: str
-    price_minor: int
-    pack: int
-    lead_days: int | None
+    offer: NewOffer
     stock_length: float | None
 
 
@@ -48,27 +42,18 @@ class OrderForm:
     pieces: Mapping[int, int]
 
 
-def offer_form(typed: Mapping[str, str]) -> OfferForm:
-    """Raises BadInput."""
+def offered_form(typed: Mapping[str, str]) -> OfferedForm:
+    """Raises BadInput, with every message of the form."""
     fields = Fields(typed)
     length = fields.quantity(
-        "stock_length",
-        "One length",
-        Kind.length,
-        least=0.01,
-        most=20.0,
-        accepts="a length such as 2 m or 6 ft",
+        "stock_length", "One length", Kind.length, least=0.01, most=20.0, accepts="such as 2 m or 6 ft"
     )
-    form = OfferForm(
-        key=fields.raw("key"),
-        supplier=fields.text("supplier", "The supplier", most=80, required=True),
-        price_minor=fields.money("price", "The price", required=True) or 0,
-        pack=fields.whole("pack", "Pieces in a pack", least=1, most=MOST_PACK) or 1,
-        lead_days=fields.whole("lead_days", "Days from order to door", least=0, most=MOST_DAYS),
-        stock_length=length.value if length else None,
-    )
+    try:
+        offer = new_offer(typed)
+    except BadInput as refused:
+        raise BadInput((*refused.errors, *fields.errors), typed) from refused
     fields.done()
-    return form
+    return OfferedForm(fields.raw("key"), offer, length.value if length else None)
 
 
 def quantity_field(asked: Asked) -> str:

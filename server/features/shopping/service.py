@@ -25,10 +25,10 @@ from server.features.builds.store import BuildFace
 from server.features.orders.service import NewLine, place_order
 from server.features.parts import service as parts
 from server.features.parts import store as part_store
-from server.features.parts import tables
 from server.features.parts.store import OfferFace
 from server.features.parts.tables import Part
 from server.features.shopping import forms, page
+from server.features.suppliers.service import add_offer
 from server.features.work.service import Book, WorkState, work_state
 
 MOST_LINES = 60
@@ -158,7 +158,7 @@ def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: d
     A part is made of it where it is none yet. Raises NotFound, BadInput.
     """
     build = build_face(session, build_id)
-    form = forms.offer_form(typed)
+    form = forms.offered_form(typed)
     line = _named(listed(session, build, now), form.key)
     if line is None:
         message = "This is no longer on the list without an offer."
@@ -166,15 +166,8 @@ def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: d
     part_id = line.part_id or parts.part_for_spec(session, build_id, form.key, line.name, line.kind)
     if form.stock_length is not None:
         part_store.set_values(session, Part, part_id, stock_length=form.stock_length)
-    offer = tables.Offer(
-        part_id=part_id,
-        supplier_id=parts.supplier_named(session, build_id, form.supplier),
-        price_minor=form.price_minor,
-        pack=form.pack,
-        lead_days=form.lead_days,
-    )
-    part_store.add(session, offer)
-    return form.supplier
+    add_offer(session, build_id, part_id, form.offer)
+    return form.offer.supplier
 
 
 def _named(found: ShoppingList, key: str) -> Line | Spare | None:
