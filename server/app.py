@@ -11,6 +11,7 @@ from starlette.routing import Route
 from server.db import make_engine
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
+from server.features.compare import routes as compare
 from server.features.designs import routes as designs
 from server.features.engine import routes as engine
 from server.features.garage import routes as garage
@@ -20,12 +21,16 @@ from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
 from server.features.ports import routes as ports
+from server.features.printed import routes as printed
 from server.features.sharing import routes as sharing
+from server.features.shelf import routes as shelf
+from server.features.shopping import routes as shopping
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
+from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
 from server.features.work import routes as work
-from server.features.work.service import news_of, supplies
+from server.features.work.service import news_of, supplies, titles
 from server.gate import Gate
 from server.settings import Settings
 from server.web.assets import serve_static
@@ -39,12 +44,17 @@ FEATURES = (
     engine,
     ports,
     parts,
+    suppliers,
+    shelf,
     designs,
     subsystems,
     orders,
     parcels,
     work,
     tasks,
+    shopping,
+    printed,
+    compare,
     log,
     handbook,
     sums,
@@ -68,6 +78,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.after_write = after_write
     # Sheets of parts and orders show what tasks make of them; features below may not ask those above.
     app.state.supplies = supplies
+    app.state.titles = titles
     app.state.news = news_of
     app.router.routes.append(Route("/static/{path:path}", serve_static))
     for feature in FEATURES:

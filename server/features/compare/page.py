@@ -217,8 +217,10 @@ def _ranked(
 
 
 def _pay_words(prospect: Prospect, build: Face) -> tuple[str, str]:
-    small = f"and {counted(prospect.unpriced, 'line')} without a price" if prospect.unpriced else ""
-    return money(prospect.to_pay, build.currency) or "nothing", small
+    lines = counted(prospect.unpriced, "line")
+    if prospect.to_pay == 0:
+        return ("no price yet", lines) if prospect.unpriced else ("nothing", "")
+    return money(prospect.to_pay, build.currency), f"and {lines} without a price" if prospect.unpriced else ""
 
 
 def _pay_rank(prospect: Prospect) -> float | None:
@@ -228,7 +230,7 @@ def _pay_rank(prospect: Prospect) -> float | None:
 def _wait_words(prospect: Prospect) -> tuple[str, str]:
     unsure = "; ".join(prospect.unsure)
     if prospect.wait_days is None:
-        return "not known", unsure or prospect.waits_for
+        return "not known", unsure or f"nobody said for {prospect.waits_for}"
     if prospect.wait_days == 0:
         return "all here", unsure
     return counted(prospect.wait_days, "day"), unsure or prospect.waits_for
