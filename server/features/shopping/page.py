@@ -148,6 +148,11 @@ class At:
     supplier: str = ""
 
 
+def _beside(each: str, count: int) -> str:
+    """The price of one beside a cost; of a single piece it would be said twice."""
+    return "" if count == 1 else each
+
+
 def each_text(offer: Offer | None, cost: int | None, quantity: int, currency: str) -> str:
     if offer is not None:
         return money(offer.price_minor, currency) + (f" for {offer.pack}" if offer.pack > 1 else " each")
@@ -177,7 +182,7 @@ def _line(build: Face, line: Line, refused: RefusedOffer) -> LineShown:
         line.name,
         for_what(line.by),
         line_facts(line, build.system),
-        each_text(line.offer, line.cost_minor, line.quantity, build.currency),
+        _beside(each_text(line.offer, line.cost_minor, line.quantity, build.currency), line.quantity),
         money(line.cost_minor, build.currency),
         line.cutting is not None,
         refused.of(line.key),
@@ -196,7 +201,7 @@ def _spare(build: Face, spare: Spare, refused: RefusedOffer) -> LineShown:
         spare.name,
         f"Spare: {spare.reason}" if spare.reason else "Spare",
         spare_facts(spare),
-        each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency),
+        _beside(each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency), spare.quantity),
         money(spare.cost_minor, build.currency),
         False,
         refused.of(spare_key(spare)),
