@@ -25,6 +25,7 @@ from server.features.printed import routes as printed
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
 from server.features.shopping import routes as shopping
+from server.features.starting import routes as starting
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
@@ -52,6 +53,7 @@ FEATURES = (
     parcels,
     work,
     tasks,
+    starting,
     shopping,
     printed,
     compare,

@@ -23,6 +23,7 @@ class BuildForm:
     meter_place: str
     car_state: str
     stage: str
+    budget_minor: int | None = None
 
 
 def build_form(typed: Mapping[str, str]) -> BuildForm:
@@ -36,6 +37,7 @@ def build_form(typed: Mapping[str, str]) -> BuildForm:
         meter_place=fields.choice("meter_place", "Air meter", METER_PLACES, default="before compressor"),
         car_state=fields.choice("car_state", "The car stands", CAR_STATES, default="on wheels"),
         stage=fields.choice("stage", "Stage", STAGES, default="measuring"),
+        budget_minor=fields.money("budget", "The budget"),
     )
     fields.done()
     return form
@@ -66,3 +68,15 @@ def subsystem_form(typed: Mapping[str, str]) -> SubsystemForm:
     form = SubsystemForm(name=fields.text("name", "Name", most=80) or kind.capitalize(), kind=kind)
     fields.done()
     return form
+
+
+@dataclass(frozen=True, slots=True)
+class SubsystemEdit:
+    version: int
+    form: SubsystemForm
+
+
+def subsystem_edit(typed: Mapping[str, str]) -> SubsystemEdit:
+    """Raises MissingVersion, BadInput."""
+    version = Fields(typed).version()
+    return SubsystemEdit(version, subsystem_form(typed))

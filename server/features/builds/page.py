@@ -18,7 +18,9 @@ LABELS = {
     "meter_place": "Air meter",
     "car_state": "The car stands",
     "stage": "Stage",
+    "budget": "Budget",
 }
+SUBSYSTEM_LABELS = {"name": "Name", "kind": "What it is"}
 
 
 class Face(Protocol):
@@ -42,6 +44,8 @@ class Face(Protocol):
     def car_state(self) -> str: ...
     @property
     def stage(self) -> str: ...
+    @property
+    def budget_minor(self) -> int | None: ...
 
 
 class Heading(TypedDict):
@@ -57,6 +61,8 @@ SHEETS = (
     ("Ports", urls.ports),
     ("Subsystems", urls.subsystems),
     ("Parts", urls.parts),
+    ("Shelf", urls.shelf),
+    ("Shopping", urls.shopping),
     ("Orders", urls.orders),
     ("Work", urls.work),
     ("Log", urls.log),
@@ -126,6 +132,7 @@ class BuildPage(Page):
     meter_place: str
     car_state: str
     stage: str
+    budget: str
     form: FormState
 
 
@@ -146,5 +153,11 @@ def build_page(build: Face, today: date, refused: Refused | None) -> BuildPage:
         meter_place=build.meter_place,
         car_state=build.car_state,
         stage=build.stage,
+        budget=budget_text(build.budget_minor),
         form=FormState.of(refused),
     )
+
+
+def budget_text(minor: int | None) -> str:
+    """As a field takes it, e.g. "2400.00"; empty where no budget was set."""
+    return "" if minor is None else f"{minor // 100}.{minor % 100:02d}"

@@ -32,7 +32,7 @@ def add_build(request: Request, session: WriteSession, now: Now) -> Response:
     return act(
         request,
         session,
-        lambda: urls.engine(service.create_build(session, forms.build_form(typed), now)),
+        lambda: urls.start(service.create_build(session, forms.build_form(typed), now)),
         lambda refused: service.builds_page(session, now, refused),
     )
 

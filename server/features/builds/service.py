@@ -2,7 +2,7 @@
 
 import hashlib
 from collections import OrderedDict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import asdict
 from datetime import datetime
 from threading import Lock
@@ -17,6 +17,7 @@ from server.features.builds.tables import Build, Subsystem
 
 T = TypeVar("T")
 
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 KEPT_ANSWERS = 256
 _answers: OrderedDict[tuple[object, ...], Any] = OrderedDict()
 _answers_lock = Lock()
@@ -29,6 +30,12 @@ def build_face(session: Session, build_id: int) -> BuildFace:
 
 def subsystem_faces(session: Session, build_id: int) -> tuple[SubsystemFace, ...]:
     return tuple(store.subsystem_face(row) for row in store.subsystems(session, build_id))
+
+
+def subsystems_aside(session: Session, build_id: int) -> tuple[SubsystemFace, ...]:
+    """Those that were set aside."""
+    rows = store.every_subsystem(session, build_id)
+    return tuple(store.subsystem_face(row) for row in rows if row.removed_at is not None)
 
 
 def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> SubsystemFace:
@@ -81,8 +88,13 @@ def edit_build(session: Session, build_id: int, edit: forms.BuildEdit, typed: Ma
     stands = store.load_build(session, build_id)
     values = asdict(edit.form) | {"system": edit.form.system.value}
     if not store.edit_build(session, build_id, edit.version, values):
-        raise Stale(clashes(page.LABELS, values, stands.model_dump()), typed)
+        raise Stale(clashes(page.LABELS, _texts(values), _texts(stands.model_dump())), typed)
     session.expire(stands)
+
+
+def _texts(values: Mapping[str, Any]) -> dict[str, object]:
+    """A build's fields as people type them."""
+    return {**values, "budget": page.budget_text(values["budget_minor"])}
 
 
 def clashes(
@@ -99,13 +111,38 @@ def clashes(
 def add_subsystem(session: Session, build_id: int, form: forms.SubsystemForm) -> int:
     """Give the build one more subsystem, under the next free letter. Raises NotFound, BadInput."""
     store.load_build(session, build_id)
-    taken = {row.letter for row in store.subsystems(session, build_id)}
-    free = [letter for letter in "ABCDEFGHJKLMNPQRSTUVWXYZ" if letter not in taken]
+    taken = [row.letter for row in store.every_subsystem(session, build_id)]
+    free = free_letters(taken)
     if not free:
-        message = "There are 24 subsystems already; drawings have letters for no more."
+        message = f"There are {len(taken)} subsystems already; drawings have letters for no more."
         raise BadInput((FieldError("name", message),), {"name": form.name, "kind": form.kind})
     row = Subsystem(build_id=build_id, letter=free[0], name=form.name, kind=form.kind, position=len(taken))
     return store.add_subsystem(session, row).key
+
+
+def free_letters(taken: Collection[str]) -> list[str]:
+    """The letters that drawings have left, in order: A to Z, then AA, AB ...; no I and O, read as 1 and 0."""
+    both = (*LETTERS, *(first + second for first in LETTERS for second in LETTERS))
+    return [letter for letter in both if letter not in taken]
+
+
+def edit_subsystem(
+    session: Session, build_id: int, subsystem_id: int, edit: forms.SubsystemEdit, typed: Mapping[str, str]
+) -> None:
+    """Raises NotFound, Stale with both values of every field that differs."""
+    stood = store.subsystem_face(store.load_subsystem(session, build_id, subsystem_id))
+    values = asdict(edit.form)
+    if not store.edit_subsystem(session, subsystem_id, edit.version, values):
+        raise Stale(clashes(page.SUBSYSTEM_LABELS, values, asdict(stood)), typed)
+
+
+def set_subsystem_removed(
+    session: Session, build_id: int, subsystem_id: int, removed: bool, now: datetime
+) -> None:
+    """Set a subsystem aside, or put it back; what stands so already stays. Raises NotFound."""
+    row = store.load_subsystem(session, build_id, subsystem_id)
+    if removed != (row.removed_at is not None):
+        store.set_removed(session, row, now if removed else None)
 
 
 def builds_page(session: Session, now: datetime, refused: Refused | None = None) -> page.BuildsPage:

@@ -2,8 +2,11 @@
 
 import uuid
 from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
 
-from sqlmodel import Session, col, select, update
+from sqlalchemy import ColumnElement
+from sqlmodel import Session, col, func, or_, select, update
 
 from server.core.units import System
 from server.errors import NotFound
@@ -36,6 +39,8 @@ class SubsystemFace:
     letter: str
     name: str
     kind: str
+    removed: bool = False
+    """Set aside."""
 
 
 def new_revision() -> str:
@@ -92,12 +97,25 @@ def edit_build(session: Session, build_id: int, version: int, values: dict[str, 
 
 
 def subsystem_face(row: Subsystem) -> SubsystemFace:
-    return SubsystemFace(row.key, row.version, row.letter, row.name, row.kind)
+    return SubsystemFace(row.key, row.version, row.letter, row.name, row.kind, row.removed_at is not None)
 
 
 def subsystems(session: Session, build_id: int) -> list[Subsystem]:
-    query = select(Subsystem).where(Subsystem.build_id == build_id).order_by(col(Subsystem.letter))
-    return list(session.exec(query))
+    """Those of a build by letter, without those that were set aside."""
+    return [row for row in every_subsystem(session, build_id) if row.removed_at is None]
+
+
+def every_subsystem(session: Session, build_id: int) -> list[Subsystem]:
+    """The same, with those that were set aside."""
+    letter = col(Subsystem.letter)
+    query = select(Subsystem).where(Subsystem.build_id == build_id)
+    return list(session.exec(query.order_by(func.length(letter), letter)))
+
+
+def stands(subsystem_id: Any) -> ColumnElement[bool]:
+    """For the queries of others: that a row's subsystem, if it has one, was not set aside."""
+    aside = select(Subsystem.id).where(col(Subsystem.removed_at).is_not(None))
+    return or_(col(subsystem_id).is_(None), col(subsystem_id).not_in(aside))
 
 
 def load_subsystem(session: Session, build_id: int, subsystem_id: int) -> Subsystem:
@@ -112,3 +130,21 @@ def add_subsystem(session: Session, row: Subsystem) -> Subsystem:
     session.add(row)
     session.flush()
     return row
+
+
+def edit_subsystem(session: Session, subsystem_id: int, version: int, values: dict[str, object]) -> bool:
+    """Change a subsystem made on `version`; false when somebody else changed it meanwhile."""
+    result = session.exec(
+        update(Subsystem)
+        .where(col(Subsystem.id) == subsystem_id, col(Subsystem.version) == version)
+        .values(version=version + 1, **values)
+    )
+    session.expire_all()
+    return bool(result.rowcount)
+
+
+def set_removed(session: Session, row: Subsystem, at: datetime | None) -> None:
+    """Set a subsystem aside at a moment, or with None put it back."""
+    row.removed_at = at
+    session.add(row)
+    session.flush()

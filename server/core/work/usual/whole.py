@@ -44,8 +44,10 @@ GROUPS = (BEFORE, *SUBSYSTEMS, AFTER)
 
 TASKS = {task.code: task for group in GROUPS for task in group.tasks}
 PORTS = {port.code: port for group in GROUPS for port in group.ports}
-KIND_OF = {item.code: group.kind for group in GROUPS for item in (*group.ports, *group.tasks)}
-"""Which subsystem a port or task belongs to, by its code; empty for the whole car."""
+KIND_OF = {task.code: group.kind for group in GROUPS for task in group.tasks} | {
+    port.code: group.kind for group in GROUPS for port in group.ports
+}
+"""Which subsystem a task or port belongs to, by its code; empty for the whole car."""
 
 
 def fits(when: Iterable[str], facts: frozenset[str]) -> bool:

@@ -1,0 +1,1 @@
+"""The starting set: the usual subsystems, ports and tasks, offered ticked."""
