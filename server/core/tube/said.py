@@ -11,9 +11,9 @@ KNOWN_BY = {
 ORIGINS = {
     Origin.NEW: "to be bought",
     Origin.IN_GARAGE: "in the garage already",
-    Origin.SALVAGED: "salvaged, off another car",
-    Origin.BORROWED: "of another model, to be tried on",
-    Origin.MOCK_UP: "mock-up, until the real piece is drawn",
+    Origin.SALVAGED: "salvaged off another car",
+    Origin.BORROWED: "borrowed, to be tried on",
+    Origin.MOCK_UP: "mock-up, for now",
 }
 OFFERS = {
     Offered.NOT_YET: "not yet",
@@ -27,7 +27,7 @@ LINERS = {
     "upstream": "points upstream",
     "none": "no liner",
 }
-FILLERS = ("308L", "309L", "316L", "347", "ER70S-6", "ER70S-2", "4043", "5356", "ER Ti")
+FILLERS = ("308L", "309L", "316L", "347", "ER70S-6", "ER70S-2", "4043", "5356", "ER Ti", "ENi-CI")
 """Usual filler metals; any other is typed."""
 OTHER_FILLER = "other"
 CUT_KINDS = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED})

@@ -21,9 +21,11 @@ class Join(StrEnum):
 
 
 COUPLER_LENGTH = 0.076
-"""A short straight coupler as sold; the spigots meet in its middle [m]; common practice, no source."""
-OVERLAP = COUPLER_LENGTH / 2.0
-"""How far each spigot stands inside it [m]."""
+"""A short straight coupler as sold [m]; common practice, no source."""
+OVERLAP = 0.032
+"""How far each spigot stands in it [m]: bead, clamp and a little to spare; common practice, no source."""
+GAP = COUPLER_LENGTH - 2.0 * OVERLAP
+"""How far apart the two ends stand in it [m], so that neither has to be pushed against the other."""
 LEAST_THROAT = 0.010
 """Straight that a weld wants on either side of it [m]; common practice, no source."""
 ROOM = {Join.WELD: LEAST_THROAT, Join.COUPLER: OVERLAP}

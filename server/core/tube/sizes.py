@@ -9,6 +9,8 @@ MATERIALS = (
     "aluminium",
     "mild steel",
     "304 stainless",
+    "321 stainless",
+    "titanium",
     "plastic",
     "silicone",
     "lined silicone",

@@ -202,7 +202,7 @@ def cut_piece(
     typed = request.state.posted.fields
 
     def change(open_session: WriteSession, design: int) -> int:
-        service.shorten_piece(open_session, build_id, design, piece_id, typed)
+        service.shorten_piece(open_session, build_id, design, piece_id, typed, now)
         return piece_id
 
     look = Look(piece_id=piece_id, section="cut")

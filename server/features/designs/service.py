@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from server.core.buying.part import PartFace
 from server.core.checks.answer import Answers, answer
 from server.core.checks.case import Case, MeterPlace, engine_case
 from server.core.checks.register import RULES
@@ -25,7 +26,6 @@ from server.features.designs.tables import Concession, Design
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.parts import service as parts
-from server.features.parts.store import PartFace
 from server.features.ports import service as ports
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
@@ -245,7 +245,7 @@ def _start(session: Session, row: Design, source: Design | None, beside: Iterabl
     if source is None:
         runs.start_run(session, design_id)
     else:
-        runs.copy_run(session, store.rows_of(session, [source])[source.key].run, design_id)
+        run_store.copy_run(session, store.rows_of(session, [source])[source.key].run, design_id)
     return design_id
 
 
@@ -332,13 +332,13 @@ def part_names(session: Session, build_id: int) -> dict[int, str]:
 
 
 def shorten_piece(
-    session: Session, build_id: int, design_id: int, piece_id: int, typed: Mapping[str, str]
+    session: Session, build_id: int, design_id: int, piece_id: int, typed: Mapping[str, str], now: datetime
 ) -> None:
     """Raises NotFound, MissingVersion, BadInput, Stale."""
     build = builds.build_face(session, build_id)
     design = store.load_design(session, build_id, design_id)
     place = Place(builds.subsystem_face(session, build_id, design.subsystem_id).kind)
-    runs.shorten_piece(session, design_id, piece_id, typed, page.joins(place), build.system)
+    runs.shorten_piece(session, design_id, piece_id, typed, page.joins(place), build.system, now)
 
 
 def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:

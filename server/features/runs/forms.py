@@ -273,6 +273,7 @@ class CutForm:
     cut: float
     taken_out: float
     join: Join
+    to_shelf: bool
 
 
 def cut_form(typed: Mapping[str, str], joins: Sequence[Join]) -> CutForm:
@@ -288,7 +289,7 @@ def cut_form(typed: Mapping[str, str], joins: Sequence[Join]) -> CutForm:
     fields.done()
     if cut is None or taken_out is None:
         raise BadInput((), typed)
-    return CutForm(cut.value, taken_out.value, Join(join))
+    return CutForm(cut.value, taken_out.value, Join(join), fields.flag("to_shelf"))
 
 
 def direction(typed: Mapping[str, str]) -> str:

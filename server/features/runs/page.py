@@ -17,7 +17,7 @@ from server.core.tube.said import (
     usual_material,
     usual_origin,
 )
-from server.core.tube.shorten import Join, bead_advice
+from server.core.tube.shorten import GAP, Join, bead_advice
 from server.core.tube.sizes import (
     MATERIALS,
     SIZE_LABELS,
@@ -111,6 +111,8 @@ class CutFields:
 
     possible: bool
     length: str
+    gap: str
+    """How far apart the two ends stand in a coupler."""
     was_cut: str
     advice: str
     form: FormState
@@ -272,6 +274,7 @@ def _cut(rows: "RunRows", piece: "Piece", system: System, form: FormState) -> Cu
     return CutFields(
         possible=PieceKind(piece.kind) in CUT_KINDS and piece.origin != Origin.MOCK_UP and long is not None,
         length=show(long, Kind.length, system).text if long is not None else "",
+        gap=show(GAP, Kind.length, system).text,
         was_cut=show(whole, Kind.length, system).text if whole is not None and _has_half(rows, piece) else "",
         advice=bead_advice(straight, system) if beaded and straight is not None else "",
         form=form,

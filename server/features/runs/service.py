@@ -24,14 +24,14 @@ from server.core.tube.shorten import (
 from server.core.tube.sizes import centre_line_length
 from server.core.units import System
 from server.errors import BadInput, FieldError, Stale
+from server.features.parts import store as parts
+from server.features.parts.tables import OffCut
 from server.features.runs import forms, page, store
+from server.features.runs.store import COUPLER, CUT_NOTES, OFF_CUT, WHOLE
 from server.features.runs.tables import Bung, Joint, Piece
 from server.web.fields import Fields
 
 MOST_PIECES = 40
-WHOLE, COUPLER = "whole", "coupler"
-CUT_NOTES = (WHOLE, COUPLER)
-"""Kept with the half that was cut off: what the pipe was before, and the coupler put in."""
 LENGTH_TEXTS = ("length", "length_out", "bend_angle", "bend_radius", "roll")
 CUT_COLUMNS = ("kind", *LENGTH_TEXTS, "outlet_end", "whole_length", "typed")
 """What a cut changes on the half that keeps the pipe's place."""
@@ -199,9 +199,11 @@ def shorten_piece(
     typed: Mapping[str, str],
     joins: Sequence[Join],
     system: System,
+    now: datetime,
 ) -> None:
     """Take a middle length out of a pipe: it becomes two, joined by a weld or by a coupler that is put in.
 
+    What comes out of a part of the list goes on the shelf where the builder says that it is cut.
     `joins`: how they may be joined here. Raises NotFound, MissingVersion, Stale; BadInput with where it could
     be cut instead.
     """
@@ -220,6 +222,10 @@ def shorten_piece(
     values, half = _cut_in_two(piece, answer.halves, form.join)
     half.whole_length = pipe.length
     half.typed[WHOLE] = json.dumps({**before, "end": end})
+    if form.to_shelf and piece.part_id is not None:
+        note = f"out of {piece.name or piece.kind}"
+        row = OffCut(part_id=piece.part_id, length=form.taken_out, note=note, put_at=now)
+        half.typed[OFF_CUT] = str(parts.add(session, row))
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale((), typed)
     moved = [port.id for port in answer.halves.second.side_ports]
@@ -331,6 +337,7 @@ def make_whole(session: Session, design_id: int, piece_id: int, typed: Mapping[s
         raise BadInput((FieldError("cut", message, "the last cut first"),), typed)
     if not store.edit(session, Piece, piece_id, version, {}):
         raise Stale((), typed)
+    store.drop_off_cut(session, int(half.typed.get(OFF_CUT, 0)))
     first, half_id, coupler = half.cut_from_id, half.key, every.get(int(half.typed.get(COUPLER, 0)))
     before = json.loads(half.typed[WHOLE])
     end = before.pop("end")
@@ -347,46 +354,3 @@ def _latest_half(pieces: Iterable[Piece], piece_id: int) -> Piece | None:
     """Of what was cut off a piece, the one that was cut last."""
     halves = [piece for piece in pieces if piece.cut_from_id == piece_id]
     return max(halves, key=lambda piece: piece.key, default=None)
-
-
-# A whole run again
-
-
-def copy_run(session: Session, run: store.RunRows, design_id: int) -> None:
-    """Give a design all pieces, side ports and joints of another's run, in a fixed number of queries."""
-    store.add_all(
-        session,
-        Piece,
-        [
-            _copied(piece, design_id=design_id, position=place, cut_from_id=None)
-            for place, piece in enumerate(run.pieces)
-        ],
-    )
-    made = store.pieces_in_order(session, design_id)
-    new = {piece.key: copy.key for piece, copy in zip(run.pieces, made, strict=True)}
-    store.set_all(session, [_link(piece, new) for piece in run.pieces if piece.cut_from_id in new])
-    store.add_all(
-        session,
-        Bung,
-        [_copied(bung, piece_id=new[bung.piece_id]) for bung in run.bungs if bung.piece_id in new],
-    )
-    store.add_all(
-        session,
-        Joint,
-        [
-            _copied(joint, design_id=design_id, piece_id=new.get(joint.piece_id or 0))
-            for joint in run.joints
-            if joint.piece_id is None or joint.piece_id in new
-        ],
-    )
-
-
-def _link(piece: Piece, new: Mapping[int, int]) -> dict[str, object]:
-    """What ties the copy of a cut-off half to the copies of its other half and its coupler."""
-    coupler = new.get(int(piece.typed.get(COUPLER, 0)))
-    typed = {**piece.typed, **({COUPLER: str(coupler)} if coupler else {})}
-    return {"id": new[piece.key], "cut_from_id": new[piece.cut_from_id or 0], "typed": typed}
-
-
-def _copied(row: Piece | Bung | Joint, **values: object) -> dict[str, object]:
-    return {**row.model_dump(exclude={"id", "version"}), **values}

@@ -25,6 +25,7 @@ from server.core.tube.run import (
     RunPlan,
 )
 from server.errors import NotFound
+from server.features.parts.tables import OffCut
 from server.features.runs.tables import Bung, Joint, Piece
 
 DIAMETERS = ("outside_diameter", "outside_diameter_out", "bore", "bore_out")
@@ -44,6 +45,13 @@ OVERLAP_DOUBT = 0.002
 """Standard uncertainty of how far a spigot is pushed into a hose [m]; common practice, no source."""
 HOLD_DOUBT = 0.10
 """Relative standard uncertainty of what bead and clamp hold; common practice, no source."""
+
+
+WHOLE, COUPLER, OFF_CUT = "whole", "coupler", "off-cut"
+CUT_NOTES = (WHOLE, COUPLER, OFF_CUT)
+"""Kept among the texts of the half that was cut off: what the pipe was before, the coupler that was put in,
+what came out and lies on the shelf.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,6 +191,11 @@ def drop_pieces(session: Session, pieces: Sequence[Piece]) -> None:
     session.expire_all()
 
 
+def drop_off_cut(session: Session, off_cut_id: int) -> None:
+    """Take what came out of a pipe off the shelf again, unless it was used meanwhile."""
+    session.exec(delete(OffCut).where(col(OffCut.id) == off_cut_id, col(OffCut.used_at).is_(None)))
+
+
 def remove_bung(session: Session, row: Bung) -> None:
     session.delete(row)
     session.flush()
@@ -216,6 +229,47 @@ def set_removed(session: Session, piece: Piece, at: datetime | None) -> None:
     piece.removed_at = at
     session.add(piece)
     session.flush()
+
+
+def copy_run(session: Session, run: RunRows, design_id: int) -> None:
+    """Give a design all pieces, side ports and joints of another's run, in a fixed number of queries."""
+    add_all(
+        session,
+        Piece,
+        [
+            _copied(piece, design_id=design_id, position=place, cut_from_id=None)
+            for place, piece in enumerate(run.pieces)
+        ],
+    )
+    made = pieces_in_order(session, design_id)
+    new = {piece.key: copy.key for piece, copy in zip(run.pieces, made, strict=True)}
+    set_all(session, [_link(piece, new) for piece in run.pieces if piece.cut_from_id in new])
+    add_all(
+        session,
+        Bung,
+        [_copied(bung, piece_id=new[bung.piece_id]) for bung in run.bungs if bung.piece_id in new],
+    )
+    add_all(
+        session,
+        Joint,
+        [
+            _copied(joint, design_id=design_id, piece_id=new.get(joint.piece_id or 0))
+            for joint in run.joints
+            if joint.piece_id is None or joint.piece_id in new
+        ],
+    )
+
+
+def _link(piece: Piece, new: Mapping[int, int]) -> dict[str, object]:
+    """What ties the copy of a cut-off half to the copies of its other half and its coupler."""
+    coupler = new.get(int(piece.typed.get(COUPLER, 0)))
+    typed = {name: text for name, text in piece.typed.items() if name not in {COUPLER, OFF_CUT}}
+    typed |= {COUPLER: str(coupler)} if coupler else {}
+    return {"id": new[piece.key], "cut_from_id": new[piece.cut_from_id or 0], "typed": typed}
+
+
+def _copied(row: Piece | Bung | Joint, **values: object) -> dict[str, object]:
+    return {**row.model_dump(exclude={"id", "version"}), **values}
 
 
 def run_plan(

@@ -121,7 +121,7 @@ def test_a_bend_is_cut_only_in_a_leg() -> None:
 def test_more_than_fits_says_how_much_can_come_out() -> None:
     answer = shorten(Pipe(0.2), 0.05, 0.3, Join.COUPLER)
     assert answer.most == pytest.approx(0.2 - 2 * OVERLAP)
-    assert "at most 124 mm" in where_instead(answer, System.metric)
+    assert "at most 136 mm" in where_instead(answer, System.metric)
     assert "no room" in where_instead(shorten(Pipe(0.06), 0.01, 0.02, Join.COUPLER), System.metric)
 
 
