@@ -1,5 +1,6 @@
 """The list of subsystems, and one subsystem with its designs side by side."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -7,26 +8,34 @@ from typing import ClassVar
 
 from server.core.checks.answer import Answers
 from server.core.tube.port import PortFacts
+from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.builds.store import SubsystemFace
 from server.features.verdicts.page import (
     DesignLike,
     DesignStanding,
     FlowSummary,
-    Subsystem,
     count_words,
     flow_summary,
     overall,
     standing,
 )
 from server.web import urls
-from server.web.view import FormState, Page, Verdict
+from server.web.view import FormState, Link, Page, Undo, Verdict, VerdictWord
+from server.web.words import counted
+
+SHOWN = 24
+"""Subsystems on one sheet, before the next ones are asked for."""
 
 
 @dataclass(frozen=True, slots=True)
 class SubsystemLine:
-    """One subsystem of the list, with the verdict of the design that stands for it."""
+    """One subsystem of the list: the verdict of the design that stands for it, and what to do next.
+
+    group: designed, waiting (for its first design), or work (and parts only).
+    """
 
     href: str
     letter: str
@@ -34,16 +43,42 @@ class SubsystemLine:
     design: str
     why: str
     verdict: Verdict | None
+    group: str
+
+
+@dataclass(frozen=True, slots=True)
+class Aside:
+    """A subsystem that was set aside, with what puts it back."""
+
+    letter: str
+    name: str
+    undo: Undo
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """What was just added from the starting set."""
+
+    subsystems: str
+    ports: str
+    tasks: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class SubsystemsPage(Page):
-    """Every subsystem of a build, and the form for one more."""
+    """Every subsystem of a build, those that want something first, and the form for one more.
+
+    subsystems: those on this sheet, of `count` in all; rest: the sheet with the next ones.
+    """
 
     template: ClassVar[str] = "subsystems/list.html"
 
     build_id: int
+    count: int
     subsystems: tuple[SubsystemLine, ...]
+    rest: Link | None
+    aside: tuple[Aside, ...]
+    started: Started | None
     kinds: tuple[str, ...]
     form: FormState
 
@@ -75,85 +110,106 @@ class SidePortLine:
 
 @dataclass(frozen=True, kw_only=True)
 class SubsystemPage(Page):
-    """One subsystem: what it must join and keep, its designs, and the form for a new design."""
+    """One subsystem: what it must join and keep, its designs, and the forms for a new design and for itself.
+
+    has_run: designs of pipe are made for it; else it is work and parts only.
+    """
 
     template: ClassVar[str] = "subsystems/subsystem.html"
 
     build_id: int
     id: int
+    version: int
     letter: str
     name: str
     kind: str
+    kinds: tuple[str, ...]
+    removed: bool
+    has_run: bool
+    from_set: str
     designs: tuple[DesignColumn, ...]
     side_ports: tuple[SidePortLine, ...]
     run_ends: tuple[tuple[str, str], ...]
     meter_piece: bool
     form: FormState
+    editing: FormState
 
 
 def subsystems_page(
+    *,
     build: Face,
     standings: Sequence[DesignStanding],
+    ports: Sequence[PortFacts],
+    aside: Sequence[SubsystemFace],
+    first: int,
+    started: Started | None,
     kinds: Sequence[str],
     today: date,
     refused: Refused | None,
 ) -> SubsystemsPage:
-    lines = tuple(
-        SubsystemLine(
-            urls.subsystem(build.id, item.subsystem_id),
-            item.letter,
-            item.subsystem_name,
-            item.design_name,
-            item.why,
-            Verdict(item.word, item.percent) if item.design_id is not None else None,
-        )
-        for item in standings
-    )
+    """first: how many were on the sheets before this one."""
+    ordered = sorted(standings, key=_worst_first)
+    shown = ordered[first : first + SHOWN]
+    to_measure = Counter(port.subsystem_id for port in ports if port.wanted)
+    left = len(ordered) - first - SHOWN
     return SubsystemsPage(
         **heading(build, "Subsystems", today),
         build_id=build.id,
-        subsystems=lines,
+        count=len(ordered),
+        subsystems=tuple(_line(build.id, item, to_measure[item.subsystem_id]) for item in shown),
+        rest=Link(urls.subsystems_from(build.id, first + SHOWN), f"Show the next {min(left, SHOWN)}")
+        if left > 0
+        else None,
+        aside=tuple(
+            Aside(face.letter, face.name, Undo(urls.subsystem_return(build.id, face.id), (), "Put it back"))
+            for face in aside
+        ),
+        started=started,
         kinds=tuple(kinds),
         form=FormState.of(refused),
     )
 
 
-def subsystem_page(
-    *,
-    build: Face,
-    subsystem: Subsystem,
-    designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
-    ports: Sequence[PortFacts],
-    today: date,
-    refused: Refused | None,
-) -> SubsystemPage:
-    """`designs`: each with the reason it was chosen, its number of pieces, and what its checks answer."""
-    ends = [(str(port.id), port.name) for port in ports if port.role == "run end"]
-    return SubsystemPage(
-        **heading(build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems"),
-        build_id=build.id,
-        id=subsystem.id,
-        letter=subsystem.letter,
-        name=subsystem.name,
-        kind=subsystem.kind,
-        designs=tuple(
-            _column(build.id, subsystem, design, because, pieces, answers, build.system)
-            for design, because, pieces, answers in designs
-        ),
-        side_ports=tuple(
-            SidePortLine(urls.port(build.id, port.id), port.name, port.stretch)
-            for port in ports
-            if port.role == "side port" and port.subsystem_id == subsystem.id
-        ),
-        run_ends=(("", "not said yet"), *ends),
-        meter_piece=subsystem.kind == "intake",
-        form=FormState.of(refused),
+GROUPS = ("designed", "waiting", "work")
+WORST_FIRST = (VerdictWord.NO_GO, VerdictWord.NOT_MEASURED, VerdictWord.TIGHT, VerdictWord.GO)
+
+
+def has_run(kind: str) -> bool:
+    """Whether runs of pieces are designed for this kind of subsystem."""
+    return Place(kind) not in WITHOUT_RUN
+
+
+def _group(item: DesignStanding) -> str:
+    if item.design_id is not None:
+        return "designed"
+    return "waiting" if has_run(item.kind) else "work"
+
+
+def _worst_first(item: DesignStanding) -> tuple[int, int]:
+    """Designs by verdict, then subsystems that have none yet, then those that have no run."""
+    group = _group(item)
+    return GROUPS.index(group), WORST_FIRST.index(item.word) if group == "designed" else 0
+
+
+def _line(build_id: int, item: DesignStanding, to_measure: int) -> SubsystemLine:
+    group = _group(item)
+    why = {"designed": item.why, "work": "work and parts only", "waiting": "no design yet: start one"}[group]
+    if group == "waiting" and to_measure:
+        why = f"measure {counted(to_measure, 'port')}, then a design"
+    return SubsystemLine(
+        urls.subsystem(build_id, item.subsystem_id),
+        item.letter,
+        item.subsystem_name,
+        item.design_name,
+        why,
+        Verdict(item.word, item.percent) if group == "designed" else None,
+        group,
     )
 
 
 def _column(
     build_id: int,
-    subsystem: Subsystem,
+    subsystem: SubsystemFace,
     design: DesignLike,
     because: str,
     pieces: int,

@@ -3,6 +3,7 @@
 from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
+from server.features.builds import service as builds
 from server.features.designs import service as designs
 from server.features.subsystems import service
 from server.once import OnceRoute, act
@@ -16,7 +17,13 @@ SUBSYSTEMS = "/builds/{build_id}/subsystems"
 
 @router.get(SUBSYSTEMS)
 def show_subsystems(request: Request, build_id: int, session: ReadSession, now: Now) -> Response:
-    return render(request, service.subsystems_page(session, build_id, now))
+    asked = request.query_params
+    return render(
+        request,
+        service.subsystems_page(
+            session, build_id, now, first=asked.get("from", ""), added=asked.get("added", "")
+        ),
+    )
 
 
 @router.post(SUBSYSTEMS)
@@ -35,6 +42,51 @@ def show_subsystem(
     request: Request, build_id: int, subsystem_id: int, session: ReadSession, now: Now
 ) -> Response:
     return render(request, service.subsystem_page(session, build_id, subsystem_id, now))
+
+
+@router.post(SUBSYSTEMS + "/{subsystem_id}")
+def edit_subsystem(
+    request: Request, build_id: int, subsystem_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_subsystem(session, build_id, subsystem_id, typed)
+        return urls.subsystem(build_id, subsystem_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.subsystem_page(session, build_id, subsystem_id, now, editing=refused),
+    )
+
+
+@router.post(SUBSYSTEMS + "/{subsystem_id}/removal")
+def set_aside(
+    request: Request, build_id: int, subsystem_id: int, session: WriteSession, now: Now
+) -> Response:
+    return _set_removed(request, build_id, subsystem_id, True, session, now)
+
+
+@router.post(SUBSYSTEMS + "/{subsystem_id}/return")
+def put_back(request: Request, build_id: int, subsystem_id: int, session: WriteSession, now: Now) -> Response:
+    return _set_removed(request, build_id, subsystem_id, False, session, now)
+
+
+def _set_removed(
+    request: Request, build_id: int, subsystem_id: int, removed: bool, session: WriteSession, now: Now
+) -> Response:
+    def do() -> str:
+        builds.set_subsystem_removed(session, build_id, subsystem_id, removed, now)
+        return urls.subsystem(build_id, subsystem_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.subsystem_page(session, build_id, subsystem_id, now, refused),
+    )
 
 
 @router.post(SUBSYSTEMS + "/{subsystem_id}/designs")

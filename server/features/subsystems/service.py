@@ -1,5 +1,6 @@
 """Pages of subsystems, and the acts on them."""
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
 
@@ -11,6 +12,7 @@ from server.features.builds import service as builds
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.subsystems import page
+from server.web.words import counted
 
 
 def add_subsystem(session: Session, build_id: int, typed: Mapping[str, str]) -> int:
@@ -18,13 +20,45 @@ def add_subsystem(session: Session, build_id: int, typed: Mapping[str, str]) -> 
     return builds.add_subsystem(session, build_id, build_forms.subsystem_form(typed))
 
 
+def edit_subsystem(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> None:
+    """Another name or kind. Raises NotFound, MissingVersion, BadInput, Stale."""
+    edit = build_forms.subsystem_edit(typed)
+    builds.edit_subsystem(session, build_id, subsystem_id, edit, typed)
+
+
+ADDED = re.compile(r"([0-9]{1,4})-([0-9]{1,4})-([0-9]{1,4})")
+
+
 def subsystems_page(
-    session: Session, build_id: int, now: datetime, refused: Refused | None = None
+    session: Session,
+    build_id: int,
+    now: datetime,
+    refused: Refused | None = None,
+    first: str = "",
+    added: str = "",
 ) -> page.SubsystemsPage:
-    """Raises NotFound."""
+    """first: how many were on the sheets before; added: what the starting set just brought, as "18-41-132"
+    (subsystems, ports, tasks). Both as an address brings them; what can't be read counts as not given.
+
+    Raises NotFound.
+    """
     build = builds.build_face(session, build_id)
-    standings = designs.standings(session, build)
-    return page.subsystems_page(build, standings, build_forms.SUBSYSTEM_KINDS, now.date(), refused)
+    around = designs.surroundings(session, build)
+    told = ADDED.fullmatch(added)
+    nouns = ("subsystem", "port", "task")
+    return page.subsystems_page(
+        build=build,
+        standings=designs.standings(session, build, around),
+        ports=around.ports,
+        aside=builds.subsystems_aside(session, build_id),
+        first=int(first) if first.isascii() and first.isdigit() and len(first) < 7 else 0,
+        started=page.Started(*(counted(int(told[n + 1]), noun) for n, noun in enumerate(nouns)))
+        if told
+        else None,
+        kinds=build_forms.SUBSYSTEM_KINDS,
+        today=now.date(),
+        refused=refused,
+    )
 
 
 def subsystem_page(
@@ -33,6 +67,7 @@ def subsystem_page(
     subsystem_id: int,
     now: datetime,
     refused: Refused | None = None,
+    editing: Refused | None = None,
 ) -> page.SubsystemPage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
@@ -42,6 +77,7 @@ def subsystem_page(
     return page.subsystem_page(
         build=build,
         subsystem=subsystem,
+        kinds=build_forms.SUBSYSTEM_KINDS,
         designs=[
             (
                 item.design,
@@ -54,4 +90,5 @@ def subsystem_page(
         ports=around.ports,
         today=now.date(),
         refused=refused,
+        editing=editing,
     )
