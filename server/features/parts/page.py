@@ -387,5 +387,5 @@ def standing_in_the_way(build: Face, part: PartFace, supply: Supply | None, titl
     calls, coming = call_lines(build, supply, titles), _coming(build, supply)
     told = [f"‘{call.task.text}’ calls for {call.quantity}" for call in calls[:3]]
     told += [f"{counted(len(calls) - 3, 'more task')} too"] if len(calls) > 3 else []
-    told += [f"{link.text} still to come" for link in coming[:3]]
+    told += [f"on order: {link.text}" for link in coming[:3]]
     return f"{part.name} is not set aside: {'; '.join(told)}." if told else ""
