@@ -207,6 +207,47 @@ def _line(build_id: int, item: DesignStanding, to_measure: int) -> SubsystemLine
     )
 
 
+def subsystem_page(
+    *,
+    build: Face,
+    subsystem: SubsystemFace,
+    kinds: Sequence[str],
+    designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
+    ports: Sequence[PortFacts],
+    today: date,
+    refused: Refused | None,
+    editing: Refused | None,
+) -> SubsystemPage:
+    """`designs`: each with the reason it was chosen, its number of pieces, and what its checks answer."""
+    ends = [(str(port.id), port.name) for port in ports if port.role == "run end"]
+    return SubsystemPage(
+        **heading(build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems"),
+        build_id=build.id,
+        id=subsystem.id,
+        version=subsystem.version,
+        letter=subsystem.letter,
+        name=subsystem.name,
+        kind=subsystem.kind,
+        kinds=tuple(kinds),
+        removed=subsystem.removed,
+        has_run=has_run(subsystem.kind),
+        from_set="" if subsystem.kind == Place.OTHER else urls.start_of(build.id, subsystem.kind),
+        designs=tuple(
+            _column(build.id, subsystem, design, because, pieces, answers, build.system)
+            for design, because, pieces, answers in designs
+        ),
+        side_ports=tuple(
+            SidePortLine(urls.port(build.id, port.id), port.name, port.stretch)
+            for port in ports
+            if port.role == "side port" and port.subsystem_id == subsystem.id
+        ),
+        run_ends=(("", "not said yet"), *ends),
+        meter_piece=subsystem.kind == "intake",
+        form=FormState.of(refused),
+        editing=FormState.of(editing),
+    )
+
+
 def _column(
     build_id: int,
     subsystem: SubsystemFace,
