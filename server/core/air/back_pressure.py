@@ -10,6 +10,9 @@ from server.core.air.march import Element, March, element_faults, march
 _CLOSE = 1e-3
 """How close the outlet's pressure has to come, [Pa]."""
 
+_JUST = 0.05
+"""How close two inlet pressures have to be between which the flow begins to pass, [Pa]."""
+
 _TRIES = 80
 _RAISED = 1.3
 """By what the inlet's pressure is raised while the run does not pass the flow, [-]."""
@@ -38,12 +41,13 @@ def back_march(
     outlet_pressure: float,
     stagnation_temperature: float,
     of: Gas = AIR,
+    near: float | None = None,
 ) -> BackMarch:
     """The inlet pressure at which a run passes a flow against a pressure behind it.
 
     elements: in flow direction, at least one. flow: [kg/s]. outlet_pressure: static, absolute, just inside
     the run's outlet, [Pa]. stagnation_temperature: kept along the run, as no heat is counted as lost, which
-    errs on the safe side, [K]. of: the gas.
+    errs on the safe side, [K]. of: the gas. near: an inlet pressure to begin looking at, [Pa].
     Errors: ValueError for an input that is not above zero, or a run with `element_faults`.
     Source: `march`, solved for its inlet by the secant method inside a bracket: the outlet's pressure only
     rises with the inlet's.
@@ -58,7 +62,7 @@ def back_march(
         still = _static_temperature(elements[0].bore_in, flow, pressure, stagnation_temperature, of)
         return march(elements, flow, pressure, still, find_greatest=False, of=of)
 
-    blocked, passing = 0.0, outlet_pressure
+    blocked, passing = 0.0, outlet_pressure if near is None else near
     found = walk(passing)
     while found.outlet is None:
         blocked, passing = passing, passing * _RAISED
@@ -76,7 +80,7 @@ def _solved(walk: Walk, outlet_pressure: float, blocked: float, passing: float, 
     for _ in range(_TRIES):
         if abs(over) <= _CLOSE:
             return BackMarch(found, pressure, False)
-        if high - low <= 0.1 * _CLOSE:
+        if high - low <= _JUST and over > 1.0:
             break
         step = pressure - over / slope
         if not low < step < high:

@@ -24,12 +24,13 @@ class Element:
 
     Friction, bend and extra loss act in the smaller of the two bores; a change of bore is square unless
     `half_angle` says it is a cone. A bore that differs from the previous element's outlet is a square step
-    that `march` finds by itself.
+    that `march` finds by itself, unless `flush` says that there is no edge.
 
     name: for the reader. kind: "mitre" makes the bend a mitred one; the rest is for the reader.
     bore_in, bore_out: [m]. length: of straight tube, [m]; a smooth bend's arc is not part of it, a mitred
     bend's centre line is. roughness: [m]. bend_angle: deflection, [rad]. bend_radius: of the centre line,
     [m]. half_angle: of a cone, [rad]. mitre_joints: welded joints in the bend. extra_loss_coefficient: [-].
+    flush: meets the piece before without an edge, so that what little the bores differ by costs nothing.
     """
 
     name: str
@@ -43,6 +44,7 @@ class Element:
     half_angle: float | None = None
     mitre_joints: int = 1
     extra_loss_coefficient: float = 0.0
+    flush: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -228,7 +230,7 @@ def _through(
     element: Element, bore_before: float, flow: float, before: Stream, notes: list[str], of: Gas
 ) -> _Path | None:
     """Take a stream through the step into an element and through the element; None where it chokes."""
-    join = _join_loss(bore_before, element.bore_in)
+    join = 0.0 if element.flush else _join_loss(bore_before, element.bore_in)
     entered = _change_bore(before, flow, bore_before, element.bore_in, join, of)
     if entered is None:
         return None

@@ -107,7 +107,7 @@ class Answers:
 
     all_pass: chance that every measured check passes at once, sampled jointly, None where none is measured.
     not_counted: how many checks are not measured and so not in it. flow: None where it can't be marched.
-    loss_doubt: [Pa]. cost: of the loss, None without flow or fuel.
+    loss_doubt: [Pa], None where it chokes. cost: of the loss, None without flow or fuel.
     """
 
     checks: tuple[Check, ...]
@@ -139,16 +139,16 @@ def answer(case: Case) -> Answers:
     facts = Facts.at_best(case)
     judged, response = judge(case, rules_for(case.plan.place), facts)
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
-    flows = can_flow(facts)
+    flow = flow_of(facts) if can_flow(facts) else None
     return Answers(
         checks=tuple(_check(case, one, response) for one in judged),
         all_pass=chance_of_all([item for one in measured for item in one.items], response)
         if measured
         else None,
         not_counted=len(judged) - len(measured),
-        flow=flow_of(facts) if flows else None,
-        loss_doubt=response.doubt(LOSS) if flows else None,
-        cost=loss_cost(facts) if flows else None,
+        flow=flow,
+        loss_doubt=response.doubt(LOSS) * flow.loss if flow is not None and flow.choked_at is None else None,
+        cost=loss_cost(facts) if flow is not None else None,
         narrowest=_narrowest(facts),
     )
 

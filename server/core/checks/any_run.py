@@ -21,7 +21,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
-from server.core.phrase import Amount, Phrase, length
+from server.core.phrase import Amount, Phrase, length, pressure
 from server.core.sources import source
 from server.core.tube.run import JointKind, PieceKind, PiecePlan, PortPlan
 from server.core.units import Kind
@@ -180,7 +180,8 @@ def speeds(facts: Facts, most: str, hard: str) -> Findings:
 
 def _choked(facts: Facts) -> Found:
     flow = flow_of(facts)
-    assert flow.greatest_flow is not None
+    if flow.greatest_flow is None:
+        return plain("choked", False, lambda: _sonic(facts))
     amounts = {"flow": Amount(flow.flow, Kind.mass_flow), "most": Amount(flow.greatest_flow, Kind.mass_flow)}
     place = next((piece for piece in facts.plan.pieces if f"piece.{piece.id}" == flow.choked_at), None)
     words = {"place": piece_label(place) if place is not None else "An end port"}
@@ -190,6 +191,16 @@ def _choked(facts: Facts) -> Found:
         False,
         lambda: About(Phrase(text, words, amounts), "run", moves=(Phrase("Use a larger bore throughout."),)),
     )
+
+
+def _sonic(facts: Facts) -> About:
+    """Exhaust passes a narrow place at Mach 1, whatever pressure that takes."""
+    flow = flow_of(facts)
+    place = next((piece for piece in facts.plan.pieces if f"piece.{piece.id}" == flow.choked_at), None)
+    words = {"place": piece_label(place) if place is not None else "an end port"}
+    amounts = {"back": pressure(flow.back_pressure or 0.0)}
+    text = "Exhaust reaches Mach 1 in {place}: it passes only at {back} of back pressure."
+    return About(Phrase(text, words, amounts), "run", moves=(Phrase("Use a larger bore throughout."),))
 
 
 def _speed_in(facts: Facts, piece: PiecePlan, limit: str, hard: str) -> Found:

@@ -80,6 +80,8 @@ def back_pressure(facts: Facts) -> Findings:
             doubt_scale=total,
         )
 
+    if flow_of(facts).choked_at is not None:
+        return (plain("run", False, about),)
     return (Found("run", log(most / total), about),)
 
 

@@ -20,9 +20,6 @@ from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 _SHORT = frozenset({PieceKind.FLANGE, PieceKind.METER, PieceKind.FILTER})
 """Pieces so short that the march does without a length where none is typed."""
 
-_TAPER = 0.06
-"""Half angle taken between bores that are equal but for their doubts [rad]; common practice, no source."""
-
 
 @dataclass(frozen=True, slots=True)
 class PieceFlow:
@@ -43,7 +40,8 @@ class RunFlow:
     """A run at the peak.
 
     flow: [kg/s]. pieces: up to the choked one where there is one. loss: stagnation pressure, [Pa]; where
-    the run chokes, all the pressure there is. choked_at: label of the element that can't pass the flow.
+    the run chokes, all the pressure there is. choked_at: label of the element that can't pass the flow, of a
+    hot run that passes it at Mach 1 alone.
     greatest_flow: [kg/s], where the run chokes. back_pressure: of a hot run, static at its inlet above the
     air outside, [Pa].
     """
@@ -116,27 +114,31 @@ def _hot_flow(facts: Facts, elements: list[Element]) -> RunFlow:
     """
     engine = facts.engine
     behind = engine.pressure + facts.pressure_behind
-    found = back_march(elements, engine.flow, behind, engine.temperature, engine.gas)
+    near = None if facts.best is facts else flow_of(facts.best).back_pressure
+    start = None if near is None else engine.ambient_pressure + near
+    found = back_march(elements, engine.flow, behind, engine.temperature, engine.gas, start)
     told = _told(facts, found.march)
-    return replace(told, back_pressure=found.inlet_pressure - engine.ambient_pressure)
+    return replace(
+        told,
+        back_pressure=found.inlet_pressure - engine.ambient_pressure,
+        choked_at=found.march.fastest_at if found.sonic else None,
+    )
 
 
 def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:
     """The run as elements of the march, ports with a known bore as its ends. Raises NotMeasured.
 
-    Bores that are equal by the best estimates meet without an edge: what their doubts set between them is
-    a taper.
+    Bores that are equal by the best estimates meet without an edge: what their doubts set between them costs
+    nothing.
     """
     elements = elements_of(facts) if narrowed is None else bare_elements(facts, narrowed)
     slack = facts.limit("bore.slack")
     joined = [elements[0]]
-    for (first, second), (best_first, best_second) in zip(
+    for (_, second), (best_first, best_second) in zip(
         pairwise(elements), pairwise(elements_of(facts.best)), strict=True
     ):
         nearly = abs(best_second.bore_in - best_first.bore_out) < slack
-        if nearly and second.bore_in != first.bore_out:
-            joined.append(Element("taper", "cone", first.bore_out, second.bore_in, half_angle=_TAPER))
-        joined.append(second)
+        joined.append(replace(second, flush=True) if nearly else second)
     return joined
 
 

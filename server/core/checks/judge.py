@@ -6,6 +6,7 @@ One bundle of facts for each perturbed reading serves every rule.
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
+from math import log
 
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
@@ -23,7 +24,7 @@ _CERTAIN = 0.9995
 """An item at least this likely to pass does not move the chance of its check in the figures shown."""
 
 LOSS = "run|loss"
-"""Output name of the run's loss [Pa]."""
+"""Output name of the run's loss, as its logarithm: a product of powers, of which a logarithm is a sum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,8 +88,8 @@ class Bundle:
 
     @cached_property
     def loss(self) -> float:
-        """Loss of the run [Pa]."""
-        return flow_of(self._facts).loss
+        """Logarithm of the run's loss [Pa]; a loss of under a pascal counts as one."""
+        return log(max(flow_of(self._facts).loss, 1.0))
 
 
 def look(rule: Rule, facts: Facts) -> Findings:
@@ -114,7 +115,7 @@ def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged
         if isinstance(found, Found) and not found.yes_or_no
     }
     read = frozenset[str]().union(*(looked.reads for looked in looks.values()))
-    if can_flow(facts):
+    if can_flow(facts) and flow_of(facts).choked_at is None:
         readers[LOSS] = _loss
         read |= flow_reads(facts)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}

@@ -271,7 +271,10 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
     flow, cost = answers.flow, answers.cost
     fastest = max(flow.pieces, key=lambda piece: piece.speed, default=None)
     choked = ""
-    if flow.choked_at is not None:
+    if flow.choked_at is not None and flow.greatest_flow is None:
+        back = show(flow.back_pressure or 0.0, Kind.pressure, system).text
+        choked = f"The exhaust reaches Mach 1 in the run: it passes at {back} of back pressure alone."
+    elif flow.choked_at is not None:
         most = show(flow.greatest_flow or 0.0, Kind.mass_flow, system).text
         choked = f"The run chokes at {flow.choked_at}: it passes {most} at most."
     return FlowSummary(
