@@ -27,7 +27,7 @@ def flap_room(facts: Facts) -> Findings:
         if port.medium == _EXHAUST:
             return ()
         if port.medium != WITH_FLAP:
-            text = "Say on {port} what flows there: exhaust gas, with or without the wastegate's flap in it."
+            text = "Say on {port} what flows there: exhaust gas, with or without the wastegate flap in it."
             raise NotMeasured(Phrase(text, {"port": port.name}))
     reach, swing = (_read(facts, port, name) for name in _MEASURED)
     return (_straight(facts, port, reach), _wide(facts, port, reach, swing))
@@ -37,7 +37,7 @@ def _read(facts: Facts, port: PortPlan, name: str) -> float:
     found = facts.size_or_none("port", port.id, name)
     if found is None:
         what = "how far past its face" if name == "flap_reach" else "how far from its centre"
-        text = "Measure {what} the wastegate's flap reaches at {port}, fully open."
+        text = "Measure {what} the wastegate flap reaches at {port}, fully open."
         raise NotMeasured(Phrase(text, {"what": what, "port": port.name}), f"port.{port.id}.{name}")
     return found
 
@@ -107,7 +107,7 @@ def _wide(facts: Facts, port: PortPlan, reach: float, swing: float) -> Found:
 RULES = (
     Rule(
         "flap-room",
-        "Room for the wastegate's flap",
+        "Room for the wastegate flap",
         frozenset({Place.DOWNPIPE}),
         RuleClass.INJURY,
         "straight ≥ reach of the open flap; d / 2 − sweep ≥ room",

@@ -15,7 +15,7 @@ from server.core.measure.instruments import (
     instrument,
 )
 
-WITH_FLAP = "exhaust gas, wastegate's flap in it"
+WITH_FLAP = "exhaust gas, wastegate flap in it"
 """The medium of a turbine's outlet that the flap of its own wastegate swings into."""
 
 FLAP_SIZES = ("flap_reach", "flap_swing")

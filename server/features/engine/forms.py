@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.core.air.demand import EnginePoint
+from server.core.air.exhaust import LEAST_MIXTURE, MOST_MIXTURE
 from server.core.air.fuels import FUELS
 from server.core.measure.typed import Reference, Typed
 from server.core.units import Kind, System, from_si, to_si
@@ -60,6 +61,18 @@ _RANGES = {
     "filter_loss": _Range(Kind.pressure, 0.0, 30e3, "2 kPa, 0.3 psi; up to 30 kPa"),
     "meter_range": _Range(Kind.mass_flow, 0.005, 5.0, "0.29 kg/s, 38 lb/min"),
     "meter_bore": _Range(Kind.length, 0.01, 0.3, "80 mm, 3 1/8 in; from 10 mm to 300 mm"),
+    "exhaust_temperature": _Range(
+        Kind.temperature,
+        573.15,
+        1373.15,
+        "800 °C, 1470 °F; from 300 °C to 1100 °C, as a probe there shows it",
+    ),
+    "mixture": _Range(
+        Kind.ratio,
+        LEAST_MIXTURE,
+        MOST_MIXTURE,
+        "lambda, such as 0.82; from 0.60 to 1.50, not air over fuel",
+    ),
     "efficiency_doubt": _Range(Kind.ratio, 0.001, 0.5, "4 % or 0.04; from 0.1 % to 50 %"),
     "boost_doubt": _Range(Kind.pressure, 10.0, 100e3, "5 kPa, 0.7 psi; up to 1 bar"),
 }
@@ -88,6 +101,8 @@ class EngineForm:
     highest_boost: float
     meter_range: float | None
     meter_bore: float | None
+    exhaust_temperature: float | None
+    mixture: float | None
     efficiency_doubt: float
     boost_doubt: float
     points: tuple[EnginePoint, ...]
@@ -139,6 +154,8 @@ def engine_form(typed: Mapping[str, str], system: System) -> EngineForm:
         highest_boost=_sure(highest),
         meter_range=found["meter_range"],
         meter_bore=found["meter_bore"],
+        exhaust_temperature=found["exhaust_temperature"],
+        mixture=found["mixture"],
         efficiency_doubt=_sure(found["efficiency_doubt"]),
         boost_doubt=_sure(found["boost_doubt"]),
         points=points,

@@ -7,6 +7,7 @@ from math import ceil, floor
 from typing import ClassVar
 
 from server.core.air.demand import DemandPoint, EngineSheet
+from server.core.air.exhaust import USUAL_TEMPERATURE, exhaust_flow
 from server.core.air.fuels import FUELS, PowerEstimate
 from server.core.air.meter import meter_share
 from server.core.measure.estimate import Estimate
@@ -35,6 +36,8 @@ LABELS = {
     "filter_loss": "Pressure lost before the run",
     "meter_range": "Greatest flow the air meter reads",
     "meter_bore": "Bore of the air meter's housing",
+    "exhaust_temperature": "Exhaust at the turbine's outlet, at the peak",
+    "mixture": "Mixture at the peak, lambda",
     "efficiency_doubt": "Doubt of volumetric efficiency",
     "boost_doubt": "Doubt of boost",
     **{f"rpm_{number}": f"Row {number}, speed" for number in ROWS},
@@ -119,6 +122,16 @@ class Units:
 
 
 @dataclass(frozen=True, slots=True)
+class Exhaust:
+    """The exhaust at the turbine's outlet, at the peak. `usual`: what nobody typed, in words."""
+
+    flow: Quantity
+    temperature: Quantity
+    mixture: str
+    usual: str
+
+
+@dataclass(frozen=True, slots=True)
 class Answer:
     """What the engine asks for: the peak, the drawing, the table, and the power it stands for."""
 
@@ -128,6 +141,7 @@ class Answer:
     peak_outlet_temperature: Quantity
     manifold: Quantity
     highest_boost: Quantity
+    exhaust: Exhaust
     power: Quantity
     power_notes: tuple[str, ...]
     meter: str
@@ -157,6 +171,18 @@ class EnginePage(Page):
     form: FormState
 
 
+def usual_exhaust(system: System, fuel: str) -> dict[str, str]:
+    """What stands in for the two fields of the exhaust while they are empty, in words."""
+    heat = show(USUAL_TEMPERATURE, Kind.temperature, system)
+    named = FUELS.get(fuel)
+    burnt = [named] if named is not None else list(FUELS.values())
+    mixtures = ", ".join(f"{one.boost_lambda:.2f} for {one.name}" for one in burnt)
+    return {
+        "exhaust_temperature": f"left empty: {heat.text} ({heat.other}), common practice, no source",
+        "mixture": f"left empty: {mixtures}, common practice, no source",
+    }
+
+
 _TURBO = ("compressor_efficiency", "cooler_effectiveness", "cooler_loss", "filter_loss")
 _FOLDS = (
     ("Outside and under the bonnet", ("elevation", "ambient_temperature", "bonnet_temperature")),
@@ -165,6 +191,7 @@ _FOLDS = (
         ("compressor_efficiency", "cooler_effectiveness", "cooler_loss", "filter_loss"),
     ),
     ("Limits: over-boost and air meter", ("highest_boost", "meter_range", "meter_bore", "cylinders")),
+    ("Exhaust gas", ("exhaust_temperature", "mixture")),
     ("How sure these are", ("efficiency_doubt", "boost_doubt")),
 )
 
@@ -180,9 +207,10 @@ def engine_page(
 ) -> EnginePage:
     """`texts`: what stands in each field; `sheet`, `answer`: None while the sheet is empty."""
     form = FormState.of(refused)
+    usual = usual_exhaust(build.system, texts.get("fuel", ""))
 
     def entry(name: str) -> Entry:
-        return Entry(name, LABELS[name], texts.get(name, ""), HINTS.get(name, ""))
+        return Entry(name, LABELS[name], texts.get(name, ""), HINTS.get(name) or usual.get(name, ""))
 
     folds = tuple(
         Fold(words, tuple(entry(name) for name in names), any(form.error(name) for name in names))
@@ -258,6 +286,7 @@ def answer(
         peak_outlet_temperature=Quantity.of(top.compressor_outlet_temperature, Kind.temperature, system),
         manifold=Quantity.of(top.manifold_pressure, Kind.pressure, system),
         highest_boost=_boost(sheet.overboost, system),
+        exhaust=_exhaust(system, sheet, flow.value),
         power=Quantity.of(power.power, Kind.power, system),
         power_notes=power.notes,
         meter="" if used is None else f"{used * 100:.0f} % of its range",
@@ -266,6 +295,22 @@ def answer(
         units=_units(system),
         rows=tuple(_curve_row(point, system, point.rpm == top.rpm) for point in listed),
         notes=tuple(sorted({note for point in curve for note in point.notes})),
+    )
+
+
+def _exhaust(system: System, sheet: EngineSheet, air: float) -> Exhaust:
+    fuel = FUELS[sheet.fuel]
+    mixture = fuel.boost_lambda if sheet.mixture is None else sheet.mixture
+    heat = USUAL_TEMPERATURE if sheet.exhaust_temperature is None else sheet.exhaust_temperature
+    typed = {"temperature": sheet.exhaust_temperature, "mixture": sheet.mixture}
+    missing = " and ".join(name for name, value in typed.items() if value is None)
+    return Exhaust(
+        flow=_flow(exhaust_flow(air, fuel, mixture), system),
+        temperature=Quantity.of(heat, Kind.temperature, system),
+        mixture=f"{mixture:.2f}",
+        usual=f"Exhaust: {missing} as is usual, common practice, no source; type yours under Exhaust gas."
+        if missing
+        else "",
     )
 
 

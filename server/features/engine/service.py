@@ -57,6 +57,8 @@ def _numbers(stored: StoredSheet) -> EngineNumbers:
         intake_loss=row.filter_loss,
         fuel=row.fuel,
         overboost=row.highest_boost,
+        exhaust_temperature=row.exhaust_temperature,
+        mixture=row.mixture,
     )
     return EngineNumbers(
         sheet=sheet,

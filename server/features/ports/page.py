@@ -9,7 +9,7 @@ from typing import ClassVar
 from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance, Warmth
 from server.core.measure.estimate import Combined, Estimate
 from server.core.measure.instruments import instrument
-from server.core.measure.opening import DIMENSIONS, SIZES, Reading, instruments_of
+from server.core.measure.opening import DIMENSIONS, FLAP_SIZES, SIZES, WITH_FLAP, Reading, instruments_of
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
@@ -21,7 +21,7 @@ from server.web.view import Caution, FormState, Link, Option, Page, Quantity
 ROLES = ("run end", "side port")
 SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
 END_FORMS = tuple(form.value for form in EndForm if form is not EndForm.WELD)
-_GASES = ("air", AT_METER, "crankcase breather", "boost or vacuum signal", "exhaust gas")
+_GASES = ("air", AT_METER, "crankcase breather", "boost or vacuum signal", "exhaust gas", WITH_FLAP)
 MEDIA = (*_GASES, "oil", "coolant", "fuel", "other")
 MATERIALS = ("aluminium", "steel", "stainless steel", "cast iron", "plastic", "silicone", "rubber")
 
@@ -300,6 +300,7 @@ def port_page(
                 code in port.wanted,
             )
             for code, label in DIMENSIONS.items()
+            if code not in FLAP_SIZES or port.medium == WITH_FLAP or code in port.sizes
         ),
         entry=_entry(dimension, readings, build.system),
         readings=tuple(_reading_line(reading, build.system, now) for reading in readings),
