@@ -327,3 +327,15 @@ def test_no_rubber_joins_the_halves_of_an_exhaust_pipe(browser: Browser) -> None
     assert browser.get_json(f"{address}?piece={piece}")["choices"]["joins"] == ["weld"]
     fields = {"cut_at": "100", "take_out": "50", "join": "coupler", "version": "1"}
     assert browser.post(f"{address}/pieces/{piece}/cut", fields).status_code == 422
+
+
+def test_a_size_changed_in_place_does_not_make_the_other_forms_of_the_piece_stale(
+    intake: IntakeBuild,
+) -> None:
+    piece = make_long_tube(intake)
+    headers = {"hx-request": "true", "hx-target": "answers"}
+    fields = resent(editor(intake, piece), length="480")
+    answer = intake.browser.post(f"{intake.design}/pieces/{piece}", fields, headers=headers)
+    for form in ("piece-form", "swap-form", "cut-form"):
+        version = re.findall(rf'name="version" value="(\d+)" form="{form}"', answer.text)
+        assert version == [str(editor(intake, piece)["version"])]
