@@ -10,7 +10,7 @@ def test_a_new_build_is_started_with_the_thumb(phone: Page) -> None:
     expect(phone.get_by_text("No build yet")).to_be_visible()
     phone.get_by_label("Name of the build").fill("The saloon")
     phone.get_by_role("button", name="Start this build").click()
-    expect(phone).to_have_url(re.compile("/builds/1/engine$"))
+    expect(phone).to_have_url(re.compile("/builds/1/start$"))
 
 
 def test_a_forgotten_name_is_asked_for_and_nothing_typed_is_lost(phone: Page) -> None:

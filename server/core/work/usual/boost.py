@@ -101,7 +101,7 @@ SIGNALS = UsualSubsystem(
             note="Behind the throttle: servo, bypass valve, fuel regulator, pressure sensor.",
         ),
         UsualPort(
-            "signal.servo",
+            "signal.servo-port",
             "Brake servo",
             medium=SIGNAL,
             end_form="barb",

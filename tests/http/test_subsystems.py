@@ -1,0 +1,124 @@
+"""Subsystems: renamed, set aside and put back; those without a run; a list that stays readable."""
+
+import pytest
+from sqlalchemy import Engine
+from sqlmodel import Session, select
+
+from server.features.builds.tables import Subsystem
+from tests.asking import Browser, number_in
+
+
+@pytest.fixture
+def build(browser: Browser) -> str:
+    number = number_in(browser.post("/builds", {"name": "The saloon"}).headers["location"])
+    return f"/builds/{number}"
+
+
+def a_subsystem(browser: Browser, build: str, kind: str = "intake", name: str = "") -> str:
+    answer = browser.post(f"{build}/subsystems", {"kind": kind, "name": name})
+    assert answer.status_code == 303, answer.text
+    location: str = answer.headers["location"]
+    return location
+
+
+def names(browser: Browser, build: str) -> list[str]:
+    return [one["name"] for one in browser.get_json(f"{build}/subsystems")["subsystems"]]
+
+
+def test_name_and_kind_can_be_changed(browser: Browser, build: str) -> None:
+    subsystem = a_subsystem(browser, build)
+    edit = {"version": "1", "name": "Cold side", "kind": "cooler pipe"}
+    assert browser.post(subsystem, edit).status_code == 303
+    told = browser.get_json(subsystem)
+    assert (told["name"], told["kind"], told["version"]) == ("Cold side", "cooler pipe", 2)
+
+
+def test_a_stale_edit_shows_both_values(browser: Browser, build: str) -> None:
+    subsystem = a_subsystem(browser, build)
+    browser.post(subsystem, {"version": "1", "name": "Cold side", "kind": "intake"})
+    answer = browser.post(subsystem, {"version": "1", "name": "Suction side", "kind": "intake"})
+    assert answer.status_code == 412
+    assert "Cold side" in answer.text
+    assert "Suction side" in answer.text
+    assert browser.get_json(subsystem)["name"] == "Cold side"
+
+
+def test_bad_input_keeps_what_was_typed_and_stores_nothing(browser: Browser, build: str) -> None:
+    subsystem = a_subsystem(browser, build)
+    answer = browser.post(subsystem, {"version": "1", "name": "Cold side", "kind": "gearbox"})
+    assert answer.status_code == 422
+    assert 'value="Cold side"' in answer.text
+    assert browser.post(subsystem, {"name": "Cold side", "kind": "intake"}).status_code == 428
+    assert browser.get_json(subsystem)["name"] == "Intake"
+
+
+def test_a_subsystem_is_set_aside_and_put_back(browser: Browser, build: str) -> None:
+    subsystem = a_subsystem(browser, build)
+    a_subsystem(browser, build, "breather")
+    assert browser.post(f"{subsystem}/removal", {}).status_code == 303
+    assert names(browser, build) == ["Breather"]
+    page = browser.get(subsystem).text
+    assert "Set aside." in page
+    assert "Start the design" not in page
+    aside = browser.get_json(f"{build}/subsystems")["aside"]
+    assert [one["name"] for one in aside] == ["Intake"]
+    assert browser.post(aside[0]["undo"]["href"], {}).status_code == 303
+    assert names(browser, build) == ["Intake", "Breather"]
+
+
+def test_setting_aside_twice_is_as_once(browser: Browser, build: str, engine: Engine) -> None:
+    subsystem = a_subsystem(browser, build)
+    browser.post(f"{subsystem}/removal", {})
+    with Session(engine) as session:
+        first = session.exec(select(Subsystem.removed_at)).one()
+    browser.post(f"{subsystem}/removal", {})
+    with Session(engine) as session:
+        assert session.exec(select(Subsystem.removed_at)).one() == first
+
+
+def test_the_letter_of_a_subsystem_set_aside_is_not_given_again(browser: Browser, build: str) -> None:
+    first = a_subsystem(browser, build)
+    browser.post(f"{first}/removal", {})
+    assert browser.get_json(a_subsystem(browser, build))["letter"] == "B"
+
+
+@pytest.mark.parametrize(
+    "kind", ["heat shielding", "engine management", "clutch and plugs", "inspection and insurance"]
+)
+def test_what_has_no_run_offers_no_design(browser: Browser, build: str, kind: str) -> None:
+    page = browser.get(a_subsystem(browser, build, kind)).text
+    assert "Work and parts only" in page
+    assert "Start the design" not in page
+
+
+def test_letters_go_on_with_two_and_the_list_is_paged(browser: Browser, build: str) -> None:
+    for _ in range(27):
+        a_subsystem(browser, build)
+    letters = [one["letter"] for one in browser.get_json(f"{build}/subsystems")["subsystems"]]
+    assert len(letters) == 24
+    assert letters[:9] == list("ABCDEFGHJ")
+    first = browser.get_json(f"{build}/subsystems")
+    assert first["count"] == 27
+    assert first["rest"]["text"] == "Show the next 3"
+    more = browser.get_json(first["rest"]["href"])
+    assert [one["letter"] for one in more["subsystems"]] == ["AA", "AB", "AC"]
+    assert more["rest"] is None
+
+
+def test_an_address_that_makes_no_sense_shows_the_first_sheet(browser: Browser, build: str) -> None:
+    a_subsystem(browser, build)
+    for query in ("from=-1", "from=x", "from=99999999999", "added=1-2", "added=<b>"):
+        assert browser.get(f"{build}/subsystems?{query}").status_code == 200
+
+
+def test_a_subsystem_without_a_design_says_what_to_do_next(browser: Browser, build: str) -> None:
+    number = number_in(a_subsystem(browser, build))
+    browser.post(f"{build}/ports", {"name": "Compressor inlet", "subsystem_id": str(number)})
+    lines = browser.get_json(f"{build}/subsystems")["subsystems"]
+    assert [one["why"] for one in lines] == ["measure 1 port, then a design"]
+
+
+def test_a_subsystem_that_is_not_there_is_told(browser: Browser, build: str) -> None:
+    for address in ("", "/removal", "/return"):
+        edit = {"version": "1", "name": "x", "kind": "intake"}
+        assert browser.post(f"{build}/subsystems/99{address}", edit).status_code == 404
