@@ -259,14 +259,14 @@ def part_page(
     """Raises NotFound."""
     build = build_face(session, build_id)
     part = store.face(store.load_part(session, build_id, part_id))
-    offers = store.offers_of_part(session, part_id)
+    offers, suppliers = store.market_of_part(session, build_id, part_id)
     return page.part_page(
         build,
         part,
         above.supplies(session, build, now.date()).get(part_id),
         above.titles(session, build),
         offers,
-        [row.name for row in store.suppliers(session, build_id)],
+        suppliers,
         now.date(),
         _news_of_sheet(build, part, offers, told),
         refused,

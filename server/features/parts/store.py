@@ -1,6 +1,6 @@
 """Queries on parts, the suppliers that offer them, and the off-cuts on the shelf."""
 
-from sqlmodel import Session, col, select, update
+from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.part import OffCutFace, OfferFace, PartFace, SupplierFace
 from server.db import Row, VersionedRow
@@ -134,15 +134,20 @@ def offers_of_build(session: Session, build_id: int) -> tuple[OfferFace, ...]:
     return tuple(_offer_face(row, supplier) for row, supplier in session.exec(query))
 
 
-def offers_of_part(session: Session, part_id: int) -> tuple[OfferFace, ...]:
-    """Every offer of one part, those set aside too."""
+def market_of_part(
+    session: Session, build_id: int, part_id: int
+) -> tuple[tuple[OfferFace, ...], tuple[str, ...]]:
+    """Every offer of one part, those set aside too, and the name of every supplier; in one query."""
+    mine = and_(col(Offer.supplier_id) == Supplier.id, col(Offer.part_id) == part_id)
     query = (
-        select(Offer, Supplier)
-        .join(Supplier, col(Supplier.id) == Offer.supplier_id)
-        .where(Offer.part_id == part_id)
-        .order_by(col(Offer.id))
+        select(Supplier, Offer)
+        .join(Offer, mine, isouter=True)
+        .where(Supplier.build_id == build_id)
+        .order_by(col(Supplier.name), col(Supplier.id), col(Offer.id))
     )
-    return tuple(_offer_face(row, supplier) for row, supplier in session.exec(query))
+    rows = session.exec(query).all()
+    offers = tuple(_offer_face(offer, supplier) for supplier, offer in rows if offer is not None)
+    return offers, tuple(dict.fromkeys(supplier.name for supplier, _ in rows))
 
 
 def load_offer(session: Session, build_id: int, offer_id: int) -> Offer:
