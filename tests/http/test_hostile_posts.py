@@ -135,6 +135,13 @@ def one_of_everything(browser: Browser) -> int:
     put("/orders", supplier="Millrace Tube", part_1="Tube", quantity_1="2", part_2="Clamp", quantity_2="9")
     line = number_in(re.findall(r"/order-lines/\d+", browser.get(f"{build}/orders").text)[0])
     assert browser.post(f"{build}/order-lines/{line}/deliveries", {"back": "orders"}).status_code == 303
+    order = number_in(re.findall(r"/orders/\d+", browser.get(f"{build}/orders").text)[0])
+    parcel = {f"wrong_{line + 1}": "2", f"right_{line + 1}": "3"}
+    assert browser.post(f"{build}/orders/{order}/parcels", parcel).status_code == 303
+    for _ in range(2):
+        back = {"quantity": "1", "condition": "wrong", "wants": "refund"}
+        sent = stored(browser.post(f"{build}/order-lines/{line + 1}/returns", back))
+    assert browser.post(f"{build}/returns/{sent}/refund", {"refund": "3.20"}).status_code == 303
     for title in ("Cut the tube", "Bead the ends", "Offer it up"):
         put("/tasks", title=title, likely="20 min", place="bench")
     work = browser.get(f"{build}/work").text

@@ -43,6 +43,14 @@ class Lateness:
     late: int
     days: int
 
+    @property
+    def words(self) -> str:
+        """E.g. "2 of 3 orders late, 4 days as a rule"; nothing where one order only could tell."""
+        if not self.late or self.orders < 2:
+            return ""
+        days = "1 day" if self.days == 1 else f"{self.days} days"
+        return f"{self.late} of {self.orders} orders late, {days} as a rule"
+
 
 def lateness(promises: Sequence[Promise], today: date) -> Lateness:
     """How a supplier kept the promised days that are past, or whose orders are all here.

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import groupby
 
 from server.core.buying.cost import Lateness, Promise, lateness, line_total, order_total
 from server.core.buying.stock import Arrival, Condition, OrderedPart, Returned, Wanted
@@ -200,6 +201,11 @@ class ParcelFace:
     def ids(self) -> tuple[int, ...]:
         return tuple(delivery.id for _, delivery in self.came)
 
+    @property
+    def withdrawn(self) -> bool:
+        """All of it was taken back."""
+        return all(delivery.withdrawn for _, delivery in self.came)
+
 
 def parcel_of(orders: Sequence[OrderFace], delivery_id: int) -> ParcelFace | None:
     """All that came with one delivery, that one too; none where no order has it."""
@@ -218,3 +224,12 @@ def kept_days(orders: Iterable[OrderFace], today: date) -> dict[str, Lateness]:
         if order.promise is not None:
             promises[order.supplier].append(order.promise)
     return {supplier: lateness(made, today) for supplier, made in promises.items()}
+
+
+def parcels(order: OrderFace) -> tuple[ParcelFace, ...]:
+    """Everything that came of an order, parcel by parcel, the first first."""
+    came = sorted(
+        ((line, one) for line in order.lines for one in line.deliveries), key=lambda pair: pair[1].noted_at
+    )
+    moments = groupby(came, key=lambda pair: pair[1].noted_at)
+    return tuple(ParcelFace(order, tuple(together)) for _, together in moments)

@@ -5,8 +5,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-from server.core.buying.cost import Lateness
-from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace, kept_days
+from server.core.buying.order import (
+    DeliveryFace,
+    LineFace,
+    OrderFace,
+    ParcelFace,
+    SentBackFace,
+    kept_days,
+    parcels,
+)
 from server.core.buying.stock import Condition, Wanted
 from server.errors import Refused
 from server.features.builds.page import Face, heading
@@ -30,7 +37,7 @@ SHOWN_SETTLED = 20
 
 @dataclass(frozen=True, slots=True)
 class Arrived:
-    """Something that arrived of a line."""
+    """Something that arrived of a line, or a whole parcel by its first delivery."""
 
     id: int
     text: str
@@ -77,11 +84,7 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class RefusedForm:
-    """A form that was refused, and which one of the sheet's it was.
-
-    The order's own where nothing is said; `part` tells apart a line's forms (back, off) and those without
-    a line (new line, parcel, refund), for which `line_id` is the number of the order or the return.
-    """
+    """A form that was refused: the order's own, or `part` of a line or sheet with the number `line_id`."""
 
     refused: Refused | None = None
     line_id: int | None = None
@@ -172,6 +175,7 @@ class OrderPage(Page):
     today: date
     card: OrderCard
     lines: tuple[Line, ...]
+    parcels: tuple[Arrived, ...]
     is_open: bool
     total: str
     refunds: str
@@ -196,6 +200,12 @@ def delivery_text(delivery: DeliveryFace) -> str:
     if CONDITION_WORDS[delivery.condition]:
         words += f", {CONDITION_WORDS[delivery.condition]}"
     return f"{words}: {delivery.note}" if delivery.note else words
+
+
+def _parcel_text(parcel: ParcelFace) -> str:
+    """E.g. "Sun 22 Nov: 11 parts"."""
+    day = day_text(parcel.came[0][1].arrived_on)
+    return f"{day}: {counted(len({line.id for line, _ in parcel.came}), 'part')}"
 
 
 def sent_back_text(sent: SentBackFace, currency: str) -> str:
@@ -292,13 +302,6 @@ def late_first(order: OrderFace) -> tuple[date, int]:
     return (order.due_on or date.max, order.id)
 
 
-def habit(kept: Lateness | None) -> str:
-    """E.g. "2 of 3 orders late, 4 days as a rule"; nothing where one order only could tell."""
-    if kept is None or not kept.late or kept.orders < 2:
-        return ""
-    return f"{kept.late} of {counted(kept.orders, 'order')} late, {counted(kept.days, 'day')} as a rule"
-
-
 def orders_page(
     build: Face,
     orders: Sequence[OrderFace],
@@ -310,11 +313,11 @@ def orders_page(
     start: From,
 ) -> OrdersPage:
     stand = [order for order in orders if not order.set_aside]
-    kept = kept_days(stand, today)
+    habits = {supplier: kept.words for supplier, kept in kept_days(stand, today).items()}
 
     def cards(some: Sequence[OrderFace]) -> tuple[OrderCard, ...]:
         return tuple(
-            order_card(build, order, today, refused, habit(kept.get(order.supplier))) for order in some
+            order_card(build, order, today, refused, habits.get(order.supplier, "")) for order in some
         )
 
     coming = sorted((order for order in stand if order.is_open), key=late_first)
@@ -383,6 +386,7 @@ def order_page(
         today=today,
         card=card,
         lines=tuple(_line(build, line, refused) for line in order.lines),
+        parcels=tuple(Arrived(one.ids[0], _parcel_text(one), one.withdrawn) for one in parcels(order)),
         is_open=order.is_open,
         total=money(order.total_minor, build.currency),
         refunds=money(refunds, build.currency) if refunds else "",
