@@ -10,7 +10,7 @@ from sqlmodel import Session, func, select
 from server.core.tube.run import Place
 from server.core.work.tasks import After, TaskPlan, find_cycle
 from server.core.work.usual.whole import GROUPS, PORTS, SUBSYSTEMS, TASKS
-from server.features.ports.forms import END_FORMS, MEDIA, ROLES, SHAPES
+from server.features.ports.page import END_FORMS, MEDIA, ROLES, SHAPES
 from server.features.ports.tables import Port
 from server.features.tasks.forms import CAR_STATES, CAUTION_CODES
 from server.features.work.forms import PLACES

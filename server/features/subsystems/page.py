@@ -4,7 +4,7 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 from server.core.checks.answer import Answers
 from server.core.tube.port import PortFacts
@@ -12,7 +12,6 @@ from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.builds.store import SubsystemFace
 from server.features.verdicts.page import (
     DesignLike,
     DesignStanding,
@@ -25,6 +24,24 @@ from server.features.verdicts.page import (
 from server.web import urls
 from server.web.view import FormState, Link, Page, Undo, Verdict, VerdictWord
 from server.web.words import counted
+
+
+class Shown(Protocol):
+    """What the pages need to know of a subsystem."""
+
+    @property
+    def id(self) -> int: ...
+    @property
+    def version(self) -> int: ...
+    @property
+    def letter(self) -> str: ...
+    @property
+    def name(self) -> str: ...
+    @property
+    def kind(self) -> str: ...
+    @property
+    def removed(self) -> bool: ...
+
 
 SHOWN = 24
 """Subsystems on one sheet, before the next ones are asked for."""
@@ -140,7 +157,7 @@ def subsystems_page(
     build: Face,
     standings: Sequence[DesignStanding],
     ports: Sequence[PortFacts],
-    aside: Sequence[SubsystemFace],
+    aside: Sequence[Shown],
     first: int,
     started: Started | None,
     kinds: Sequence[str],
@@ -210,7 +227,7 @@ def _line(build_id: int, item: DesignStanding, to_measure: int) -> SubsystemLine
 def subsystem_page(
     *,
     build: Face,
-    subsystem: SubsystemFace,
+    subsystem: Shown,
     kinds: Sequence[str],
     designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
     ports: Sequence[PortFacts],
@@ -250,7 +267,7 @@ def subsystem_page(
 
 def _column(
     build_id: int,
-    subsystem: SubsystemFace,
+    subsystem: Shown,
     design: DesignLike,
     because: str,
     pieces: int,
