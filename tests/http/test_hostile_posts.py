@@ -142,6 +142,7 @@ def one_of_everything(browser: Browser) -> int:
         back = {"quantity": "1", "condition": "wrong", "wants": "refund"}
         sent = stored(browser.post(f"{build}/order-lines/{line + 1}/returns", back))
     assert browser.post(f"{build}/returns/{sent}/refund", {"refund": "3.20"}).status_code == 303
+    put("/orders", supplier="Corvid Fasteners", part_1="Nut", quantity_1="4")
     for title in ("Cut the tube", "Bead the ends", "Offer it up"):
         put("/tasks", title=title, likely="20 min", place="bench")
     work = browser.get(f"{build}/work").text
