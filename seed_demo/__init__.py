@@ -10,7 +10,7 @@ from datetime import datetime
 
 from sqlalchemy import Engine
 
-from seed_demo import diary, engine_sheet, intake, parts_and_orders, pipes, ports, work
+from seed_demo import diary, engine_sheet, intake, offers, parts_and_orders, pipes, ports, work
 from seed_demo.hand import Hand
 from server.db import write_session
 from server.settings import Settings
@@ -26,6 +26,7 @@ def load(engine: Engine, _settings: Settings, clock: Callable[[], datetime]) -> 
         engine_sheet.fill_in(hand)
         ports.measure(hand)
         parts_and_orders.list_parts(hand)
+        offers.ask(hand)
         parts_and_orders.buy(hand)
         work.plan(hand)
         pipes.draw(hand)

@@ -3,15 +3,11 @@
 from dataclasses import dataclass
 
 from seed_demo.hand import Hand, typed
+from seed_demo.offers import CORVID, KNOWN_AS, MILLRACE, TARN, UNDERHILL
 from server.features.orders import forms as order_forms
 from server.features.orders import service as orders
 from server.features.parts import forms as part_forms
 from server.features.parts import service as parts
-
-TARN = "Tarn Hose & Clamp"
-MILLRACE = "Millrace Tube"
-CORVID = "Corvid Fasteners"
-UNDERHILL = "Underhill Castings"
 
 PARTS = {
     "coupler": (
@@ -303,7 +299,7 @@ def list_parts(hand: Hand) -> None:
 
 
 def _part(hand: Hand, **fields: str) -> None:
-    new = part_forms.new_part(fields)
+    new = part_forms.new_part(fields | KNOWN_AS.get(fields["name"], {}))
     hand.parts[new.form.name] = parts.add_part(hand.session, hand.build_id, new)
 
 

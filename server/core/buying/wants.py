@@ -90,7 +90,7 @@ def _want(calls: list[Call]) -> Want:
         thing.kind,
         thing.origin,
         sum(_still(own) for own in by_subsystem.values()),
-        tuple(length for call in open_calls for length in call.lengths),
+        tuple(length for own in by_subsystem.values() for length in _cuts(own)),
         next((call.unsure for call in open_calls if call.unsure), ""),
         _once(call.who for call in open_calls),
     )
@@ -102,6 +102,16 @@ def _still(calls: list[Call]) -> int:
     by_tasks = sum(call.quantity for call in calls if not call.design and not call.used)
     used = sum(call.quantity for call in calls if not call.design and call.used)
     return max(by_tasks, by_design - used)
+
+
+def _cuts(calls: list[Call]) -> tuple[float, ...]:
+    """Lengths that one subsystem still has to cut.
+
+    Where its tasks say how many lengths as sold they take, the design's cuts come out of those.
+    """
+    if any(call.quantity and not call.design for call in calls):
+        return ()
+    return tuple(length for call in calls if not call.used for length in call.lengths)
 
 
 def _once(who: Iterable[Who]) -> tuple[Who, ...]:

@@ -51,6 +51,15 @@ def test_lengths_to_cut_are_kept_apart_from_pieces() -> None:
     assert (want.quantity, want.lengths) == (0, (0.14, 0.38, 0.2))
 
 
+def test_where_a_task_says_how_many_lengths_it_takes_the_design_s_cuts_come_out_of_them() -> None:
+    design = Call(TUBE, CHARGE, 0, (0.14, 0.38), design=True)
+    (want,) = wants([design, Call(TUBE, FIT_CHARGE, 1)])
+    assert (want.quantity, want.lengths) == (1, ())
+    assert wants([design, Call(TUBE, FIT_CHARGE, 1, used=True)]) == ()
+    (elsewhere,) = wants([design, Call(TUBE, WHOLE_CAR, 1)])
+    assert (elsewhere.quantity, elsewhere.lengths) == (1, (0.14, 0.38))
+
+
 def test_what_can_not_be_ordered_yet_says_why() -> None:
     (want,) = wants([Call(TUBE, CHARGE, 0, (), design=True, unsure="length not known yet")])
     assert want.unsure == "length not known yet"
