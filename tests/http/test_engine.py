@@ -211,3 +211,45 @@ def test_the_page_asks_the_database_few_questions(browser: Browser, engine: Engi
     with counted(engine) as statements:
         browser.get(engine_of(build))
     assert len([text for text in statements if text.startswith("SELECT")]) <= 3
+
+
+def test_exhaust_heat_and_mixture_are_usual_until_typed_and_say_so_in_both_systems(
+    browser: Browser, engine: Engine, build: int
+) -> None:
+    page = browser.follow(browser.post(engine_of(build), SHEET | {"version": "0"})).text
+    assert "800 °C" in page
+    assert "1472 °F" in page
+    assert "0.80 for Petrol, 95 RON" in page
+    exhaust = browser.get_json(engine_of(build))["answer"]["exhaust"]
+    assert "temperature and mixture as is usual" in exhaust["usual"]
+    assert numbers(engine, build).sheet.exhaust_temperature is None
+    typed = SHEET | {"version": "1", "exhaust_temperature": "1562 °F", "mixture": "0.86"}
+    browser.post(engine_of(build), typed)
+    sheet = numbers(engine, build).sheet
+    assert sheet.exhaust_temperature == pytest.approx(1123.15)
+    assert sheet.mixture == pytest.approx(0.86)
+    answer = browser.get_json(engine_of(build))["answer"]
+    assert answer["exhaust"]["usual"] == ""
+    # By hand: the fuel burnt is the air over lambda times 14.6.
+    share = 1.0 + 1.0 / (0.86 * 14.6)
+    assert answer["exhaust"]["flow"]["si"] == pytest.approx(answer["peak_flow"]["si"] * share, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "told"),
+    [
+        ("exhaust_temperature", "80 °C", "from 300 °C to 1100 °C"),
+        ("exhaust_temperature", "2000 °C", "from 300 °C to 1100 °C"),
+        ("mixture", "11.7", "not air over fuel"),
+        ("mixture", "rich", "lambda, such as 0.82"),
+    ],
+)
+def test_an_absurd_exhaust_is_refused_with_what_would_do(
+    browser: Browser, engine: Engine, build: int, field: str, typed: str, told: str
+) -> None:
+    refused = browser.post(engine_of(build), SHEET | {"version": "0", field: typed})
+    assert refused.status_code == 422
+    assert told in refused.text
+    assert typed in refused.text
+    with Session(engine) as session:
+        assert engine_numbers(session, build_face(session, build)) is None
