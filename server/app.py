@@ -20,6 +20,7 @@ from server.features.log import routes as log
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
+from server.features.photos import routes as photos
 from server.features.ports import routes as ports
 from server.features.printed import routes as printed
 from server.features.sharing import routes as sharing
@@ -32,9 +33,10 @@ from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
 from server.features.work import routes as work
 from server.features.work.service import news_of, supplies, titles
+from server.features.work.store import resting_on_port
 from server.gate import Gate
 from server.settings import Settings
-from server.web.assets import serve_static
+from server.web.assets import serve_static, serve_worker
 from server.web.errors import add_error_pages
 from server.web.security import Guard
 
@@ -42,6 +44,7 @@ LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 
 FEATURES = (
     builds,
+    photos,
     engine,
     ports,
     parts,
@@ -82,7 +85,9 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.supplies = supplies
     app.state.titles = titles
     app.state.news = news_of
+    app.state.resting_on_port = resting_on_port
     app.router.routes.append(Route("/static/{path:path}", serve_static))
+    app.router.routes.append(Route("/sw.js", serve_worker))
     for feature in FEATURES:
         app.include_router(feature.router)
     if not settings.loopback:

@@ -86,9 +86,8 @@ def _photos(engine: Engine, settings: Settings) -> Iterator[Finding]:
         rows = set(session.exec(select(Photo.name)))
     files = {path.name for path in settings.photos.iterdir()} if settings.photos.is_dir() else set()
     missing = sorted(rows - files)
-    text = (
-        f"Photos: {len(rows)}, {len(missing)} without a file, {len(files - rows)} files that no entry uses."
-    )
+    unused = sum(name.replace(".s.", ".") not in rows for name in files)  # a small picture goes with its row
+    text = f"Photos: {len(rows)}, {len(missing)} without a file, {unused} files that no entry uses."
     yield Finding(not missing, text + (f" Missing: {', '.join(missing[:5])}." if missing else ""))
 
 

@@ -176,6 +176,36 @@ def task_state(build_id: int, task_id: int) -> str:
     return f"/builds/{build_id}/tasks/{task_id}/state"
 
 
+def task_removal(build_id: int, task_id: int) -> str:
+    """Where a task is set aside and put back."""
+    return f"/builds/{build_id}/tasks/{task_id}/removal"
+
+
+def task_photos(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/photos"
+
+
+def setbacks(build_id: int, task_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/setbacks"
+
+
+def setback(build_id: int, task_id: int, setback_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/setbacks/{setback_id}"
+
+
+def setback_happening(build_id: int, task_id: int, setback_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/setbacks/{setback_id}/happening"
+
+
+def setback_removal(build_id: int, task_id: int, setback_id: int) -> str:
+    return f"/builds/{build_id}/tasks/{task_id}/setbacks/{setback_id}/removal"
+
+
+def work_part(build_id: int, group: str, start: int) -> str:
+    """One group of the work alone, from that task of it on."""
+    return f"/builds/{build_id}/work?group={group}&from={start}"
+
+
 def task_afters(build_id: int, task_id: int) -> str:
     return f"/builds/{build_id}/tasks/{task_id}/afters"
 
@@ -377,12 +407,51 @@ def shopping_pdf(build_id: int) -> str:
     return f"/builds/{build_id}/shopping.pdf"
 
 
+def photo_small(build_id: int, photo_id: int) -> str:
+    return f"/builds/{build_id}/photos/{photo_id}?small=1"
+
+
+def photo_sheet(build_id: int, photo_id: int, told: str = "") -> str:
+    """The sheet of one photo: the picture, what it shows, and the way to set it aside."""
+    return telling(f"/builds/{build_id}/photos/{photo_id}/sheet", told)
+
+
+def photo_withdrawal(build_id: int, photo_id: int) -> str:
+    return f"/builds/{build_id}/photos/{photo_id}/withdrawal"
+
+
+def port_photos(build_id: int, port_id: int) -> str:
+    return f"/builds/{build_id}/ports/{port_id}/photos"
+
+
+def port_removal(build_id: int, port_id: int) -> str:
+    """Where a port is set aside and put back."""
+    return f"/builds/{build_id}/ports/{port_id}/removal"
+
+
+def ports_from(build_id: int, first: int) -> str:
+    """The ports after so many."""
+    return f"/builds/{build_id}/ports?from={first}"
+
+
 def photo(build_id: int, photo_id: int) -> str:
     return f"/builds/{build_id}/photos/{photo_id}"
 
 
 def log(build_id: int) -> str:
     return f"/builds/{build_id}/log"
+
+
+def note(build_id: int, note_id: int) -> str:
+    return f"/builds/{build_id}/log/{note_id}"
+
+
+def note_photos(build_id: int, note_id: int) -> str:
+    return f"/builds/{build_id}/log/{note_id}/photos"
+
+
+def note_withdrawal(build_id: int, note_id: int) -> str:
+    return f"/builds/{build_id}/log/{note_id}/withdrawal"
 
 
 def log_days(build_id: int, last: date) -> str:

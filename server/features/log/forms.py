@@ -22,3 +22,11 @@ def last_day(typed: Mapping[str, str]) -> date | None:
     day = fields.day("to", "The day")
     fields.done()
     return day
+
+
+def withdrawn(typed: Mapping[str, str]) -> bool:
+    """Whether a note is to be set aside (`withdrawn`) or put back (`standing`). Raises BadInput."""
+    fields = Fields(typed)
+    wish = fields.choice("to", "The note", ("withdrawn", "standing"), default="withdrawn")
+    fields.done()
+    return wish == "withdrawn"

@@ -1,29 +1,43 @@
 """The log as a page: days, newest first, and what happened on each."""
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from itertools import groupby
 from typing import ClassVar
 
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.photos.page import Album, Picture, album
 from server.web import urls
-from server.web.view import FormState, Happening, Page
-from server.web.words import day_text
+from server.web.view import FormState, Happening, News, Page, Undo
+from server.web.words import day_text, moment_text
 
 ENTRIES_SHOWN = 40
 """A page is filled up with whole days until it holds so many."""
 
 
+NO_PHOTOS = Album()
+
+
 @dataclass(frozen=True, slots=True)
 class LogLine:
-    """One thing that happened. `href` is empty for a note."""
+    """One thing that happened. `note_id`: of a note; 0 for what is stored elsewhere."""
 
     clock: str
     text: str
     href: str
     actor: str
+    note_id: int = 0
+    photos: Album = NO_PHOTOS
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """A note as it was put down."""
+
+    id: int
+    happening: Happening
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,23 +60,100 @@ class LogPage(Page):
     days: tuple[LogDay, ...]
     newest: bool
     older: str
+    news: News | None
     form: FormState
 
 
-def log_page(
-    build: Face, happened: Iterable[Happening], last: date | None, now: datetime, refused: Refused | None
-) -> LogPage:
+@dataclass(frozen=True, kw_only=True)
+class NotePage(Page):
+    """One note with its photos, the form for a photo, and the way to set it aside."""
+
+    template: ClassVar[str] = "log/note.html"
+    fragments: ClassVar[dict[str, str]] = {"note": "note"}
+
+    id: int
+    build_id: int
+    text: str
+    about: str
+    withdrawn: bool
+    photos: Album
+    form: FormState
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The days that a page of the log shows; photos are still to be filled in."""
+
+    days: tuple[LogDay, ...]
+    newest: bool
+    rest: bool
+
+    @property
+    def note_ids(self) -> list[int]:
+        return [line.note_id for day in self.days for line in day.lines if line.note_id]
+
+
+def shown(happened: Iterable[Happening], notes: Iterable[Note], last: date | None, now: datetime) -> Shown:
     """`last`: the day to end with; none for the newest."""
-    days = _days(happened, now)
+    entries = [*(Note(0, one) for one in happened), *notes]
+    days = _days(entries, now)
     wanted = [day for day in days if last is None or day.day <= last]
-    shown = _filled(wanted)
-    rest = len(wanted) > len(shown)
+    filled = _filled(wanted)
+    newest = last is None or (bool(days) and days[0].day <= last)
+    return Shown(filled, newest, len(wanted) > len(filled))
+
+
+def log_page(
+    build: Face,
+    what: Shown,
+    photos: Mapping[int, Sequence[Picture]],
+    news: News | None,
+    now: datetime,
+    refused: Refused | None,
+) -> LogPage:
+    """photos: of each note, by its number."""
+    days = tuple(
+        replace(
+            day, lines=tuple(replace(line, photos=album(photos.get(line.note_id, ()))) for line in day.lines)
+        )
+        for day in what.days
+    )
     return LogPage(
         **heading(build, "Log", now.date()),
         id=build.id,
-        days=shown,
-        newest=last is None or (bool(days) and days[0].day <= last),
-        older=urls.log_days(build.id, shown[-1].day - timedelta(days=1)) if rest else "",
+        days=days,
+        newest=what.newest,
+        older=urls.log_days(build.id, days[-1].day - timedelta(days=1)) if what.rest else "",
+        news=news,
+        form=FormState.of(refused),
+    )
+
+
+def news_of(build: Face, note_id: int, withdrawn: bool) -> News:
+    """A note was set aside or put back, with the way back."""
+    where = urls.note_withdrawal(build.id, note_id)
+    if withdrawn:
+        return News("The note is set aside.", undo=Undo(where, (("to", "standing"),), "Put it back"))
+    return News("The note is put back.", undo=Undo(where, (("to", "withdrawn"),), "Set it aside"))
+
+
+def note_page(
+    build: Face,
+    note: Note,
+    withdrawn: bool,
+    photos: Sequence[Picture],
+    now: datetime,
+    refused: Refused | None,
+) -> NotePage:
+    one = note.happening
+    return NotePage(
+        **heading(build, "Note", now.date(), within="Log"),
+        id=note.id,
+        build_id=build.id,
+        text=one.text,
+        about=f"{moment_text(one.at, now)}, {one.actor}",
+        withdrawn=withdrawn,
+        photos=album(photos),
         form=FormState.of(refused),
     )
 
@@ -79,9 +170,9 @@ def _filled(days: Sequence[LogDay]) -> tuple[LogDay, ...]:
     return tuple(shown)
 
 
-def _days(happened: Iterable[Happening], now: datetime) -> list[LogDay]:
+def _days(entries: Iterable[Note], now: datetime) -> list[LogDay]:
     """Everything by day on the garage's own clock, newest first."""
-    local = [(one.at.astimezone(now.tzinfo), one) for one in happened]
+    local = [(one.happening.at.astimezone(now.tzinfo), one) for one in entries]
     local.sort(key=_moment, reverse=True)
     return [
         LogDay(day, _title(day, now.date()), tuple(_line(at, one) for at, one in group))
@@ -89,11 +180,11 @@ def _days(happened: Iterable[Happening], now: datetime) -> list[LogDay]:
     ]
 
 
-def _moment(entry: tuple[datetime, Happening]) -> datetime:
+def _moment(entry: tuple[datetime, Note]) -> datetime:
     return entry[0]
 
 
-def _day(entry: tuple[datetime, Happening]) -> date:
+def _day(entry: tuple[datetime, Note]) -> date:
     return entry[0].date()
 
 
@@ -103,5 +194,6 @@ def _title(day: date, today: date) -> str:
     return day_text(day) if day.year == today.year else f"{day_text(day)} {day.year}"
 
 
-def _line(at: datetime, one: Happening) -> LogLine:
-    return LogLine(f"{at:%H:%M}", one.text, one.href, "" if one.actor == "builder" else one.actor)
+def _line(at: datetime, note: Note) -> LogLine:
+    one = note.happening
+    return LogLine(f"{at:%H:%M}", one.text, one.href, "" if one.actor == "builder" else one.actor, note.id)

@@ -1,7 +1,9 @@
 """What can be done with the log. What happened elsewhere is asked there; only notes are stored here."""
 
+import re
 from collections.abc import Mapping
 from datetime import datetime
+from pathlib import Path
 
 from sqlmodel import Session
 
@@ -11,19 +13,47 @@ from server.features.designs import service as designs
 from server.features.log import forms, page, store
 from server.features.log.tables import LogEntry
 from server.features.orders import service as orders
+from server.features.photos import service as photos
 from server.features.ports import service as ports
+from server.features.tasks import service as tasks
 from server.features.work import service as work
+from server.web.posted import PostedFile
 from server.web.view import Happening
 
-TELLERS = (ports.events, designs.events, orders.events, work.events)
-"""What is asked what happened: each one query."""
+TELLERS = (ports.events, designs.events, orders.events, work.events, tasks.events)
+"""What is asked what happened; none asks more the more there is to tell."""
 
 
-def add_note(session: Session, build_id: int, typed: Mapping[str, str], now: datetime, actor: str) -> None:
-    """Raises NotFound, BadInput."""
+def add_note(session: Session, build_id: int, typed: Mapping[str, str], now: datetime, actor: str) -> int:
+    """A new note; the number of its row. Raises NotFound, BadInput."""
     build_face(session, build_id)
     text = forms.note_text(typed)
-    store.add(session, LogEntry(build_id=build_id, at=now, kind="note", actor=actor, text=text))
+    return store.add(session, LogEntry(build_id=build_id, at=now, kind="note", actor=actor, text=text))
+
+
+def set_withdrawn(session: Session, build_id: int, note_id: int, withdrawn: bool, now: datetime) -> None:
+    """Set a note aside, or put it back; what stands so already stays. Raises NotFound."""
+    note = store.load_note(session, build_id, note_id)
+    if withdrawn != (note.withdrawn_at is not None):
+        store.set_withdrawn(session, note, now if withdrawn else None)
+
+
+def add_photo(
+    session: Session,
+    folder: Path,
+    build_id: int,
+    note_id: int,
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> None:
+    """A photo with a note that stands. Raises NotFound, BadInput."""
+    store.load_note(session, build_id, note_id)
+    photos.attach_required(session, folder, build_id, ("log", note_id), typed, sent, now, actor)
+
+
+TOLD = re.compile(r"note-([0-9]{1,9})")
 
 
 def log_page(
@@ -33,9 +63,36 @@ def log_page(
     now: datetime,
     refused: Refused | None = None,
 ) -> page.LogPage:
-    """Raises NotFound, BadInput for a day that can't be read."""
+    """asked: `to`, the day to end with; `told`, what was just done, e.g. "note-7".
+
+    Raises NotFound, BadInput for a day that can't be read.
+    """
     build = build_face(session, build_id)
     last = forms.last_day(asked)
     happened = [one for tell in TELLERS for one in tell(session, build_id)]
-    happened += [Happening(row.at, row.text, row.href, row.actor) for row in store.entries(session, build_id)]
-    return page.log_page(build, happened, last, now, refused)
+    rows = store.entries(session, build_id)
+    happened += [_happening(row) for row in rows if row.kind != "note"]
+    notes = [page.Note(row.key, _happening(row)) for row in rows if row.kind == "note"]
+    shown = page.shown(happened, notes, last, now)
+    pictures = photos.photos_of_many(session, build_id, "log", shown.note_ids, now)
+    named = TOLD.fullmatch(asked.get("told", ""))
+    news = None
+    if named is not None:
+        note = store.load_note(session, build_id, int(named[1]))
+        news = page.news_of(build, note.key, note.withdrawn_at is not None)
+    return page.log_page(build, shown, pictures, news, now, refused)
+
+
+def _happening(row: LogEntry) -> Happening:
+    return Happening(row.at, row.text, row.href, row.actor)
+
+
+def note_page(
+    session: Session, build_id: int, note_id: int, now: datetime, refused: Refused | None = None
+) -> page.NotePage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    row = store.load_note(session, build_id, note_id)
+    pictures = photos.photos_of_many(session, build_id, "log", (note_id,), now).get(note_id, ())
+    note = page.Note(row.key, _happening(row))
+    return page.note_page(build, note, row.withdrawn_at is not None, pictures, now, refused)

@@ -2,7 +2,9 @@
 what was sent is kept, neither the place it was taken nor anything hidden in the file.
 
 The file is complete on the disk before its row is written, so a row never names a file that is not there. A
-file whose row was rolled back is an orphan, which `sweep_orphans` clears away.
+file whose row was rolled back is an orphan, which `sweep_orphans` clears away. Beside each picture stands a
+small one for lists, `<name>.s.jpg`. A photo that is set aside is no longer shown and no longer counted; it
+can be put back for 30 days, after which its row and its files are cleared away.
 """
 
 import hashlib
@@ -11,17 +13,20 @@ import os
 import re
 import secrets
 import warnings
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 from PIL import Image, ImageOps, UnidentifiedImageError
 from sqlmodel import Session
 
-from server.errors import BadInput, FieldError
-from server.features.photos import store
+from server.errors import BadInput, FieldError, NotFound
+from server.features.builds.service import build_face
+from server.features.photos import page, store
+from server.features.photos.page import Picture
 from server.features.photos.tables import Photo
-from server.web.posted import LARGEST_FILE
+from server.web.posted import LARGEST_FILE, PostedFile
 
 MOST_PIXELS = 40_000_000
 LONGEST_SIDE = 1600
@@ -34,7 +39,12 @@ ACCEPTS = "one JPEG, PNG or WebP picture of up to 12 MB and 40 megapixels"
 GRACE = timedelta(hours=1)
 """A file younger than this may belong to a write that is still in progress."""
 
-OURS = re.compile(r"[0-9a-f]{32}\.(jpg|part)")
+KEPT_ASIDE = timedelta(days=30)
+"""How long a photo that was set aside can be put back."""
+
+SMALL_QUALITY = 70
+
+OURS = re.compile(r"[0-9a-f]{32}(\.s)?\.(jpg|part)")
 
 # Pillow refuses at twice this size by itself and only warns below; here the warning is a refusal as well.
 Image.MAX_IMAGE_PIXELS = MOST_PIXELS
@@ -43,9 +53,13 @@ warnings.simplefilter("error", Image.DecompressionBombWarning)
 
 @dataclass(frozen=True, slots=True)
 class Recoded:
-    """A picture as it is kept: a JPEG without metadata. width, height: [pixels]; digest: SHA-256 in hex."""
+    """A picture as it is kept: a JPEG without metadata, and a small one of at most 480 pixels.
+
+    width, height: of the large one [pixels]; digest: its SHA-256 in hex.
+    """
 
     content: bytes
+    small: bytes
     width: int
     height: int
     digest: str
@@ -64,7 +78,16 @@ def recode(content: bytes) -> Recoded:
     written = io.BytesIO()
     picture.save(written, "JPEG", quality=QUALITY)
     kept = written.getvalue()
-    return Recoded(kept, picture.width, picture.height, hashlib.sha256(kept).hexdigest())
+    digest = hashlib.sha256(kept).hexdigest()
+    return Recoded(kept, _smaller(picture), picture.width, picture.height, digest)
+
+
+def _smaller(picture: Image.Image) -> bytes:
+    small = picture.copy()
+    small.thumbnail((page.SMALL_SIDE, page.SMALL_SIDE))
+    written = io.BytesIO()
+    small.save(written, "JPEG", quality=SMALL_QUALITY)
+    return written.getvalue()
 
 
 def _refusal(message: str) -> BadInput:
@@ -139,14 +162,116 @@ def store_photo(
         added_at=now,
         added_by=actor,
     )
-    _write(photo_path(photos_folder, photo), picture.content)
+    clear_away(session, photos_folder, now)
+    path = photo_path(photos_folder, photo)
+    _write(small_path(path), picture.small)
+    _write(path, picture.content)
     store.add(session, photo)
     return photo
+
+
+def attach(
+    session: Session,
+    photos_folder: Path,
+    build_id: int,
+    subject: tuple[str, int],
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> Photo | None:
+    """Keep the picture that came with a form; none where none came. `subject`: kind and number.
+
+    Raises BadInput with everything that was typed, so that the form can be shown again.
+    """
+    if sent is None:
+        return None
+    caption = typed.get("caption", "").strip()
+    try:
+        return store_photo(session, photos_folder, build_id, *subject, sent.content, now, actor, caption)
+    except BadInput as refused:
+        again = tuple(
+            replace(error, message=f"{error.message} Choose the picture again; the rest is kept.")
+            if error.field == "photo"
+            else error
+            for error in refused.errors
+        )
+        raise BadInput(again, typed) from refused
+
+
+def attach_required(
+    session: Session,
+    photos_folder: Path,
+    build_id: int,
+    subject: tuple[str, int],
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> int:
+    """The same, for a form that is for a picture alone; the number of its row. Raises BadInput."""
+    photo = attach(session, photos_folder, build_id, subject, typed, sent, now, actor)
+    if photo is None:
+        raise BadInput((FieldError("photo", "No picture was chosen.", ACCEPTS),), typed)
+    return photo.key
+
+
+def photos_of_many(
+    session: Session, build_id: int, kind: str, ids: Collection[int], now: datetime
+) -> dict[int, tuple[Picture, ...]]:
+    """The pictures of each of several things of one kind, as pages show them, in one query."""
+    found = store.photos_of_many(session, build_id, kind, ids) if ids else {}
+    return {
+        subject: tuple(page.picture(build_id, row, now) for row in rows) for subject, rows in found.items()
+    }
+
+
+def set_withdrawn(session: Session, build_id: int, photo_id: int, withdrawn: bool, now: datetime) -> None:
+    """Set a photo aside, or put it back; what stands so already stays. Raises NotFound."""
+    photo = store.load_photo(session, build_id, photo_id)
+    if withdrawn != (photo.withdrawn_at is not None):
+        store.set_withdrawn(session, photo, now if withdrawn else None)
+
+
+def photo_page(session: Session, build_id: int, photo_id: int, now: datetime) -> page.PhotoPage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    return page.photo_page(build, store.load_photo(session, build_id, photo_id), now)
+
+
+def content(
+    session: Session, photos_folder: Path, build_id: int, photo_id: int, small: bool
+) -> tuple[bytes, str]:
+    """A picture and its digest; the small one is made where an older row has none. Raises NotFound."""
+    photo = store.load_photo(session, build_id, photo_id)
+    path = photo_path(photos_folder, photo)
+    if not path.is_file():
+        raise NotFound("The picture's file is missing. Put it back from a copy of the data folder.")
+    if not small:
+        return path.read_bytes(), photo.digest
+    little = small_path(path)
+    if not little.is_file():
+        _write(little, recode(path.read_bytes()).small)
+    return little.read_bytes(), f"{photo.digest}-s"
+
+
+def clear_away(session: Session, photos_folder: Path, now: datetime) -> None:
+    """Clear files that no row names, then the rows of photos set aside long ago; their files go next time.
+
+    In this order, a row that is rolled back never stands without its file.
+    """
+    sweep_orphans(session, photos_folder, now)
+    store.forget_withdrawn(session, now - KEPT_ASIDE)
 
 
 def photo_path(photos_folder: Path, photo: Photo) -> Path:
     """Where the picture of a row stands."""
     return photos_folder / photo.name
+
+
+def small_path(path: Path) -> Path:
+    """Where the small picture stands, beside the large one."""
+    return path.with_suffix(".s.jpg")
 
 
 def _refuse_when_full(session: Session, build_id: int, size: int) -> None:
@@ -189,7 +314,7 @@ def sweep_orphans(session: Session, photos_folder: Path, now: datetime) -> tuple
     removed = []
     for path in sorted(photos_folder.iterdir()):
         ours = OURS.fullmatch(path.name) and path.is_file()
-        if ours and path.name not in known and path.stat().st_mtime < oldest:
+        if ours and path.name.replace(".s.", ".") not in known and path.stat().st_mtime < oldest:
             path.unlink()
             removed.append(path.name)
     return tuple(removed)

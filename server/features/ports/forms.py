@@ -184,3 +184,25 @@ def withdrawal(typed: Mapping[str, str], is_withdrawn: bool) -> bool:
     wish = fields.choice("to", "The reading", ("withdrawn", "standing"), default=usual)
     fields.done()
     return wish == "withdrawn"
+
+
+def removal(typed: Mapping[str, str]) -> bool:
+    """Whether a port is to be set aside (`aside`) or put back (`back`). Raises BadInput."""
+    fields = Fields(typed)
+    wish = fields.choice("to", "The port", ("aside", "back"), default="aside")
+    fields.done()
+    return wish == "aside"
+
+
+def shown_reading(typed: Mapping[str, str], reading_ids: Sequence[int]) -> int | None:
+    """The reading that a photo shows; none where it shows the port. Raises BadInput."""
+    fields = Fields(typed)
+    reading_id = fields.row_id("shows", "It shows", reading_ids)
+    fields.done()
+    return reading_id
+
+
+def start_of(typed: Mapping[str, str]) -> int:
+    """From which port on a long list is shown; from the first where that can't be read."""
+    text = typed.get("from", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0

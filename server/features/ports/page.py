@@ -15,8 +15,9 @@ from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.photos.page import Album
 from server.web import urls
-from server.web.view import Caution, FormState, Link, Option, Page, Quantity
+from server.web.view import Caution, FormState, Link, News, Option, Page, Quantity, Undo
 
 ROLES = ("run end", "side port")
 SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
@@ -109,8 +110,16 @@ class PortsPage(Page):
 
     id: int
     ports: tuple[PortLine, ...]
+    total: int
     to_measure: int
     next: Link | None
+    more: Link | None
+    back: Link | None
+    aside: tuple[Link, ...]
+    """The ports set aside, each with the address where it is put back."""
+    resting: tuple[PortLine, ...]
+    """Ports of subsystems that are set aside: kept for runs that end on them, not asked for."""
+    news: News | None
     fields: PortFields
     choices: PortChoices
     form: FormState
@@ -158,6 +167,17 @@ class ReadingLine:
     conditions: str
     note: str
     withdrawn: bool
+    photos: Album
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What stands beside a port's sizes: pictures by reading (0: of the port), and two small forms."""
+
+    albums: Mapping[int, Album]
+    set_aside: bool
+    picturing: FormState
+    placing: FormState
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,11 +199,35 @@ class PortPage(Page):
     dimensions: tuple[DimensionLink, ...]
     entry: ReadingEntry
     readings: tuple[ReadingLine, ...]
+    older: tuple[ReadingLine, ...]
+    photos: Album
+    shows: tuple[Option, ...]
+    """What a new photo may show: the port, or one of its newest readings."""
+    set_aside: bool
     taking: FormState
+    picturing: FormState
+    placing: FormState
     fields: PortFields
     choices: PortChoices
     editing: FormState
     caution: Caution = CAUTION
+
+
+PORTS_SHOWN = 25
+READINGS_SHOWN = 12
+
+
+def news_of(build: Face, port_id: int, ports: Sequence[PortFacts], aside: Sequence[Link]) -> News | None:
+    """A port was set aside or put back, with the way back."""
+    where = urls.port_removal(build.id, port_id)
+    gone = next((link for link in aside if link.href == where), None)
+    if gone is not None:
+        undo = Undo(where, (("to", "back"),), "Put it back")
+        return News(f"Set aside: {gone.text}.", "Its readings are kept with it.", undo=undo)
+    port = next((one for one in ports if one.id == port_id), None)
+    if port is None:
+        return None
+    return News(f"Put back: {port.name}.", undo=Undo(where, (("to", "aside"),), "Set it aside"))
 
 
 def ports_page(
@@ -192,8 +236,17 @@ def ports_page(
     ports: Sequence[PortFacts],
     subsystems: Mapping[int, str],
     refused: Refused | None,
+    news: News | None = None,
+    aside: Sequence[Link] = (),
+    start: int = 0,
 ) -> PortsPage:
-    unfinished = [port for port in ports if port.wanted]
+    """subsystems: names of those that count; start: how many ports to pass over."""
+    counting = [port for port in ports if port.subsystem_id is None or port.subsystem_id in subsystems]
+    resting = [port for port in ports if port not in counting]
+    unfinished = [port for port in counting if port.wanted]
+    start = start if start < len(counting) else 0
+    stop = start + PORTS_SHOWN
+    rest = min(len(counting) - stop, PORTS_SHOWN)
     following = None
     if unfinished:
         following = Link(urls.port(build.id, unfinished[0].id), f"Measure: {unfinished[0].name}")
@@ -203,9 +256,17 @@ def ports_page(
     return PortsPage(
         **heading(build, "Ports", today),
         id=build.id,
-        ports=tuple(_port_line(build, port, subsystems) for port in ports),
+        ports=tuple(_port_line(build, port, subsystems) for port in counting[start:stop]),
+        total=len(counting),
         to_measure=len(unfinished),
         next=following,
+        more=Link(urls.ports_from(build.id, stop), f"The next {rest}") if rest > 0 else None,
+        back=Link(urls.ports_from(build.id, max(start - PORTS_SHOWN, 0)), "The ones before")
+        if start
+        else None,
+        aside=tuple(aside),
+        resting=tuple(_port_line(build, port, subsystems) for port in resting[:PORTS_SHOWN]),
+        news=news,
         fields=PortFields(),
         choices=_choices(subsystems),
         form=FormState.of(refused),
@@ -278,9 +339,14 @@ def port_page(
     measure: str,
     editing: Refused | None,
     taking: Refused | None,
+    side: Side,
 ) -> PortPage:
     """fields: what stands in the port's form; readings: newest first; sizes: those that stand, combined."""
     dimension = _next_dimension(port, readings, measure)
+    lines = tuple(
+        _reading_line(reading, build.system, now, side.albums.get(reading.id, Album()))
+        for reading in readings
+    )
     return PortPage(
         **heading(build, f"Port {port.number}", now.date(), within="Ports"),
         id=port.id,
@@ -303,8 +369,20 @@ def port_page(
             if code not in FLAP_SIZES or port.medium == WITH_FLAP or code in port.sizes
         ),
         entry=_entry(dimension, readings, build.system),
-        readings=tuple(_reading_line(reading, build.system, now) for reading in readings),
+        readings=lines[:READINGS_SHOWN],
+        older=lines[READINGS_SHOWN:],
+        photos=side.albums[0],
+        shows=(
+            Option("", "the port"),
+            *(
+                Option(str(one.id), f"the reading {DIMENSIONS[one.dimension]} {one.words}")
+                for one in readings[:READINGS_SHOWN]
+            ),
+        ),
+        set_aside=side.set_aside,
         taking=FormState.of(taking),
+        picturing=side.picturing,
+        placing=side.placing,
         fields=fields,
         choices=_choices(subsystems),
         editing=FormState.of(editing),
@@ -381,7 +459,7 @@ def _value(reading: Reading, system: System) -> Quantity | None:
     return Quantity.of(reading.value, Kind.length, system, reading.doubt)
 
 
-def _reading_line(reading: Reading, system: System, now: datetime) -> ReadingLine:
+def _reading_line(reading: Reading, system: System, now: datetime, photos: Album) -> ReadingLine:
     meaning = ""
     if reading.dimension == "circumference" and reading.size is not None:
         meaning = f"outside diameter {_length(reading.size[1], system).text}, string 1 mm thick"
@@ -397,4 +475,5 @@ def _reading_line(reading: Reading, system: System, now: datetime) -> ReadingLin
         conditions="" if reading.conditions is None else reading.conditions.label,
         note=reading.note,
         withdrawn=reading.withdrawn,
+        photos=photos,
     )

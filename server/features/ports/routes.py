@@ -4,18 +4,22 @@ from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
-from server.features.ports import service
+from server.errors import Refused
+from server.features.photos.service import attach
+from server.features.ports import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Actor, Now
 from server.web.render import render
+from server.web.view import Page
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 
 @router.get("/builds/{build_id}/ports")
-def show_ports(request: Request, build_id: int, session: ReadSession, now: Now) -> Response:
-    return render(request, service.ports_page(session, build_id, now))
+def show_ports(request: Request, build_id: int, session: ReadSession, now: Now, told: str = "") -> Response:
+    start = forms.start_of(request.query_params)
+    return render(request, service.ports_page(session, build_id, now, told=told, start=start))
 
 
 @router.post("/builds/{build_id}/ports")
@@ -62,10 +66,12 @@ def to_port(build_id: int, port_id: int) -> Response:
 def add_reading(
     request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, actor: Actor
 ) -> Response:
-    typed = request.state.posted.fields
+    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
+    folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_reading(session, build_id, port_id, typed, now, actor)
+        reading_id = service.add_reading(session, build_id, port_id, typed, now, actor)
+        attach(session, folder, build_id, ("reading", reading_id), typed, sent, now, actor)
         return urls.port(build_id, port_id)
 
     return act(
@@ -92,3 +98,48 @@ def withdraw_reading(
         do,
         lambda refused: service.port_page(session, build_id, port_id, now, taking=refused),
     )
+
+
+@router.get("/builds/{build_id}/ports/{port_id}/photos")
+@router.get("/builds/{build_id}/ports/{port_id}/removal")
+def back_to_port(build_id: int, port_id: int) -> Response:
+    """Where a refused photo leaves the address bar: loading it again shows the port."""
+    return RedirectResponse(urls.port(build_id, port_id), status_code=303)
+
+
+@router.post("/builds/{build_id}/ports/{port_id}/photos")
+def add_photo(
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, actor: Actor
+) -> Response:
+    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
+    folder = request.app.state.settings.photos
+
+    def do() -> str:
+        service.add_photo(session, folder, build_id, port_id, typed, sent, now, actor)
+        return urls.port(build_id, port_id)
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.port_page(session, build_id, port_id, now, picturing=refused),
+    )
+
+
+@router.post("/builds/{build_id}/ports/{port_id}/removal")
+def set_port_aside(
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+    resting = request.app.state.resting_on_port
+
+    def do() -> str:
+        service.set_removed(session, build_id, port_id, forms.removal(typed), resting, now)
+        return urls.telling(urls.ports(build_id), f"port-{port_id}")
+
+    def page(refused: Refused | None) -> Page:
+        if refused is None:
+            return service.ports_page(session, build_id, now, told=f"port-{port_id}")
+        return service.port_page(session, build_id, port_id, now, placing=refused)
+
+    return act(request, session, do, page)

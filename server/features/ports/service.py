@@ -1,8 +1,10 @@
 """What can be done with ports and readings, their pages, and what the other features learn of a port."""
 
-from collections.abc import Iterable, Mapping, Sequence
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
 from datetime import datetime
+from pathlib import Path
 
 from sqlmodel import Session
 
@@ -10,22 +12,39 @@ from server.core.measure.opening import DIMENSIONS, coarsely_taken, together
 from server.core.measure.opening import Reading as Taken
 from server.core.tube.port import PortFacts, wanted_sizes
 from server.core.tube.run import EndForm, Frame, Stretch
-from server.errors import BadInput, Refused, Stale
+from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds.service import build_face, clashes, subsystem_faces
 from server.features.builds.store import SubsystemFace
+from server.features.photos import service as photos
+from server.features.photos.page import album
 from server.features.ports import forms, page, store
 from server.features.ports.tables import Port, Reading
 from server.web import urls
-from server.web.view import Happening
+from server.web.posted import PostedFile
+from server.web.view import FormState, Happening, Link
+
+Resting = Callable[[Session, int, int], tuple[str, ...]]
+"""What rests on a port of a build, in words. Runs and tasks know that, so it is handed in from above."""
 
 
 def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
-    """Every port of a build in the order of their numbers: one query for ports, one for readings."""
+    """Every port of a build in the order of their numbers: one query for ports, one for readings.
+
+    Those set aside are left out and keep their numbers, so that drawings made before still tell the truth.
+    """
+    return _port_facts(session, build_id)[0]
+
+
+def _port_facts(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...], tuple[Port, ...]]:
+    """The ports that count, and those that were set aside."""
     taken = store.standing_readings(session, build_id)
-    return tuple(
+    rows = store.ports(session, build_id)
+    facts = tuple(
         _facts(port, number, taken[port.key])
-        for number, port in enumerate(store.ports(session, build_id), start=1)
+        for number, port in enumerate(rows, start=1)
+        if port.removed_at is None
     )
+    return facts, tuple(port for port in rows if port.removed_at is not None)
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
@@ -92,14 +111,46 @@ def _names(faces: Iterable[SubsystemFace]) -> dict[int, str]:
     return {face.id: f"{face.letter} {face.name}" for face in faces}
 
 
+def set_removed(
+    session: Session, build_id: int, port_id: int, aside: bool, resting: Resting, now: datetime
+) -> None:
+    """Set a port aside, or put it back. Raises NotFound, and BadInput where something rests on it."""
+    port = store.load_port(session, build_id, port_id)
+    if aside == (port.removed_at is not None):
+        return
+    rests = resting(session, build_id, port_id) if aside else ()
+    if rests:
+        more = f", and {len(rests) - 3} more" if len(rests) > 3 else ""
+        message = f"{port.name} can't be set aside: {'; '.join(rests[:3])}{more}."
+        raise BadInput((FieldError("to", message, "a port that nothing rests on"),), {"to": "aside"})
+    store.set_removed(session, port, now if aside else None)
+
+
 def add_reading(
     session: Session, build_id: int, port_id: int, typed: Mapping[str, str], now: datetime, actor: str
-) -> None:
-    """One more reading. Raises NotFound, BadInput."""
+) -> int:
+    """One more reading; the number of its row. Raises NotFound, BadInput."""
     build = build_face(session, build_id)
     port = store.load_port(session, build_id, port_id)
     form = forms.reading_form(typed, build.system)
-    store.add_reading(session, Reading(port_id=port.key, taken_at=now, taken_by=actor, **asdict(form)))
+    return store.add_reading(session, Reading(port_id=port.key, taken_at=now, taken_by=actor, **asdict(form)))
+
+
+def add_photo(
+    session: Session,
+    folder: Path,
+    build_id: int,
+    port_id: int,
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> None:
+    """A photo of a port, or of one of its readings. Raises NotFound, BadInput."""
+    store.load_port(session, build_id, port_id)
+    reading = forms.shown_reading(typed, [one.id for one in store.readings(session, port_id)])
+    subject = ("port", port_id) if reading is None else ("reading", reading)
+    photos.attach_required(session, folder, build_id, subject, typed, sent, now, actor)
 
 
 def withdraw_reading(
@@ -121,18 +172,25 @@ def withdraw_reading(
         store.set_withdrawn(session, reading, now if withdraw else None)
 
 
+TOLD = re.compile(r"port-([0-9]{1,9})")
+
+
 def ports_page(
-    session: Session, build_id: int, now: datetime, refused: Refused | None = None
+    session: Session,
+    build_id: int,
+    now: datetime,
+    refused: Refused | None = None,
+    told: str = "",
+    start: int = 0,
 ) -> page.PortsPage:
-    """Raises NotFound."""
+    """told: what was just done, e.g. "port-7"; start: how many ports to pass over. Raises NotFound."""
     build = build_face(session, build_id)
-    return page.ports_page(
-        build,
-        now.date(),
-        port_facts(session, build_id),
-        _names(subsystem_faces(session, build_id)),
-        refused,
-    )
+    facts, aside = _port_facts(session, build_id)
+    names = _names(subsystem_faces(session, build_id))
+    set_aside = [Link(urls.port_removal(build_id, port.key), port.name) for port in aside]
+    named = TOLD.fullmatch(told)
+    news = page.news_of(build, int(named[1]), facts, set_aside) if named else None
+    return page.ports_page(build, now.date(), facts, names, refused, news, set_aside, start)
 
 
 def port_page(
@@ -143,6 +201,8 @@ def port_page(
     measure: str = "",
     editing: Refused | None = None,
     taking: Refused | None = None,
+    picturing: Refused | None = None,
+    placing: Refused | None = None,
 ) -> page.PortPage:
     """measure: the dimension that the reading form is for, the next one wanted where empty.
 
@@ -152,6 +212,10 @@ def port_page(
     port = store.load_port(session, build_id, port_id)
     readings = store.readings(session, port_id)
     sizes = together(readings)
+    shown = {
+        **photos.photos_of_many(session, build_id, "reading", [one.id for one in readings], now),
+        0: photos.photos_of_many(session, build_id, "port", (port_id,), now).get(port_id, ()),
+    }
     if isinstance(taking, BadInput):
         measure = taking.typed.get("dimension", "")
     return page.port_page(
@@ -165,6 +229,12 @@ def port_page(
         measure,
         editing,
         taking,
+        page.Side(
+            {one: album(pictures) for one, pictures in shown.items()},
+            port.removed_at is not None,
+            FormState.of(picturing),
+            FormState.of(placing),
+        ),
     )
 
 

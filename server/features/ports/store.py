@@ -15,7 +15,7 @@ from server.features.ports.tables import Port
 
 
 def ports(session: Session, build_id: int) -> list[Port]:
-    """Every port of a build, in the order of their numbers."""
+    """Every port of a build, in the order of their numbers; those set aside keep theirs."""
     return list(session.exec(select(Port).where(Port.build_id == build_id).order_by(col(Port.id))))
 
 
@@ -92,7 +92,7 @@ def readings(session: Session, port_id: int) -> list[Reading]:
 
 
 def taken(session: Session, build_id: int) -> list[tuple[Port, Reading]]:
-    """Every reading of a build that has not been withdrawn, with its port."""
+    """Every reading of a build that has not been withdrawn, with its port, set aside or not."""
     query = (
         select(Port, tables.Reading)
         .join(tables.Reading, col(tables.Reading.port_id) == col(Port.id))
@@ -101,9 +101,11 @@ def taken(session: Session, build_id: int) -> list[tuple[Port, Reading]]:
     return [(port, _reading(row)) for port, row in session.exec(query)]
 
 
-def add_reading(session: Session, row: tables.Reading) -> None:
+def add_reading(session: Session, row: tables.Reading) -> int:
+    """Store a new reading; the number it got."""
     session.add(row)
     session.flush()
+    return row.key
 
 
 def load_reading(session: Session, port: Port, reading_id: int) -> tables.Reading:
@@ -118,4 +120,11 @@ def set_withdrawn(session: Session, row: tables.Reading, at: datetime | None) ->
     """Withdraw a reading at a moment, or with None put it back."""
     row.withdrawn_at = at
     session.add(row)
+    session.flush()
+
+
+def set_removed(session: Session, port: Port, at: datetime | None) -> None:
+    """Set a port aside at a moment, or with None put it back."""
+    port.removed_at = at
+    session.add(port)
     session.flush()

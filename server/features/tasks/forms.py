@@ -6,6 +6,7 @@ from datetime import date
 
 from server.core.work.cautions import CAUTIONS
 from server.core.work.holds import HoldKind
+from server.errors import BadInput
 from server.features.work.forms import PLACES, TaskForm, minutes, times
 from server.web.fields import Fields
 
@@ -38,7 +39,7 @@ class NeedForm:
 
 @dataclass(frozen=True, slots=True)
 class WaitForm:
-    """`kind` is reading, decision or checks."""
+    """`kind` is reading, decision, checks, or the pieces of a chosen design: to make, to fit."""
 
     kind: str
     port_id: int | None = None
@@ -47,7 +48,7 @@ class WaitForm:
 
     @property
     def code(self) -> str:
-        """As a list of choices names it: "reading:3:bore", "decision:2"."""
+        """As a list of choices names it: "reading:3:bore", "decision:2", "to make:2"."""
         if self.kind == "reading":
             return f"reading:{self.port_id}:{self.dimension}"
         return f"{self.kind}:{self.subsystem_id}"
@@ -124,6 +125,67 @@ def hold_form(typed: Mapping[str, str]) -> HoldForm:
     )
     fields.done()
     return form
+
+
+@dataclass(frozen=True, slots=True)
+class SetbackForm:
+    """What may go wrong: the task it would bring, its chance between 0 and 1, its times in minutes."""
+
+    title: str
+    chance: float
+    minutes_low: int
+    minutes_likely: int
+    minutes_high: int
+    carry: str
+    caution: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetbackEdit:
+    version: int
+    form: SetbackForm
+
+
+def setback_form(typed: Mapping[str, str]) -> SetbackForm:
+    """Raises BadInput."""
+    percent = typed.get("chance", "").replace("%", "").strip()
+    fields = Fields({**typed, "chance": percent})
+    low, likely, high = times(fields)
+    form = SetbackForm(
+        title=fields.text("title", "What it would bring", most=120, required=True),
+        chance=(fields.whole("chance", "The chance in %", least=1, most=99, required=True) or 1) / 100,
+        minutes_low=low,
+        minutes_likely=likely,
+        minutes_high=high,
+        carry=fields.text("carry", "Carry with you", most=300),
+        caution=fields.choice("caution", "Caution", CAUTION_CODES, default=""),
+        note=fields.text("note", "Note", most=300),
+    )
+    if fields.errors:
+        raise BadInput(tuple(fields.errors), typed)
+    return form
+
+
+def setback_edit(typed: Mapping[str, str]) -> SetbackEdit:
+    """Raises MissingVersion, BadInput."""
+    return SetbackEdit(Fields(typed).version(), setback_form(typed))
+
+
+def happened(typed: Mapping[str, str]) -> bool:
+    """Whether a setback happened (`yes`) or did not after all (`no`). Raises BadInput."""
+    fields = Fields(typed)
+    answer = fields.choice("happened", "It happened", ("yes", "no"), default="yes")
+    fields.done()
+    return answer == "yes"
+
+
+def aside(typed: Mapping[str, str]) -> bool:
+    """Whether something is to be set aside (`aside`) or put back (`back`). Raises BadInput."""
+    fields = Fields(typed)
+    wish = fields.choice("to", "What to do", ("aside", "back"), default="aside")
+    fields.done()
+    return wish == "aside"
 
 
 def cleared(typed: Mapping[str, str]) -> bool:

@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
-from typing import ClassVar
+from datetime import date, datetime
+from typing import ClassVar, Protocol
 
 from server.core.buying.stock import Allotment
 from server.core.work.cautions import CAUTIONS, LAST_WORD
@@ -11,17 +11,49 @@ from server.core.work.holds import Hold, HoldKind
 from server.core.work.tasks import TaskPlan
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.photos.page import Album
 from server.features.work.page import (
     Plan,
     TaskLine,
     cautions_shown,
     hold_phrase,
+    risk_words,
     subsystem_options,
     task_line,
 )
 from server.web import urls
 from server.web.view import Caution, FormState, Link, News, Option, Page
-from server.web.words import counted, day_text, days_late, minutes_typed
+from server.web.words import counted, day_text, days_late, minutes_typed, moment_text
+
+
+class Setback(Protocol):
+    """What is stored of something that may go wrong; `chance` between 0 and 1."""
+
+    @property
+    def id(self) -> int: ...
+    @property
+    def version(self) -> int: ...
+    @property
+    def title(self) -> str: ...
+    @property
+    def chance(self) -> float: ...
+    @property
+    def minutes_low(self) -> int: ...
+    @property
+    def minutes_likely(self) -> int: ...
+    @property
+    def minutes_high(self) -> int: ...
+    @property
+    def carry(self) -> str: ...
+    @property
+    def caution(self) -> str: ...
+    @property
+    def note(self) -> str: ...
+    @property
+    def happened_at(self) -> datetime | None: ...
+    @property
+    def brought_task_id(self) -> int | None: ...
+
 
 LABELS = {
     "title": "What is to be done",
@@ -93,6 +125,38 @@ class HoldLine:
 
 
 @dataclass(frozen=True, slots=True)
+class SetbackLine:
+    """What may go wrong, what it would bring, and what stands in its form. `brought`: the task it brought."""
+
+    id: int
+    version: int
+    title: str
+    about: str
+    happened: str
+    brought: Link | None
+    chance: str
+    low: str
+    likely: str
+    high: str
+    carry: str
+    caution: str
+    note: str
+    form: FormState
+
+
+SETBACK_LABELS = {
+    "title": "What it would bring",
+    "chance": "The chance in %",
+    "low": "If all goes well",
+    "likely": "Likely",
+    "high": "If it fights back",
+    "carry": "Carry with you",
+    "caution": "Caution",
+    "note": "Note",
+}
+
+
+@dataclass(frozen=True, slots=True)
 class TaskFields:
     """What stands in the fields of the task's own form."""
 
@@ -131,11 +195,14 @@ class Ties:
     needs: tuple[NeedLine, ...] = ()
     waits: tuple[WaitLine, ...] = ()
     holds: tuple[HoldLine, ...] = ()
+    setbacks: tuple[SetbackLine, ...] = ()
+    setbacks_aside: tuple[SetbackLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class RefusedForm:
-    """A form that was refused, and which one of the sheet's: task, after, need, wait or hold."""
+    """A form that was refused, and which one of the sheet's: task, after, need, wait, hold, photo,
+    setback (a new one), or setback-7."""
 
     refused: Refused | None = None
     which: str = "task"
@@ -161,12 +228,15 @@ class TaskPage(Page):
     follows: tuple[Link, ...]
     fields: TaskFields
     choices: Choices
+    photos: Album
     news: News | None
     form: FormState
     after_form: FormState = field(default_factory=FormState)
     need_form: FormState = field(default_factory=FormState)
     wait_form: FormState = field(default_factory=FormState)
     hold_form: FormState = field(default_factory=FormState)
+    setback_form: FormState = field(default_factory=FormState)
+    photo_form: FormState = field(default_factory=FormState)
 
 
 def hold_href(hold: Hold, build_id: int) -> str:
@@ -240,6 +310,41 @@ def hold_line(hold_id: int, kind: str, reason: str, until: date | None, cleared:
     return HoldLine(hold_id, kind, reason, f"until {day_text(until)}" if until else "", cleared)
 
 
+def setback_line(
+    build: Face,
+    plan: Plan,
+    setback: Setback,
+    refused: RefusedForm,
+) -> SetbackLine:
+    about = risk_words([(setback.chance, setback.minutes_likely)])
+    happened, brought = "", None
+    if setback.happened_at is not None:
+        happened = f"happened {moment_text(setback.happened_at, plan.now)}"
+        task = next((one for one in plan.tasks if one.id == setback.brought_task_id), None)
+        brought = Link(urls.task(build.id, task.id), task.title) if task else None
+    return SetbackLine(
+        id=setback.id,
+        version=setback.version,
+        title=setback.title,
+        about=about,
+        happened=happened,
+        brought=brought,
+        chance=percent(setback.chance),
+        low=minutes_typed(setback.minutes_low),
+        likely=minutes_typed(setback.minutes_likely),
+        high=minutes_typed(setback.minutes_high),
+        carry=setback.carry,
+        caution=setback.caution,
+        note=setback.note,
+        form=refused.of(f"setback-{setback.id}"),
+    )
+
+
+def percent(chance: float) -> str:
+    """A chance between 0 and 1 as it is typed."""
+    return f"{chance * 100:.0f}"
+
+
 def task_page(
     build: Face,
     plan: Plan,
@@ -249,6 +354,7 @@ def task_page(
     ties: Ties,
     parts: Sequence[Option],
     waits: Sequence[Option],
+    photos: Album,
     news: News | None,
     refused: RefusedForm,
 ) -> TaskPage:
@@ -278,10 +384,13 @@ def task_page(
             tuple(parts),
             tuple(waits),
         ),
+        photos=photos,
         news=news,
         form=refused.of("task"),
         after_form=refused.of("after"),
         need_form=refused.of("need"),
         wait_form=refused.of("wait"),
         hold_form=refused.of("hold"),
+        setback_form=refused.of("setback"),
+        photo_form=refused.of("photo"),
     )

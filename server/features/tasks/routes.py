@@ -4,15 +4,18 @@ from collections.abc import Callable
 from datetime import datetime
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
 from server.features.tasks import forms, service
 from server.features.tasks.page import RefusedForm, TaskPage
+from server.features.work.service import work_page
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Now
+from server.web.clock import Actor, Now
 from server.web.render import render
+from server.web.view import Page
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 TASK = "/builds/{build_id}/tasks/{task_id}"
@@ -22,6 +25,8 @@ TASK = "/builds/{build_id}/tasks/{task_id}"
 def show_task(
     request: Request, build_id: int, task_id: int, session: ReadSession, now: Now, told: str = ""
 ) -> Response:
+    if service.is_aside(session, build_id, task_id):
+        return RedirectResponse(urls.telling(urls.work(build_id), f"aside-{task_id}"), status_code=303)
     return render(request, service.task_page(session, build_id, task_id, now, told))
 
 
@@ -161,3 +166,87 @@ def clear_hold(
         return f"hold-{hold_id}"
 
     return _act_on_task(request, session, (build_id, task_id), now, "hold", do)
+
+
+@router.post(TASK + "/photos")
+def add_photo(
+    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, actor: Actor
+) -> Response:
+    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
+    folder = request.app.state.settings.photos
+
+    def do() -> str:
+        service.add_photo(session, folder, build_id, task_id, typed, sent, now, actor)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, "photo", do)
+
+
+@router.post(TASK + "/removal")
+def set_task_aside(
+    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.set_aside(session, build_id, task_id, forms.aside(typed), now)
+        return urls.telling(urls.work(build_id), f"aside-{task_id}")
+
+    def page(refused: Refused | None) -> Page:
+        return work_page(session, build_id, now, "" if refused else f"aside-{task_id}")
+
+    return act(request, session, do, page)
+
+
+@router.post(TASK + "/setbacks")
+def add_setback(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        return f"setback-{service.add_setback(session, build_id, task_id, typed)}"
+
+    return _act_on_task(request, session, (build_id, task_id), now, "setback", do)
+
+
+@router.post(TASK + "/setbacks/{setback_id}")
+def edit_setback(
+    request: Request, build_id: int, task_id: int, setback_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.edit_setback(session, build_id, task_id, setback_id, typed)
+        return ""
+
+    return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)
+
+
+@router.post(TASK + "/setbacks/{setback_id}/removal")
+def set_setback_aside(
+    request: Request, build_id: int, task_id: int, setback_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        return service.set_setback_aside(session, build_id, task_id, setback_id, forms.aside(typed))
+
+    return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)
+
+
+@router.post(TASK + "/setbacks/{setback_id}/happening")
+def note_setback(
+    request: Request,
+    build_id: int,
+    task_id: int,
+    setback_id: int,
+    session: WriteSession,
+    now: Now,
+    actor: Actor,
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        answer = forms.happened(typed)
+        return service.set_happened(session, build_id, task_id, setback_id, answer, now, actor)
+
+    return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)

@@ -79,3 +79,9 @@ def task_state(typed: Mapping[str, str]) -> TaskState:
     state = fields.choice("state", "State", [item.value for item in TaskState])
     fields.done()
     return TaskState(state)
+
+
+def start_of(typed: Mapping[str, str]) -> int:
+    """From which line on a long list is shown; from the first where that can't be read."""
+    text = typed.get("from", "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 6 else 0

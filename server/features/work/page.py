@@ -1,7 +1,7 @@
 """The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import ClassVar
 
@@ -14,7 +14,7 @@ from server.core.work.tasks import TaskPlan, expected_minutes
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import FormState, News, Option, Page
+from server.web.view import FormState, Link, News, Option, Page
 from server.web.words import counted, day_text, days_late, minutes_text, moment_text
 
 
@@ -36,6 +36,8 @@ class Plan:
     next: tuple[Next, ...]
     subsystems: tuple[Subsystem, ...]
     now: datetime
+    risks: Mapping[int, str] = field(default_factory=dict)
+    """What may go wrong with a task, in words, by the task's number."""
 
     def task(self, task_id: int) -> TaskPlan:
         return next(task for task in self.tasks if task.id == task_id)
@@ -67,11 +69,37 @@ class TaskLine:
     acts: tuple[StateAct, ...]
 
 
+GROUPS = ("ready", "held", "waiting", "done")
+FIRST_SHOWN, SHOWN = 20, 30
+"""Of each group on the whole sheet, and of one group alone."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Which part of the work is asked for: everything where `group` is empty."""
+
+    group: str = ""
+    start: int = 0
+
+
+WHOLE = Asked()
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many tasks a group has in all, where the rest of them stands, and where those before."""
+
+    total: int = 0
+    more: Link | None = None
+    back: Link | None = None
+
+
 @dataclass(frozen=True, kw_only=True)
 class WorkPage(Page):
-    """Every task of the build by what can be done with it, and the form for a new one.
+    """The tasks of the build by what can be done with them, and the form for a new one.
 
     stuck: how many of the held ones, the first of them, are held from outside; the others wait their turn.
+    group: the one group that is shown; empty where every group begins.
     """
 
     template: ClassVar[str] = "work/list.html"
@@ -83,6 +111,13 @@ class WorkPage(Page):
     held: tuple[TaskLine, ...]
     stuck: int
     done: tuple[TaskLine, ...]
+    group: str
+    tally_ready: Tally
+    tally_held: Tally
+    tally_waiting: Tally
+    tally_done: Tally
+    aside: tuple[Link, ...]
+    """The tasks set aside, each with the address where it is put back."""
     subsystems: tuple[Option, ...]
     news: News | None
     form: FormState
@@ -127,6 +162,12 @@ def about_task(task: TaskPlan) -> str:
     return ", ".join(words)
 
 
+def risk_words(risks: Iterable[tuple[float, int]]) -> str:
+    """Chances between 0 and 1, and times [min], e.g. "30 % that 2 h more, 5 % that 8 h more"."""
+    likeliest = sorted(risks, reverse=True)
+    return ", ".join(f"{chance * 100:.0f} % that {minutes_text(time)} more" for chance, time in likeliest)
+
+
 def acts_of(word: Word) -> tuple[StateAct, ...]:
     """What can be done with a task that stands so, the likely act first."""
     if word is Word.IN_HAND:
@@ -152,12 +193,19 @@ def task_line(
         title=task.title,
         word=standing.word.value,
         why=why or by_holds(holds, plan.now),
-        about=about_task(task),
+        about=", and ".join(
+            filter(None, (about_task(task), "" if task.done else plan.risks.get(task.id, "")))
+        ),
         late=days_late(late) if late and standing.word is Word.HELD else "",
         carry=task.carry,
         signal=", ".join(caution.name for caution in warned),
         acts=acts_of(standing.word),
     )
+
+
+def _and_risks(plan: Plan, task: TaskPlan) -> str:
+    risks = "" if task.done else plan.risks.get(task.id, "")
+    return f", and {risks}" if risks else ""
 
 
 def cautions_shown(task: TaskPlan) -> tuple[WorkCaution, ...]:
@@ -174,8 +222,7 @@ def held_lines(build: Face, plan: Plan, *, directly: bool = False) -> tuple[Task
 
     `directly`: only those, each with its own holds and the number of tasks behind it.
     """
-    held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
-    ordered = sorted(held, key=lambda task: _outside_first(plan.standings[task.id]))
+    ordered = _held(plan)
     if not directly:
         return tuple(task_line(build, plan, task) for task in ordered)
     return tuple(
@@ -183,6 +230,11 @@ def held_lines(build: Face, plan: Plan, *, directly: bool = False) -> tuple[Task
         for task in ordered
         if held_from_outside(plan.standings[task.id])
     )
+
+
+def _held(plan: Plan) -> list[TaskPlan]:
+    held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
+    return sorted(held, key=lambda task: _outside_first(plan.standings[task.id]))
 
 
 def _line_of_own_holds(build: Face, plan: Plan, task: TaskPlan) -> TaskLine:
@@ -223,21 +275,65 @@ def still_held(plan: Plan, part_ids: Collection[int]) -> str:
     return f"Still held: {'; '.join(told[:2])}.{more}"
 
 
-def work_page(build: Face, plan: Plan, news: News | None, refused: Refused | None) -> WorkPage:
-    lines = next_lines(build, plan)
+def work_page(
+    build: Face,
+    plan: Plan,
+    news: News | None,
+    refused: Refused | None,
+    aside: Sequence[Link] = (),
+    asked: Asked = WHOLE,
+) -> WorkPage:
+    how = plan.standings
+    by_id = {task.id: task for task in plan.tasks}
+    in_hand = [one for one in plan.next if how[one.task_id].word is Word.IN_HAND]
+    ready = [one for one in plan.next if how[one.task_id].word is Word.READY]
+    held = _held(plan)
+    stuck = [task for task in held if held_from_outside(how[task.id])]
+    waiting = held[len(stuck) :]
     done = [task for task in plan.tasks if task.done]
+    done.reverse()
+    every = (len(ready), len(stuck), len(waiting), len(done))
+    parts = [_part(name, total, asked) for name, total in zip(GROUPS, every, strict=True)]
+    tallies = [_tally(build, name, total, asked) for name, total in zip(GROUPS, every, strict=True)]
+    shown_stuck = stuck[parts[1]]
     return WorkPage(
         **heading(build, "Work", plan.now.date()),
         build_id=build.id,
-        in_hand=tuple(line for line in lines if line.word == Word.IN_HAND.value),
-        ready=tuple(line for line in lines if line.word == Word.READY.value),
-        held=held_lines(build, plan),
-        stuck=sum(held_from_outside(one) for one in plan.standings.values() if one.word is Word.HELD),
-        done=tuple(task_line(build, plan, task) for task in reversed(done)),
+        in_hand=tuple(task_line(build, plan, by_id[one.task_id], one.reason.words) for one in in_hand),
+        ready=tuple(task_line(build, plan, by_id[one.task_id], one.reason.words) for one in ready[parts[0]]),
+        held=tuple(task_line(build, plan, task) for task in (*shown_stuck, *waiting[parts[2]])),
+        stuck=len(shown_stuck),
+        done=tuple(task_line(build, plan, task) for task in done[parts[3]]),
+        group=asked.group,
+        tally_ready=tallies[0],
+        tally_held=tallies[1],
+        tally_waiting=tallies[2],
+        tally_done=tallies[3],
+        aside=tuple(aside),
         subsystems=subsystem_options(plan.subsystems),
         news=news,
         form=FormState.of(refused),
     )
+
+
+def _part(group: str, total: int, asked: Asked) -> slice:
+    """Which tasks of a group are shown."""
+    if not asked.group:
+        return slice(0, FIRST_SHOWN)
+    if group != asked.group:
+        return slice(0, 0)
+    start = asked.start if asked.start < total else 0
+    return slice(start, start + SHOWN)
+
+
+def _tally(build: Face, group: str, total: int, asked: Asked) -> Tally:
+    shown = _part(group, total, asked)
+    rest = total - shown.stop
+    if asked.group not in ("", group):
+        return Tally(total)
+    more = Link(urls.work_part(build.id, group, shown.stop), f"{min(rest, SHOWN)} more of {total}")
+    back = Link(urls.work_part(build.id, group, max(shown.start - SHOWN, 0)), "The ones before")
+    return Tally(total, more if rest > 0 else None, back if shown.start else None)
 
 
 def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:

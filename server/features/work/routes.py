@@ -3,7 +3,8 @@
 from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
-from server.features.work import service
+from server.features.work import forms, service
+from server.features.work.page import GROUPS, Asked
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
@@ -14,7 +15,9 @@ router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 @router.get("/builds/{build_id}/work")
 def show_work(request: Request, build_id: int, session: ReadSession, now: Now, told: str = "") -> Response:
-    return render(request, service.work_page(session, build_id, now, told))
+    group = request.query_params.get("group", "")
+    asked = Asked(group if group in GROUPS else "", forms.start_of(request.query_params))
+    return render(request, service.work_page(session, build_id, now, told, asked=asked))
 
 
 @router.post("/builds/{build_id}/tasks")

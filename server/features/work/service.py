@@ -118,8 +118,17 @@ def derive(book: Book, now: datetime) -> WorkState:
         replace(row.plan, holds=_hand_holds(book, row.plan.id, now.date())) for row in book.rows.tasks
     )
     how = standing(tasks, _causes(book, wanted, there_is), now)
-    plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now)
+    plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now, _risks(book))
     return WorkState(book, plan, there_is, wanted)
+
+
+def _risks(book: Book) -> dict[int, str]:
+    """What may still go wrong with each task, in words."""
+    open_ones: dict[int, list[tuple[float, int]]] = {}
+    for row in book.rows.setbacks:
+        if row.happened_at is None and not row.set_aside:
+            open_ones.setdefault(row.task_id, []).append((row.chance, row.minutes_likely))
+    return {task_id: page.risk_words(risks) for task_id, risks in open_ones.items()}
 
 
 def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
@@ -259,7 +268,7 @@ def set_state(session: Session, build_id: int, task_id: int, state: TaskState, n
 # pages
 
 
-TOLD = re.compile(r"(delivery|parcel|task|hold)-([0-9]{1,9})")
+TOLD = re.compile(r"(delivery|parcel|task|hold|aside)-([0-9]{1,9})")
 
 
 def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
@@ -274,9 +283,25 @@ def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> New
     number = int(named[2])
     if named[1] == "parcel":
         return _news_of_parcel(build, state, number)
+    if named[1] == "aside":
+        return _news_of_aside(build, state, number)
     if named[1] == "delivery":
         return _news_of_delivery(build, state, number)
     return _news_of_task(build, state, number) if named[1] == "task" else _news_of_hold(build, state, number)
+
+
+def _news_of_aside(build: BuildFace, state: WorkState, task_id: int) -> News | None:
+    """A task was set aside or put back."""
+    where = urls.task_removal(build.id, task_id)
+    aside = next((row for row in state.book.rows.aside if row.id == task_id), None)
+    if aside is not None:
+        more = "What came after it no longer waits for it; what came before it stays as it is."
+        return News(f"Set aside: ‘{aside.title}’.", more, undo=Undo(where, (("to", "back"),), "Put it back"))
+    row = next((row for row in state.book.rows.tasks if row.plan.id == task_id), None)
+    if row is None:
+        return None
+    undo = Undo(where, (("to", "aside"),), "Set it aside")
+    return News(f"Put back: ‘{row.plan.title}’.", "It is waited for again, as before.", undo=undo)
 
 
 def _made_ready(build: BuildFace, state: WorkState, without: Book) -> tuple[Link, ...]:
@@ -365,9 +390,19 @@ def _news_of_hold(build: BuildFace, state: WorkState, hold_id: int) -> News | No
 
 
 def work_page(
-    session: Session, build_id: int, now: datetime, told: str = "", refused: Refused | None = None
+    session: Session,
+    build_id: int,
+    now: datetime,
+    told: str = "",
+    refused: Refused | None = None,
+    asked: page.Asked = page.WHOLE,
 ) -> page.WorkPage:
-    """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
+    """`told` names what was just done, so that the sheet begins with what came of it; `asked` which part.
+
+    Raises NotFound.
+    """
     build = build_face(session, build_id)
     news = news_of(session, build, told, now)
-    return page.work_page(build, work_state(session, build, now).plan, news, refused)
+    state = work_state(session, build, now)
+    aside = [Link(urls.task_removal(build_id, row.id), row.title) for row in state.book.rows.aside]
+    return page.work_page(build, state.plan, news, refused, aside, asked)

@@ -1,0 +1,114 @@
+"""Pictures as pages show them: small ones in a row, and the sheet of one."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import ClassVar, Protocol
+
+from server.features.builds.page import Face, heading
+from server.web import urls
+from server.web.view import News, Page, Undo
+from server.web.words import moment_text
+
+SHOWN = 6
+"""So many small pictures stand open on a page, the rest is folded."""
+SMALL_SIDE = 480
+"""The longest side of a small picture [pixels]."""
+
+
+class Row(Protocol):
+    """What is stored of a photo, as far as pages need it."""
+
+    @property
+    def key(self) -> int: ...
+
+    caption: str
+    width: int
+    height: int
+    subject_kind: str
+    added_at: datetime
+    added_by: str
+    withdrawn_at: datetime | None
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A small picture that leads to the sheet of the whole one. width, height: [pixels]."""
+
+    href: str
+    source: str
+    alt: str
+    caption: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True)
+class Album:
+    """The pictures of one thing: the first ones open, the rest folded."""
+
+    first: tuple[Picture, ...] = ()
+    rest: tuple[Picture, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class PhotoPage(Page):
+    """One picture, what it shows, and the way to set it aside."""
+
+    template: ClassVar[str] = "photos/photo.html"
+    fragments: ClassVar[dict[str, str]] = {"photo": "photo"}
+
+    id: int
+    build_id: int
+    whole: str
+    alt: str
+    caption: str
+    width: int
+    height: int
+    about: str
+    withdrawn: bool
+    news: News | None
+
+
+def album(pictures: Sequence[Picture]) -> Album:
+    return Album(tuple(pictures[:SHOWN]), tuple(pictures[SHOWN:]))
+
+
+def picture(build_id: int, row: Row, now: datetime) -> Picture:
+    longest = max(row.width, row.height)
+    share = min(1.0, SMALL_SIDE / longest)
+    return Picture(
+        href=urls.photo_sheet(build_id, row.key),
+        source=urls.photo_small(build_id, row.key),
+        alt=_alt(row, now),
+        caption=row.caption,
+        width=max(round(row.width * share), 1),
+        height=max(round(row.height * share), 1),
+    )
+
+
+def _alt(row: Row, now: datetime) -> str:
+    """The caption; else what it shows and when it was taken."""
+    kind = "log note" if row.subject_kind == "log" else row.subject_kind
+    return row.caption or f"Photo of this {kind}, {moment_text(row.added_at, now)}"
+
+
+def photo_page(build: Face, row: Row, now: datetime) -> PhotoPage:
+    withdrawn = row.withdrawn_at is not None
+    news = None
+    if withdrawn:
+        undo = Undo(urls.photo_withdrawal(build.id, row.key), (("to", "standing"),), "Put it back")
+        news = News("Set aside.", "It is shown nowhere and can be put back for 30 days.", undo=undo)
+    return PhotoPage(
+        **heading(build, "Photo", now.date()),
+        id=row.key,
+        build_id=build.id,
+        whole=urls.photo(build.id, row.key),
+        alt=_alt(row, now),
+        caption=row.caption,
+        width=row.width,
+        height=row.height,
+        about=f"{moment_text(row.added_at, now)}, {row.added_by}",
+        withdrawn=withdrawn,
+        news=news,
+    )

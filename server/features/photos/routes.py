@@ -1,0 +1,50 @@
+"""Addresses of photos: the picture, its sheet, and setting it aside. What it shows takes new ones."""
+
+from fastapi import APIRouter, Request, Response
+
+from server.db import ReadSession, WriteSession
+from server.features.photos import forms, service
+from server.once import OnceRoute, act
+from server.web import urls
+from server.web.clock import Now
+from server.web.render import render
+
+router = APIRouter(route_class=OnceRoute, include_in_schema=False)
+PHOTO = "/builds/{build_id}/photos/{photo_id}"
+
+
+@router.get(PHOTO)
+def show_picture(
+    request: Request, build_id: int, photo_id: int, session: ReadSession, small: bool = False
+) -> Response:
+    """The picture itself. It never changes under its address, so it is kept by the browser."""
+    folder = request.app.state.settings.photos
+    content, digest = service.content(session, folder, build_id, photo_id, small)
+    headers = {
+        "ETag": f'"{digest}"',
+        "Cache-Control": "private, max-age=31536000, immutable",
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+        "X-Content-Type-Options": "nosniff",
+        "Content-Disposition": f'inline; filename="photo-{photo_id}.jpg"',
+    }
+    if request.headers.get("if-none-match") == headers["ETag"]:
+        return Response(status_code=304, headers=headers)
+    return Response(content, headers=headers, media_type="image/jpeg")
+
+
+@router.get(PHOTO + "/sheet")
+def show_photo(request: Request, build_id: int, photo_id: int, session: ReadSession, now: Now) -> Response:
+    return render(request, service.photo_page(session, build_id, photo_id, now))
+
+
+@router.post(PHOTO + "/withdrawal")
+def withdraw_photo(
+    request: Request, build_id: int, photo_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.set_withdrawn(session, build_id, photo_id, forms.withdrawn(typed), now)
+        return urls.photo_sheet(build_id, photo_id)
+
+    return act(request, session, do, lambda _: service.photo_page(session, build_id, photo_id, now))
