@@ -102,6 +102,7 @@ INTAKE = UsualSubsystem(
             "Set the bungs for breather, bypass return and purge",
             (45, 90, 150),
             after=("intake.bead", "car.visit-ready"),
+            hands=2,
             hot_work=True,
             helper_skill="welds the intake's metal",
             note="Never within a clamp's overlap. Plastic or rubber pieces take a moulded bung or bulkhead"
@@ -187,7 +188,7 @@ CHARGE = UsualSubsystem(
             "charge.weld",
             "Weld the charge pipe and its bungs",
             (60, 120, 240),
-            after=("charge.bead", "car.visit-ready"),
+            after=("charge.bead", "charge.bracket", "car.visit-ready"),
             hands=2,
             helper_skill="welds the charge pipe's metal",
             hot_work=True,
@@ -199,7 +200,7 @@ CHARGE = UsualSubsystem(
             (30, 60, 120),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("charge.weld",),
+            after=("charge.bead",),
             note="End force is over-boost times the area of the tube's outside. Fix it to the frame that "
             "the pipe moves with.",
         ),
@@ -207,7 +208,7 @@ CHARGE = UsualSubsystem(
             "charge.flush",
             "Flush the charge pipe, look through it with a torch",
             (15, 25, 40),
-            later=(("charge.bracket", HOUR),),
+            later=(("charge.weld", HOUR),),
             note="After cutting and beading there is always swarf. Let welded metal cool first.",
         ),
         UsualTask(

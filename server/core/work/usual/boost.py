@@ -48,7 +48,7 @@ GATE = UsualSubsystem(
             (15, 25, 60),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("gate.crack", "car.turbo-on", "charge.bracket"),
+            after=("gate.crack", "car.turbo-on", "charge.weld"),
             note="Offer the welded pipe up, work the rod with the hand pump.",
             when=("gate inside",),
         ),

@@ -94,7 +94,7 @@ DOWNPIPE = UsualSubsystem(
             (60, 120, 240),
             UNDER,
             ON_STANDS,
-            after=("car.measure", "downpipe.off", "car.gaps"),
+            after=("car.measure", "downpipe.off", "car.gaps", "gate.fit"),
             carry="card, tape, wire, marker, rule, torch",
             note="Read each gap with how the car stood. Which piece goes in first, and can the welded pipe"
             " come out again?",

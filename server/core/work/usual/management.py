@@ -3,6 +3,7 @@
 from server.core.work.usual.values import (
     BAY_OPEN,
     ENGINE_BAY,
+    ON_WHEELS,
     OUTSIDE,
     UsualSubsystem,
     UsualTask,
@@ -81,6 +82,7 @@ MANAGEMENT = UsualSubsystem(
                 "tune.sensors",
                 "tune.meter",
                 "tune.meter-after",
+                "cooler.sensors",
                 "fuel.injectors",
                 "car.battery-on",
             ),
@@ -96,6 +98,15 @@ MANAGEMENT = UsualSubsystem(
             note="A sensor that was soaked or dropped lies. Both must read the same mixture.",
         ),
         UsualTask(
+            "tune.compare",
+            "Compare every sensor with the air outside, engine off and cold",
+            (10, 20, 40),
+            ENGINE_BAY,
+            after=("tune.load", "cooler.sensors"),
+            note="Pressure reads the day's barometer, temperatures the garage's thermometer. One that "
+            "differs is mended before the start.",
+        ),
+        UsualTask(
             "tune.stop",
             "Write the stop limits down: mixture, knock, charge temperature, fuel and oil pressure, boost",
             (15, 30, 60),
@@ -108,6 +119,7 @@ MANAGEMENT = UsualSubsystem(
             "Prove the over-boost cut: set it below spring pressure, one gentle pull, it must cut",
             (20, 40, 75),
             OUTSIDE,
+            ON_WHEELS,
             after=("road.gentle", "tune.stop", "gate.lose"),
             hands=2,
             caution="boost",

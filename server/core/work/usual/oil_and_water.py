@@ -104,8 +104,8 @@ DRAIN = UsualSubsystem(
             after=("car.drain-oil", "drain.mock-up"),
             caution="lifting",
             carry="sockets, plastic scraper, tray, rags, torch",
-            note="Not where the drain's entry stays as it was. Is a subframe or mount in the way: support "
-            "the engine from above as the manual says.",
+            note="Not where the drain's entry stays as it was. Cover the crank from below: sparks and "
+            "swarf. Is a subframe or mount in the way: support the engine from above as the manual says.",
             setbacks=(
                 UsualSetback(
                     "Straighten the pan's flange or drill out a pan bolt",

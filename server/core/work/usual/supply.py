@@ -45,8 +45,9 @@ FUEL = UsualSubsystem(
             (45, 90, 180),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("fuel.let-off", "car.battery-off"),
+            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
             caution="fuel",
+            carry="rags, clean oil, caps for the open ports, extinguisher",
             note="Clean round each before it comes out. Keep flow sheet and dead times for the calibration.",
             setbacks=(
                 UsualSetback(
@@ -64,7 +65,7 @@ FUEL = UsualSubsystem(
             (90, 150, 300),
             UNDER,
             ON_STANDS,
-            after=("fuel.let-off", "car.battery-off"),
+            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
             caution="fuel",
             carry="closed can, new seal, drift of wood or brass, extinguisher, torch that cannot spark",
             note="Tank low, garage door open, air moving. Hose inside the tank must be made to lie in fuel.",
@@ -75,7 +76,7 @@ FUEL = UsualSubsystem(
             (40, 75, 150),
             UNDER,
             ON_STANDS,
-            after=("fuel.let-off", "car.battery-off"),
+            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
             caution="fuel",
             carry="closed can, hose, injection clamps, plugs, extinguisher",
             note="SAE J30 R9 or better. Gap to turbine, downpipe and everything that moves.",
@@ -116,8 +117,8 @@ CLUTCH = UsualSubsystem(
             hands=2,
             caution="lifting",
             carry="gearbox jack, centring tool, torque wrench, long extensions, clean cloths",
-            note="While it is down: rear crank seal, pilot bearing, release fork. Easier before the "
-            "downpipe goes in.",
+            note="While it is down: rear crank seal, pilot bearing, release fork; gearbox oil and clutch "
+            "fluid renewed and bled. Easier before the downpipe goes in.",
             when=("clutch",),
             setbacks=(
                 UsualSetback(
@@ -134,6 +135,17 @@ CLUTCH = UsualSubsystem(
                     "seized fasteners",
                 ),
             ),
+        ),
+        UsualTask(
+            "clutch.bed",
+            "Bed the clutch in: gentle driving, no boost, as its maker says",
+            (180, 360, 600),
+            OUTSIDE,
+            ON_WHEELS,
+            after=("road.gentle", "clutch.change"),
+            caution="boost",
+            note="Some 500 km of starts and shifts, boost control off. It burns if it meets full torque new.",
+            when=("clutch",),
         ),
         UsualTask(
             "clutch.automatic",

@@ -223,6 +223,7 @@ VISIT = (
             "charge.bead",
             "cooler.bead",
             "intake.bead",
+            "drain.pan-off",
         ),
         caution="hot work",
         note="Plate for the flanges, purge plugs, tape, fire blanket, extinguisher, clear floor; carpet "
