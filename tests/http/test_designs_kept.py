@@ -207,6 +207,13 @@ def test_a_design_is_set_aside_and_put_back(intake: IntakeBuild) -> None:
     assert "Set aside" not in log_text(intake)
 
 
+def test_a_design_of_a_subsystem_that_is_set_aside_can_still_be_looked_at(intake: IntakeBuild) -> None:
+    address = f"/builds/{intake.build_id}/subsystems/{intake.subsystem_id}"
+    assert intake.browser.post(f"{address}/removal", {}).status_code == 303
+    assert intake.browser.get(address).status_code == 200
+    assert len(page_of(intake, intake.design_id)["pieces"]) == 7
+
+
 def test_a_design_page_costs_the_same_queries_whatever_is_on_its_run(
     intake: IntakeBuild, engine: Engine
 ) -> None:

@@ -224,7 +224,8 @@ def test_what_came_out_of_a_part_of_the_list_goes_on_the_shelf_once_it_is_cut(
     assert shelf() == []
     intake.post(f"/pieces/{piece}/whole", version=str(editor(intake, piece)["version"]))
     cut(intake, piece, cut_at="100", take_out="150", join="weld", to_shelf="on")
-    assert shelf() == [(pytest.approx(0.15), "out of Bought pipe")]
+    assert [note for _, note in shelf()] == ["out of Bought pipe"]
+    assert shelf()[0][0] == pytest.approx(0.15)
     intake.post(f"/pieces/{piece}/whole", version=str(editor(intake, piece)["version"]))
     assert shelf() == []
 
@@ -339,3 +340,24 @@ def test_a_size_changed_in_place_does_not_make_the_other_forms_of_the_piece_stal
     for form in ("piece-form", "swap-form", "cut-form"):
         version = re.findall(rf'name="version" value="(\d+)" form="{form}"', answer.text)
         assert version == [str(editor(intake, piece)["version"])]
+
+
+def test_a_pipe_is_made_whole_though_its_other_half_or_its_coupler_was_taken_out(intake: IntakeBuild) -> None:
+    piece = make_long_tube(intake)
+    order = halves(intake)
+    for taken in (1, 2):
+        cut(intake, piece, cut_at="100", take_out="150", join="coupler")
+        place = halves(intake).index(piece)
+        intake.post(f"/pieces/{halves(intake)[place + taken]}/removal")
+        version = str(editor(intake, piece)["version"])
+        assert intake.post(f"/pieces/{piece}/whole", version=version).status_code == 303
+        assert halves(intake) == order
+        assert intake.browser.get_json(intake.design)["removed"] == []
+        assert [bung["name"] for bung in editor(intake, piece)["bungs"]] == ["Gauge"]
+
+
+def test_a_piece_that_was_never_cut_has_no_way_back(intake: IntakeBuild) -> None:
+    piece = intake.pieces[FIRST_TUBE]
+    answer = intake.post(f"/pieces/{piece}/whole", version=str(editor(intake, piece)["version"]))
+    assert answer.status_code == 422
+    assert not editor(intake, piece)["cut"]["was_cut"]

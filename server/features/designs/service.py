@@ -19,6 +19,7 @@ from server.core.tube.run import EndForm, Place, PortPlan, RunPlan, Stretch, var
 from server.core.units import System
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds import service as builds
+from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs import forms, page, store
 from server.features.designs.store import DesignRows
@@ -44,14 +45,19 @@ class Surroundings:
     """What every design of a build is checked with: read once, used for all of them."""
 
     build: BuildFace
-    subsystems: Mapping[int, SubsystemFace]
+    every_subsystem: Mapping[int, SubsystemFace]
     ports: tuple[PortFacts, ...]
     engine: EngineNumbers | None
     parts: tuple[PartFace, ...] = ()
 
+    @property
+    def subsystems(self) -> dict[int, SubsystemFace]:
+        """Those that were not set aside."""
+        return {number: face for number, face in self.every_subsystem.items() if not face.removed}
+
 
 def surroundings(session: Session, build: BuildFace) -> Surroundings:
-    faces = builds.subsystem_faces(session, build.id)
+    faces = [build_store.subsystem_face(row) for row in build_store.every_subsystem(session, build.id)]
     return Surroundings(
         build,
         {face.id: face for face in faces},
@@ -90,7 +96,7 @@ def side_ports_of(around: Surroundings, rows: DesignRows) -> tuple[PortFacts, ..
 def case_of(rows: DesignRows, around: Surroundings) -> Case:
     """A design as the checks see it."""
     design = rows.design
-    place = Place(around.subsystems[design.subsystem_id].kind)
+    place = Place(around.every_subsystem[design.subsystem_id].kind)
     plans = {port.id: port_plan(port) for port in around.ports}
     numbers = around.engine
     meter_bore = None if numbers is None else numbers.meter_bore
@@ -164,7 +170,8 @@ def survey(session: Session, build: BuildFace, around: Surroundings | None = Non
 
 def _survey(session: Session, around: Surroundings) -> Survey:
     designs = store.designs_of(session, around.build.id)
-    rows = store.rows_of(session, [one for one in designs if one.subsystem_id in around.subsystems])
+    there = around.subsystems
+    rows = store.rows_of(session, [one for one in designs if one.subsystem_id in there])
     bills = tuple(bill_of(item, around) for item in rows.values() if item.design.chosen)
     return Survey(_standings(rows, around), bills)
 
@@ -173,7 +180,7 @@ def bill_of(rows: DesignRows, around: Surroundings) -> Bill:
     """What one design is made of."""
     design = rows.design
     items = bill(case_of(rows, around).plan)
-    name = around.subsystems[design.subsystem_id].name
+    name = around.every_subsystem[design.subsystem_id].name
     return Bill(design.subsystem_id, name, design.key, design.name, items)
 
 
@@ -372,7 +379,7 @@ def design_page(
     began = (source.name, case_of(every[source.key], around).plan) if source else None
     return page.design_page(
         build=build,
-        subsystem=around.subsystems[design.subsystem_id],
+        subsystem=around.every_subsystem[design.subsystem_id],
         rows=rows,
         plan=plan,
         answers=answers,
