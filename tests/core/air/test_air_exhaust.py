@@ -69,6 +69,11 @@ def test_the_hot_side_meets_its_published_values(wanted: Check) -> None:
     assert wanted.allows(SUBJECTS[wanted.subject](wanted.inputs))
 
 
+def test_every_published_value_of_the_hot_side_is_compared_somewhere() -> None:
+    """The usual limits are compared with the other limits of the checks."""
+    assert {one.subject for one in load("exhaust")} == {*SUBJECTS, "core.checks.limits"}
+
+
 @given(st.sampled_from(sorted(FUELS)), st.floats(0.6, 1.5), st.floats(300.0, 1400.0))
 def test_exhaust_is_a_gas_between_air_and_steam(fuel: str, mixture: float, temperature: float) -> None:
     shares = products(fuel, mixture)

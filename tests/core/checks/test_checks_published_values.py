@@ -50,7 +50,9 @@ def test_a_type_letter_has_its_published_test_temperature(wanted: Check) -> None
 
 
 @pytest.mark.parametrize(
-    "wanted", [one for one in load("checks") if one.subject == "core.checks.limits"], ids=str
+    "wanted",
+    [one for one in (*load("checks"), *load("exhaust")) if one.subject == "core.checks.limits"],
+    ids=str,
 )
 def test_a_usual_limit_is_the_one_its_source_gives(wanted: Check) -> None:
     assert wanted.allows(LIMITS[wanted.inputs["key"]].default)
