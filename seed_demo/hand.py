@@ -27,11 +27,15 @@ def typed(**fields: str) -> Typed:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """One piece of a run as typed: its own fields, those of the joint after it, and of its side ports."""
+    """One piece of a run as typed: its own fields, those of the joint after it, and of its side ports.
+
+    part: the part of the list that it is made of, where its own sizes don't tell.
+    """
 
     piece: Typed
     joint: Typed
     side_ports: tuple[tuple[str, Typed], ...] = ()
+    part: str = ""
 
 
 @dataclass(slots=True)
@@ -87,7 +91,8 @@ class Hand:
         number = designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
         laid: list[tuple[int | None, Typed]] = [(None, start_joint)]
         for one in run:
-            piece_id = runs.add_piece(self.session, number, "", one.piece)
+            piece = one.piece | (typed(part_id=str(self.parts[one.part])) if one.part else {})
+            piece_id = runs.add_piece(self.session, number, "", piece, list(self.parts.values()))
             laid.append((piece_id, one.joint))
             for port, place in one.side_ports:
                 self._side_port(number, piece_id, port, place)

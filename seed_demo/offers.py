@@ -1,7 +1,6 @@
 """Who sells what to the build and for how much, which parts runs call by another name, and the spares."""
 
 from seed_demo.hand import Hand, Typed, typed
-from server.features.parts import service as parts
 from server.features.suppliers import forms, service
 
 TARN = "Tarn Hose & Clamp"
@@ -48,6 +47,8 @@ KNOWN_AS: dict[str, Typed] = {
     "Aluminium bung, 25.4 mm bore": typed(spec="aluminium weld bung, 25.4 mm bore"),
     "Aluminium bung, 19 mm bore": typed(spec="aluminium weld bung, 19 mm bore"),
     "Aluminium nipple, 4 mm bore": typed(spec="aluminium weld bung, 4 mm bore"),
+    "Sensor boss M12 × 1.5, aluminium": typed(spec="aluminium weld bung, 10.2 mm bore"),
+    "Oxygen sensor boss M18 × 1.5, stepped": typed(spec="304 stainless weld bung, 16.5 mm bore"),
     "V-band clamp 89 mm": typed(spec="V-band clamp, 89 mm"),
     "Turbine inlet gasket": typed(spares="1", spare_reason="it crushes once, and the manifold may come off"),
     "Copper washer 14 mm": typed(spares="4", spare_reason="each loosened banjo takes two new ones"),
@@ -70,19 +71,6 @@ OFFERS = (
     ("Aluminium bung, 25.4 mm bore", MILLRACE, typed(price="4.80")),
 )
 
-OF_RUNS = (
-    ("304 stainless V-band flange, 76 mm bore", "flange", UNDERHILL, typed(price="22.00")),
-    ("304 stainless weld bung, 16.5 mm bore", "fitting", CORVID, typed(price="6.80")),
-    ("304 stainless flex, 73.1 mm bore, 150 mm long", "fitting", MILLRACE, typed(price="46.00")),
-    (
-        "304 stainless bend, 76.1 × 1.5 mm, 75°, radius 114 mm",
-        "bend",
-        MILLRACE,
-        typed(price="27.00"),
-    ),
-)
-"""What only runs call for so far, by their words for it."""
-
 
 def ask(hand: Hand) -> None:
     """Every supplier, and what each of them asks."""
@@ -90,10 +78,6 @@ def ask(hand: Hand) -> None:
     for fields in SUPPLIERS:
         service.add_supplier(session, build_id, forms.new_supplier(fields), fields)
     for name, supplier, fields in OFFERS:
-        _offer(hand, hand.parts[name], supplier, fields)
-    for spec, kind, supplier, fields in OF_RUNS:
-        name = spec[:1].upper() + spec[1:]
-        hand.parts[name] = parts.part_for_spec(session, build_id, spec, name, kind)
         _offer(hand, hand.parts[name], supplier, fields)
 
 

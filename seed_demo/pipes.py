@@ -146,6 +146,10 @@ def _charge_pipe(hand: Hand) -> None:
     )
 
 
+BENT = "Stainless bend 76.1 × 1.5 mm, 90°, R 114"
+"""Both bends of the downpipe are cut down from such."""
+
+
 def _downpipe(hand: Hand) -> None:
     """Turbine to the kept half of the old pipe: a small step at the V-band, looked at and conceded."""
     steel = typed(material="304 stainless", inlet_end="weld", outlet_end="weld")
@@ -160,6 +164,7 @@ def _downpipe(hand: Hand) -> None:
             steel
             | typed(kind="flange", name="89 mm V-band flange", inlet_end="V-band", bore="76", length="20"),
             WELD,
+            part="V-band flange 89 mm, stainless",
         ),
         Laid(
             tube
@@ -173,11 +178,13 @@ def _downpipe(hand: Hand) -> None:
             ),
             WELD,
             (("Oxygen sensor", typed(at="190", bore="16.5", fixing="welded", clock="-60")),),
+            part=BENT,
         ),
         Laid(tube | typed(kind="tube", name="Down tube", length="260"), WELD),
         Laid(
             steel | typed(kind="flex", name="Lined flex", bore="73.1", outside_diameter="90", length="150"),
             WELD,
+            part="Lined exhaust flex 76 mm, 150 mm",
         ),
         Laid(
             tube
@@ -191,6 +198,7 @@ def _downpipe(hand: Hand) -> None:
                 roll="180",
             ),
             WELD,
+            part=BENT,
         ),
     )
     reason = "The flange comes in one bore. The edge is dressed to a taper before it is welded."
