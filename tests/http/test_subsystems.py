@@ -6,6 +6,7 @@ from sqlmodel import Session, select
 
 from server.features.builds.tables import Subsystem
 from tests.asking import Browser, number_in
+from tests.page_forms import page_forms
 
 
 @pytest.fixture
@@ -122,3 +123,30 @@ def test_a_subsystem_that_is_not_there_is_told(browser: Browser, build: str) -> 
     for address in ("", "/removal", "/return"):
         edit = {"version": "1", "name": "x", "kind": "intake"}
         assert browser.post(f"{build}/subsystems/99{address}", edit).status_code == 404
+
+
+def test_ports_and_tasks_of_a_subsystem_set_aside_do_not_count(browser: Browser, build: str) -> None:
+    subsystem = a_subsystem(browser, build)
+    number = str(number_in(subsystem))
+    browser.post(f"{build}/ports", {"name": "Compressor inlet", "subsystem_id": number})
+    browser.post(f"{build}/tasks", {"title": "Bead the ends", "likely": "1 h", "subsystem_id": number})
+    assert "Compressor inlet" in browser.get(f"{build}/ports").text
+    assert "Bead the ends" in browser.get(f"{build}/work").text
+    browser.post(f"{subsystem}/removal", {})
+    assert "Compressor inlet" not in browser.get(f"{build}/ports").text
+    assert "Bead the ends" not in browser.get(f"{build}/work").text
+    browser.post(f"{subsystem}/return", {})
+    assert "Compressor inlet" in browser.get(f"{build}/ports").text
+    assert "Bead the ends" in browser.get(f"{build}/work").text
+
+
+def test_with_a_whole_set_a_subsystem_can_be_set_aside_and_every_sheet_still_opens(
+    browser: Browser, build: str
+) -> None:
+    page = browser.get(f"{build}/start").text
+    form = next(form for form in page_forms(page) if form.address.endswith("/start"))
+    browser.post(f"{build}/start", dict(form.fields))
+    for number in (1, 4, 9):
+        assert browser.post(f"{build}/subsystems/{number}/removal", {}).status_code == 303
+    for sheet in ("garage", "work", "ports", "subsystems", "parts", "orders", "log", "subsystems/1", "start"):
+        assert browser.get(f"{build}/{sheet}").status_code == 200, sheet

@@ -41,10 +41,10 @@ def _port_facts(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...],
     rows = store.ports(session, build_id)
     facts = tuple(
         _facts(port, number, taken[port.key])
-        for number, port in enumerate(rows, start=1)
-        if port.removed_at is None
+        for number, (port, counts) in enumerate(rows, start=1)
+        if counts and port.removed_at is None
     )
-    return facts, tuple(port for port in rows if port.removed_at is not None)
+    return facts, tuple(port for port, _ in rows if port.removed_at is not None)
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:

@@ -10,13 +10,18 @@ from sqlmodel import Session, col, func, select, update
 from server.core.measure.conditions import GapConditions, MockUpOutcome, SeenFrom, Stance, Warmth
 from server.core.measure.opening import Reading
 from server.errors import NotFound
+from server.features.builds.store import stands
 from server.features.ports import tables
 from server.features.ports.tables import Port
 
 
-def ports(session: Session, build_id: int) -> list[Port]:
-    """Every port of a build, in the order of their numbers; those set aside keep theirs."""
-    return list(session.exec(select(Port).where(Port.build_id == build_id).order_by(col(Port.id))))
+def ports(session: Session, build_id: int) -> list[tuple[Port, bool]]:
+    """Every port of a build, in the order of their numbers; those set aside keep theirs.
+
+    Each with whether its subsystem stands, and was not set aside with all that is on it.
+    """
+    query = select(Port, stands(Port.subsystem_id)).where(Port.build_id == build_id).order_by(col(Port.id))
+    return [(port, bool(counts)) for port, counts in session.exec(query)]
 
 
 def load_port(session: Session, build_id: int, port_id: int) -> Port:

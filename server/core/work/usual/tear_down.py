@@ -201,7 +201,7 @@ TEAR_DOWN = (
         caution="brakes and steering",
         carry="rule, feelers, modelling clay, tape, torch",
         note="Ride height and bump with the wheels on blocks or ramps, never on the jack. Engine cold, "
-        "seen from where.",
+        "seen from where. Rock the engine by hand: worn mounts show.",
     ),
 )
 
