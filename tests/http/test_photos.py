@@ -44,7 +44,7 @@ def port(browser: Browser, build: int) -> str:
 
 
 def bore(browser: Browser, port: str, files: dict[str, Any] | None = None, **more: str) -> httpx.Response:
-    form = {"dimension": "bore", "reading": "57 mm", "instrument": "caliper"} | more
+    form = {"dimension": "bore", "reading": "57 mm"} | more
     return browser.post(f"{port}/readings", form, files=files)
 
 
@@ -159,7 +159,7 @@ def test_a_file_that_can_not_be_used_is_refused_beside_its_field_and_the_rest_is
     assert list(settings.photos.iterdir()) == []
 
 
-def test_a_photo_form_without_a_picture_says_what_is_missing(browser: Browser, port: str, build: int) -> None:
+def test_a_photo_form_without_a_picture_says_what_is_missing(browser: Browser, port: str) -> None:
     answer = browser.post(f"{port}/photos", {"caption": "the lip"})
     assert answer.status_code == 422
     assert "No picture was chosen." in answer.text
@@ -191,7 +191,7 @@ def test_a_photo_sent_five_times_with_one_key_is_one_photo(
 
 
 def test_a_photo_set_aside_is_shown_nowhere_and_can_be_put_back(
-    browser: Browser, engine: Engine, port: str, build: int
+    browser: Browser, port: str, build: int
 ) -> None:
     browser.post(f"{port}/photos", {}, files=picture())
     photo = f"/builds/{build}/photos/1"

@@ -108,9 +108,7 @@ def test_it_did_not_happen_takes_the_task_back_and_it_can_happen_again(
         assert len(session.exec(select(Task)).all()) == 3
 
 
-def test_what_may_go_wrong_is_set_aside_with_its_chance_and_put_back(
-    browser: Browser, build: int, manifold: str
-) -> None:
+def test_what_may_go_wrong_is_set_aside_with_its_chance_and_put_back(browser: Browser, manifold: str) -> None:
     told = browser.follow(browser.post(f"{manifold}/setbacks/1/removal", {"to": "aside"})).text
     assert "Set aside: ‘Drill out the snapped stud’." in told
     assert setbacks(browser, manifold) == []

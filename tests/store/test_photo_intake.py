@@ -332,7 +332,7 @@ def test_a_build_takes_so_many_photos_and_another_build_still_takes_its_own(
             keep(session, any_settings.photos, full.id, now)
         keep(session, any_settings.photos, other.id, now)
         assert store.usage(session, full.id)[0] == 2
-    assert len(list(any_settings.photos.iterdir())) == 3
+    assert len(list(any_settings.photos.iterdir())) == 6  # each with its small picture
 
 
 def test_a_build_takes_so_many_bytes(
@@ -382,10 +382,12 @@ def test_the_sweep_removes_old_orphans_and_nothing_else(
     left(fresh, timedelta(minutes=5))
     left("holiday.jpg", timedelta(days=90))
     left(photo.name, timedelta(days=90))
+    small = photo.name.replace(".jpg", ".s.jpg")
+    left(small, timedelta(days=90))
     with Session(any_engine) as session:
         assert sweep_orphans(session, any_settings.photos, now) == (orphan, broken)
         assert sweep_orphans(session, any_settings.photos, now) == ()
-    assert {path.name for path in any_settings.photos.iterdir()} == {photo.name, fresh, "holiday.jpg"}
+    assert {path.name for path in any_settings.photos.iterdir()} == {photo.name, small, fresh, "holiday.jpg"}
 
 
 def test_a_write_that_was_taken_back_leaves_an_orphan_for_the_sweep(
@@ -398,4 +400,5 @@ def test_a_write_that_was_taken_back_leaves_an_orphan_for_the_sweep(
         session.rollback()
     with Session(any_engine) as session:
         later = datetime.now(now.tzinfo) + 2 * service.GRACE
-        assert sweep_orphans(session, any_settings.photos, later) == (photo.name,)
+        small = photo.name.replace(".jpg", ".s.jpg")
+        assert sweep_orphans(session, any_settings.photos, later) == (photo.name, small)
