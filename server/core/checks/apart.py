@@ -79,6 +79,9 @@ def _about_apart(loose: list[Joint], asked: int) -> About:
         text = "Welded from end to end: nothing of it comes out again without a saw."
         return About(Phrase(text), moves=(move,))
     if len(loose) < asked:
+        move = Phrase(
+            "Make one more joint a V-band or flange: at the turbine and before the part that stays."
+        )
         text = "Only {joints} comes apart: the rest comes out only together with what it is welded to."
         return About(Phrase(text, words), "joint", loose[0].number, tight_margin=1.0, moves=(move,))
     return About(Phrase("It comes apart at {joints}.", words), "joint", loose[0].number)

@@ -99,6 +99,11 @@ TERMS = tuple(
         ("keep-out", "a solid to stay clear of: fixed, hot or moving, with the gap it needs"),
         ("check", "one rule applied to a design; its verdict is go, tight, no-go or not measured"),
         ("concession", "a performance check accepted as it is, with the reason written down (ISO 9000)"),
+        (
+            "back pressure",
+            "what stands at the turbine's outlet above the air outside; it costs power and heat",
+        ),
+        ("mock-up", "card, wire or an old hose that stands in a run until a real piece takes its place"),
         ("part", "something that can be bought, made or salvaged"),
         ("need", "a quantity of a part that a chosen design or a task calls for"),
         ("shelf", "what is in the garage, off-cuts included"),
