@@ -16,9 +16,11 @@ from server.features.tasks.forms import CAR_STATES, CAUTION_CODES
 from server.features.work.forms import PLACES
 from server.features.work.tables import Dependency, Setback, Task, Wait
 from tests.asking import Browser
+from tests.bench.measure import first_visit
 from tests.page_forms import page_forms
 
 MOST_HTML = 14_000
+MOST_FIRST_VISIT = 60_000
 MOST_QUERIES = 30
 ALL = dict.fromkeys([*(group.kind for group in SUBSYSTEMS), *PORTS, *TASKS], "on")
 
@@ -86,6 +88,7 @@ def test_page_and_json_agree_and_the_page_fits_the_first_packets(browser: Browse
     told = browser.get_json(start)
     answer = browser.get(start, headers={"accept-encoding": "gzip"})
     assert int(answer.headers["content-length"]) <= MOST_HTML
+    assert first_visit(answer.content) <= MOST_FIRST_VISIT
     for group in told["groups"]:
         assert group["name"].replace("'", "&#39;") in answer.text
     assert len(told["groups"]) == len(GROUPS)
