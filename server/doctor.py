@@ -10,6 +10,7 @@ from sqlalchemy import Engine
 from sqlalchemy.exc import DatabaseError
 from sqlmodel import Session, select
 
+from server.certificate import UnusableCertificate, check_certificate
 from server.db import SAFE_SQLITE, make_engine
 from server.features.photos.tables import Photo
 from server.features.sharing.service import passphrase_set
@@ -41,7 +42,8 @@ def look_over(settings: Settings) -> tuple[Finding, ...]:
         database = tuple(_database(engine, settings))
     finally:
         engine.dispose()
-    return (*database, _room(settings.data), _readers(settings.data), _passphrase(settings), _htmx())
+    kept = (_room(settings.data), _readers(settings.data))
+    return (*database, *kept, _passphrase(settings), _encryption(settings), _htmx())
 
 
 def _database(engine: Engine, settings: Settings) -> Iterator[Finding]:
@@ -109,6 +111,16 @@ def _passphrase(settings: Settings) -> Finding:
     if passphrase_set(settings.data):
         return Finding(True, "A passphrase is set; the server may be reached from other machines.")
     return Finding(True, "No passphrase is set, so the server answers this machine alone.")
+
+
+def _encryption(settings: Settings) -> Finding:
+    try:
+        check_certificate(settings)
+    except UnusableCertificate as refused:
+        return Finding(False, str(refused))
+    if settings.encrypted:
+        return Finding(True, f"Connections are encrypted, with the certificate {settings.certificate}.")
+    return Finding(True, "No certificate is set: plain HTTP, unless a proxy in front has one.")
 
 
 def _htmx() -> Finding:

@@ -1,6 +1,7 @@
 """The door, where other machines can reach the server: who has not given the passphrase gets no further.
 
-On loopback it is not there at all. Static files and the sign-in page are open to everyone.
+On loopback it is not there at all. Static files, the worker that keeps pages and the sign-in page are open
+to everyone.
 """
 
 from collections.abc import Callable
@@ -30,7 +31,7 @@ class Gate:
         self.clock = clock
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or scope["path"].startswith("/static/"):
+        if scope["type"] != "http" or scope["path"] == "/sw.js" or scope["path"].startswith("/static/"):
             await self.app(scope, receive, send)
             return
         request = Request(scope)

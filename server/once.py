@@ -28,7 +28,9 @@ from server.web.view import Page
 KEPT = timedelta(days=60)
 """Longer than any phone sits in a drawer with something waiting to be sent."""
 
-REPLAYED_HEADERS = ("content-type", "location", "vary")
+REPLAYED_HEADERS = ("content-type", "content-location", "location", "vary")
+ECHO = "Operation-Key"
+"""Header of every answer to a key: a phone knows by it that this server answered, not a portal on the way."""
 
 
 class OperationKey(SQLModel, table=True):
@@ -59,7 +61,10 @@ class OnceRoute(APIRoute):
                 raise MissingKey("This form came without its operation key. Load the page again and resend.")
             request.state.posted = posted
             async with _writer_lock(request):
-                return await _answer_once(request, posted, handler)
+                response = await _answer_once(request, posted, handler)
+            if posted.key.isascii() and posted.key.isprintable():
+                response.headers[ECHO] = posted.key
+            return response
 
         return handle_once
 
@@ -148,4 +153,6 @@ def act(
     after_write(session, request.path_params)
     if wants_page(request):
         return RedirectResponse(where, status_code=303)
-    return render(request, page(None))
+    answer = render(request, page(None))
+    answer.headers["Content-Location"] = where
+    return answer

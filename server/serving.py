@@ -12,6 +12,7 @@ import segno
 import uvicorn
 
 from server.app import create_app
+from server.certificate import check_certificate
 from server.errors import NotAllowed
 from server.settings import Settings
 
@@ -46,7 +47,7 @@ def reachable(settings: Settings, addresses: tuple[str, ...]) -> Settings:
 
 def start_text(settings: Settings, addresses: tuple[str, ...]) -> str:
     """What is printed at the start."""
-    lines = ["", "Witness Mark is running.", f"  On this computer   {_address('127.0.0.1', settings.port)}"]
+    lines = ["", "Witness Mark is running.", f"  On this computer   {_address(settings, '127.0.0.1')}"]
     if settings.loopback:
         lines += [
             "  From a phone       not yet: only this computer can reach it. To change that, stop it and run",
@@ -55,21 +56,29 @@ def start_text(settings: Settings, addresses: tuple[str, ...]) -> str:
         ]
     else:
         hosts = addresses if settings.host in EVERYWHERE else (settings.host,)
-        lines += [f"  From a phone       {_address(host, settings.port)}" for host in hosts]
+        lines += [f"  From a phone       {_address(settings, host)}" for host in hosts]
         if not hosts:
             lines.append("  From a phone       this computer is on no network at the moment")
         else:
             lines += ["", "Put the phone on the same network and point its camera here:", ""]
-            lines.append(qr_text(_address(hosts[0], settings.port)))
-        lines += [
-            "The passphrase is asked for once on each phone. This is plain HTTP and NOT ENCRYPTED: whoever",
-            "is on the same network can read along. Use a network you trust, or put an HTTPS proxy in front.",
-        ]
+            lines.append(qr_text(_address(settings, hosts[0])))
+        lines += ENCRYPTED if settings.encrypted else NOT_ENCRYPTED
     return "\n".join([*lines, f"  Data is kept in    {settings.data}", "  Stop with          Ctrl-C", ""])
 
 
-def _address(host: str, port: int) -> str:
-    return f"http://{f'[{host}]' if ':' in host else host}:{port}/"
+ENCRYPTED = (
+    "The passphrase is asked for once on each phone. The connection is encrypted; a phone keeps pages to",
+    "read without signal where it trusts the certificate and uses a name that stands in it.",
+)
+NOT_ENCRYPTED = (
+    "The passphrase is asked for once on each phone. This is plain HTTP and NOT ENCRYPTED: whoever",
+    "is on the same network can read along. Use a network you trust, or put an HTTPS proxy in front.",
+)
+
+
+def _address(settings: Settings, host: str) -> str:
+    scheme = "https" if settings.encrypted else "http"
+    return f"{scheme}://{f'[{host}]' if ':' in host else host}:{settings.port}/"
 
 
 def qr_text(address: str) -> str:
@@ -97,13 +106,22 @@ def open_socket(settings: Settings) -> socket.socket:
 
 def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str], None] = print) -> None:
     """Answer requests until stopped. The database must have been migrated already."""
+    check_certificate(settings)
     addresses = lan_addresses()
     listening = open_socket(settings)
     ready = replace(reachable(settings, addresses), port=listening.getsockname()[1])
     app = create_app(ready, clock)
     say(start_text(ready, addresses))
     # The access log would write down addresses, and with them the tokens of shared links.
-    config = uvicorn.Config(app, access_log=False, log_level="warning", server_header=False, lifespan="off")
+    config = uvicorn.Config(
+        app,
+        access_log=False,
+        log_level="warning",
+        server_header=False,
+        lifespan="off",
+        ssl_certfile=settings.certificate,
+        ssl_keyfile=settings.key,
+    )
     try:
         with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
             uvicorn.Server(config).run(sockets=[listening])

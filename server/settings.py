@@ -17,6 +17,8 @@ class Settings:
     host: str = "127.0.0.1"
     port: int = 8000
     extra_hosts: tuple[str, ...] = ()
+    certificate: Path | None = None
+    key: Path | None = None
 
     @property
     def loopback(self) -> bool:
@@ -25,6 +27,11 @@ class Settings:
         A further host name means that something in front of the server lets others in.
         """
         return self.host in {"127.0.0.1", "localhost", "::1"} and not self.extra_hosts
+
+    @property
+    def encrypted(self) -> bool:
+        """The server speaks HTTPS by itself."""
+        return self.certificate is not None and self.key is not None
 
     @property
     def photos(self) -> Path:
@@ -41,9 +48,14 @@ def settings_for(
 
     `WITNESS_MARK_DATA` names the data folder, `DATABASE_URL` another database than the file in it,
     `WITNESS_MARK_HOSTS` further host names (comma separated) under which the server may be asked.
+    `WITNESS_MARK_CERTIFICATE` and `WITNESS_MARK_KEY` name PEM files; with both the server speaks HTTPS.
     """
     folder = (data or Path(environment.get("WITNESS_MARK_DATA", PROJECT / "data"))).resolve()
     url = environment.get("DATABASE_URL") or f"sqlite:///{folder / 'witness-mark.sqlite'}"
     hosts = environment.get("WITNESS_MARK_HOSTS", "")
     extra = tuple(name.strip() for name in hosts.split(",") if name.strip())
-    return Settings(data=folder, database_url=url, host=host, port=port, extra_hosts=extra)
+    certificate, key = (
+        Path(named).resolve() if (named := environment.get(f"WITNESS_MARK_{name}")) else None
+        for name in ("CERTIFICATE", "KEY")
+    )
+    return Settings(folder, url, host, port, extra, certificate, key)

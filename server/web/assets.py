@@ -2,6 +2,7 @@
 
 import gzip
 import hashlib
+import json
 import mimetypes
 from dataclasses import dataclass
 from functools import cache
@@ -52,6 +53,26 @@ def _by_address() -> dict[str, Asset]:
 def static(name: str) -> str:
     """The address of a static file, by its path below `static/`. Raises KeyError for an unknown name."""
     return assets()[name].address
+
+
+WORKER = "sw.js"
+FOR_EVERY_PAGE = ("app.css", "app.js", "outbox.js", "vendor/htmx-2.0.11.min.js", "icon.svg")
+"""What a page needs to be read without signal."""
+
+
+@cache
+def worker() -> str:
+    """The worker that keeps pages, told which files belong to this version of the program."""
+    files = [static(name) for name in FOR_EVERY_PAGE]
+    version = hashlib.sha256(" ".join(asset.address for asset in assets().values()).encode()).hexdigest()[:10]
+    return f"const VERSION = {json.dumps(version)};\nconst FILES = {json.dumps(files)};\n" + (
+        assets()[WORKER].plain.decode()
+    )
+
+
+async def serve_worker(_request: Request) -> Response:
+    """Answer `/sw.js`: at the root, so that the worker may stand in front of every page."""
+    return Response(worker(), 200, {"Cache-Control": "no-cache"}, media_type="text/javascript")
 
 
 async def serve_static(request: Request) -> Response:

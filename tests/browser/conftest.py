@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser as Chromium
-from playwright.sync_api import ConsoleMessage, Page, Response, ViewportSize, sync_playwright
+from playwright.sync_api import ConsoleMessage, Page, Playwright, Response, ViewportSize, sync_playwright
 
 from tests.live import served
 
@@ -38,16 +38,27 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 
 @pytest.fixture(scope="module")  # while it is open, its event loop keeps every other from running
-def chromium() -> Iterator[Chromium]:
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def chromium_path(playwright: Playwright) -> str:
+    """Where the browser is on this machine."""
     named = os.environ.get("WITNESS_MARK_CHROMIUM")
     found = named or next((path for name in NAMES if (path := shutil.which(name))), None)
-    with sync_playwright() as playwright:
-        found = found or playwright.chromium.executable_path
-        if not Path(found).is_file():
-            pytest.skip("no Chromium: install one with `make chromium`")
-        browser = playwright.chromium.launch(executable_path=found, args=list(QUIET))
-        yield browser
-        browser.close()
+    found = found or playwright.chromium.executable_path
+    if not Path(found).is_file():
+        pytest.skip("no Chromium: install one with `make chromium`")
+    return found
+
+
+@pytest.fixture(scope="module")
+def chromium(playwright: Playwright, chromium_path: str) -> Iterator[Chromium]:
+    browser = playwright.chromium.launch(executable_path=chromium_path, args=list(QUIET))
+    yield browser
+    browser.close()
 
 
 @pytest.fixture

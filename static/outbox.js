@@ -1,0 +1,365 @@
+// Acts made without signal. A form marked `data-outbox` is written down in this browser before anything is
+// sent, and stays there until the server has answered to its operation key; a key acts once, however often
+// it is sent. What the server refuses waits here for a person.
+"use strict";
+
+(() => {
+  const PATIENCE = 4000; // after this long without an answer the page goes on [ms]
+  const LIMIT = { small: 15000, photos: 60000 }; // one try [ms]
+  const LEASE = 5000; // an act that a tab is sending, renewed while it does [ms]
+  const LONGEST = 1600; // long side of a photo [px]
+  const DAY = 86400000;
+  const KEY = "operation_key";
+  const box = document.getElementById("outbox");
+  const list = document.getElementById("outbox-list");
+  const told = document.getElementById("waiting");
+  const tabs = new BroadcastChannel("outbox");
+  const sending = new WeakSet(); // forms
+  const unwritten = new WeakSet(); // forms that this browser could not write down
+  let timer = 0;
+
+  // The store. Its transactions run one after the other, in all tabs of this browser.
+  const opened = new Promise((done, failed) => {
+    const asked = indexedDB.open("witness-mark", 1);
+    asked.onupgradeneeded = () =>
+      asked.result.createObjectStore("acts", { keyPath: "id", autoIncrement: true }).createIndex(KEY, "key", { unique: true });
+    asked.onsuccess = () => done(asked.result);
+    asked.onerror = () => failed(asked.error);
+  });
+  opened.catch(() => {});
+
+  // Run `change` on the list of acts in one transaction; what it returns, once that is on the disk.
+  async function store(change = (acts) => acts) {
+    const transaction = (await opened).transaction("acts", "readwrite", { durability: "strict" });
+    const acts = transaction.objectStore("acts");
+    return new Promise((done, failed) => {
+      let result;
+      const all = acts.getAll();
+      all.onsuccess = () => { result = change(all.result, acts); };
+      transaction.oncomplete = () => done(result);
+      transaction.onabort = () => failed(transaction.error);
+    });
+  }
+  const change = (id, changes) => store((all, acts) => {
+    const act = all.find((one) => one.id === id);
+    if (act) acts.put(Object.assign(act, changes));
+  });
+  const drop = (id) => store((_, acts) => { acts.delete(id); });
+
+  // The next act of a lane, taken for this tab. In order: one that has to wait holds back those behind it.
+  const take = (lane) => store((all, acts) => {
+    const act = all.find((one) => one.lane === lane && !one.problem);
+    if (!act || act.lease > Date.now() || act.next > Date.now()) return null;
+    acts.put(Object.assign(act, { lease: Date.now() + LEASE }));
+    return act;
+  });
+
+  function moment() {
+    const now = new Date();
+    const ahead = -now.getTimezoneOffset();
+    const two = (number) => String(Math.trunc(Math.abs(number))).padStart(2, "0");
+    const there = new Date(now.getTime() + ahead * 60000).toISOString().slice(0, 19);
+    return `${there}${ahead < 0 ? "-" : "+"}${two(ahead / 60)}:${two(ahead % 60)}`;
+  }
+
+  async function smaller(file) {
+    try {
+      const picture = await createImageBitmap(file);
+      const scale = LONGEST / Math.max(picture.width, picture.height);
+      if (scale >= 1) return file;
+      const canvas = document.createElement("canvas");
+      canvas.width = Math.round(picture.width * scale);
+      canvas.height = Math.round(picture.height * scale);
+      canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+      const blob = await new Promise((done) => { canvas.toBlob(done, "image/jpeg", 0.8); });
+      return blob && blob.size < file.size ? blob : file;
+    } catch {
+      return file; // the server may know the format
+    }
+  }
+
+  async function written(form, button) {
+    const data = new FormData(form, button);
+    const fields = [];
+    for (const [name, value] of data) {
+      if (name === KEY || (value instanceof File && !value.size)) continue;
+      fields.push(value instanceof File ? [name, await smaller(value), value.name] : [name, value]);
+    }
+    const seen = [...form.querySelectorAll("input:not([type=hidden]),select,textarea")].filter((field) => field.value);
+    const texts = seen.map((field) => field.files?.[0]?.name || field.selectedOptions?.[0]?.text || field.value.trim());
+    const act = button?.ariaLabel || button?.textContent.trim() || "Form";
+    return {
+      key: data.get(KEY), url: form.action, fields, made: moment(), at: Date.now(), page: location.href,
+      label: [form.dataset.outbox || document.querySelector("h1")?.textContent.trim(), act, ...texts].filter(Boolean).join(" · "),
+      lane: fields.some((field) => field[2]) ? "photos" : "small", tries: 0, next: 0, lease: Date.now() + LEASE,
+    };
+  }
+
+  // One try. The echoed key tells our server's answer from that of something between it and the phone.
+  async function ask(act, target = "") {
+    const body = new FormData();
+    for (const field of act.fields) body.append(...field);
+    const headers = { "Idempotency-Key": act.key, "Made-At": act.made, "Sent-At": moment(), Accept: "application/json" };
+    if (target) Object.assign(headers, { Accept: "text/html", "HX-Request": "true", "HX-Target": target });
+    const held = setInterval(() => change(act.id, { lease: Date.now() + LEASE }), LEASE / 3);
+    try {
+      const signal = AbortSignal.timeout(LIMIT[act.lane]);
+      const answer = await fetch(act.url, { method: "POST", body, headers, signal, redirect: "error" });
+      const text = await answer.text();
+      return { status: answer.status, ours: answer.headers.get("Operation-Key") === act.key, text, headers: answer.headers };
+    } catch {
+      return { status: 0, ours: false, text: "" };
+    } finally {
+      clearInterval(held);
+    }
+  }
+
+  function messages(text) {
+    const found = [];
+    try {
+      JSON.parse(text, (name, value) => {
+        if (name === "errors") found.push(...value.map((one) => `${one.message} ${one.accepts ? `Accepted: ${one.accepts}` : ""}`.trim()));
+        if (name === "clashes") found.push(...value.map((one) => `${one.label}: now ${one.stands || "empty"}, yours ${one.typed || "empty"}.`));
+        return value;
+      });
+    } catch { /* no JSON: not our server's */ }
+    return found;
+  }
+
+  // What an answer means for its act; whether it is done.
+  async function settle(act, { status, ours, text }) {
+    if (ours && status >= 200 && status < 300) {
+      await drop(act.id);
+      return true;
+    }
+    const said = messages(text);
+    const later = [401, 403, 408, 409, 429].includes(status);
+    if (status >= 400 && status < 500 && !later && (ours || said.length)) {
+      const why = status === 412 ? "Changed by somebody else meanwhile. " : "";
+      await change(act.id, { lease: 0, problem: why + (said.join(" ") || `The server refused it (${status}).`) });
+      return false;
+    }
+    const tries = act.tries + 1;
+    const pause = Math.min(60, 2 ** tries) * 1000 * (0.5 + Math.random() / 2);
+    await change(act.id, { lease: 0, tries, next: Date.now() + pause, sign: status === 401 || status === 403 });
+    return false;
+  }
+
+  async function flush(lane) {
+    for (let act = await take(lane); act; act = await take(lane)) {
+      if (await settle(act, await ask(act))) sent(act);
+      await tell();
+    }
+  }
+
+  async function run(atOnce = false) {
+    clearTimeout(timer);
+    if (document.visibilityState !== "visible") return;
+    if (atOnce) await store((all, acts) => { for (const act of all) acts.put(Object.assign(act, { next: 0 })); });
+    await Promise.all([flush("small"), flush("photos")]);
+    await refresh();
+    const due = (await store()).filter((act) => !act.problem).map((act) => Math.max(act.next, act.lease) - Date.now());
+    clearTimeout(timer);
+    if (due.length) timer = setTimeout(start, Math.min(20000, Math.max(200, Math.min(...due))));
+  }
+  const start = (atOnce) => run(atOnce).catch(() => {}); // without a store there is nothing to send
+
+  let news = false; // something was sent that the page does not show yet
+  function sent(act) {
+    news = true;
+    say(`Sent: ${act.label}`);
+  }
+
+  // Show what became of what was sent, unless something is typed on the page or more waits.
+  async function refresh() {
+    if (!news || !window.htmx || [...document.querySelectorAll("main input, main textarea")].some(isTyped)) return;
+    if ((await store()).some((act) => !act.problem)) return;
+    const answer = await fetch(location.href, { signal: AbortSignal.timeout(LIMIT.small) }).catch(() => ({}));
+    if (!answer.ok || answer.redirected) return;
+    const text = await answer.text();
+    news = false;
+    for (const part of ["main", ".sheet ~ .bar"]) {
+      const place = document.querySelector(part);
+      if (place) swap(place, text, { target: place, xhr: { status: 200 }, requestConfig: {} }, part);
+    }
+  }
+  function swap(place, text, eventInfo, select) {
+    htmx.trigger(place, "htmx:beforeSwap", eventInfo);
+    htmx.swap(place, text, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: place, eventInfo, select });
+  }
+
+  // What waits, in words.
+  function line(act) {
+    const item = document.createElement("li");
+    const add = (kind, text, press) => {
+      const part = item.appendChild(document.createElement(kind));
+      part.textContent = text;
+      if (press) part.onclick = press;
+      if (kind === "button") part.ariaLabel = `${text}: ${act.label}`;
+      return part;
+    };
+    add("b", act.label);
+    const state = act.problem || (act.sign ? "sign in to send it" : act.lease > Date.now() ? "being sent" : "waiting for the server");
+    add("p", `${new Date(act.at).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit" })}: ${state}`);
+    if (act.sign) add("a", "Sign in").href = `/sign-in?back=${encodeURIComponent(location.pathname + location.search)}`;
+    if (act.problem) {
+      add("button", "Open the form again", () => { sessionStorage.reopen = act.id; location.assign(act.page); });
+      add("button", "Discard", async () => { await drop(act.id); tell(); });
+    } else add("button", "Send now", () => start(true));
+    return item;
+  }
+
+  async function show() {
+    const acts = await store();
+    const problems = acts.filter((act) => act.problem).length;
+    const waiting = acts.length - problems;
+    const words = waiting ? [`${waiting} waiting to send`] : [];
+    if (problems) words.push(`${problems} ${problems > 1 ? "need" : "needs"} your eye`);
+    if (acts.some((act) => act.sign)) words.push("sign in to send");
+    const oldest = Math.min(...acts.map((act) => act.at));
+    if (acts.length && Date.now() - oldest > DAY) words.push(`the oldest since ${new Date(oldest).toLocaleDateString()}`);
+    const text = words.join(", ");
+    if (told.textContent !== text) told.textContent = text;
+    box.hidden = !acts.length;
+    document.documentElement.classList.toggle("has-outbox", acts.length > 0);
+    const held = document.activeElement?.ariaLabel;
+    list.replaceChildren(...acts.map(line));
+    if (held) [...list.querySelectorAll("button")].find((button) => button.ariaLabel === held)?.focus();
+    mark(acts);
+  }
+  const draw = () => show().catch(() => {});
+  function tell() {
+    tabs.postMessage(0);
+    return draw();
+  }
+
+  // A form of buttons alone is a tick: where its act waits, it says so in its place.
+  function mark(acts) {
+    const keys = new Set(acts.map((act) => act.key));
+    for (const old of document.querySelectorAll(".waits")) {
+      if (keys.has(old.dataset.key)) continue;
+      if (old.previousElementSibling) old.previousElementSibling.hidden = false;
+      old.remove();
+    }
+    for (const form of document.querySelectorAll("form[data-outbox]")) {
+      if (form.hidden || form.querySelector("input:not([type=hidden]),select,textarea")) continue;
+      const act = acts.find((one) => one.url === form.action && !one.problem);
+      if (!act || act.lease > Date.now()) continue;
+      const words = document.createElement("p");
+      words.className = "waits";
+      words.dataset.key = act.key;
+      const pressed = [...form.querySelectorAll("button")].find((one) => !one.name || act.fields.some(([name, value]) => name === one.name && value === one.value));
+      words.textContent = `${pressed?.textContent.trim() || "Noted"}, waiting to send`;
+      form.hidden = true;
+      form.after(words);
+    }
+  }
+
+  // An answer that came at once is shown as the form alone would have shown it.
+  function arrive(target, { status, text, headers }) {
+    if (!target) {
+      location.assign(headers.get("Content-Location") || location.href);
+      return;
+    }
+    const place = document.querySelector(headers.get("HX-Retarget") || `#${target}`);
+    swap(place, text, { target: place, xhr: { status }, requestConfig: { triggeringEvent: { type: "submit" } } });
+    say(status < 400 ? "Saved." : "Not saved yet: see the message beside the field.");
+  }
+
+  async function submit(form, button) {
+    const act = await written(form, button);
+    const again = Number(form.dataset.again);
+    let behind = false; // others wait to go first
+    act.id = await store((all, acts) => {
+      const before = all.find((one) => one.key === act.key);
+      if (before) return before.id;
+      if (again) acts.delete(again);
+      behind = all.some((one) => one.lane === act.lane && !one.problem);
+      if (behind) act.lease = 0;
+      acts.add(act).onsuccess = (event) => { act.id = event.target.result; };
+      return 0;
+    }) || act.id;
+    const target = window.htmx && form.getAttribute("hx-target")?.slice(1);
+    let late = false;
+    const queue = async () => {
+      late = true;
+      sending.delete(form);
+      form.reset();
+      delete form.dataset.again;
+      for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
+      say("No answer from the server: kept on this phone.");
+      await tell();
+    };
+    if (behind) {
+      await queue();
+      start(true);
+      return;
+    }
+    const hurry = setTimeout(queue, PATIENCE);
+    const answer = await ask(act, target);
+    clearTimeout(hurry);
+    const shown = !late && answer.ours && (answer.status < 300 || (target && [412, 422].includes(answer.status)));
+    if (shown) {
+      await drop(act.id); // a refused form is on the page, with what was typed
+      arrive(target, answer);
+    } else {
+      const done = await settle(act, answer);
+      if (!late) await queue();
+      if (done) sent(act);
+      start();
+    }
+    tell();
+  }
+
+  document.addEventListener("submit", async (event) => {
+    const form = event.target;
+    if (new URL(form.action).pathname === "/sign-out") {
+      event.preventDefault();
+      const acts = await store().catch(() => []);
+      if (!acts.length) form.submit();
+      else say(`Not signed out: ${told.textContent || "something waits to be sent"}. Send or discard it first.`);
+      return;
+    }
+    if (!("outbox" in form.dataset) || unwritten.has(form)) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    if (sending.has(form)) return;
+    sending.add(form);
+    try {
+      await submit(form, event.submitter);
+    } catch (error) {
+      if (!(error instanceof DOMException)) throw error;
+      unwritten.add(form); // no room or no store: it goes as an ordinary form
+      form.requestSubmit(event.submitter);
+    } finally {
+      sending.delete(form);
+    }
+  }, true);
+
+  // A refused act opened again: its form as it was typed, under a key of its own.
+  async function reopen() {
+    const id = Number(sessionStorage.reopen);
+    if (!id) return;
+    delete sessionStorage.reopen;
+    const act = (await store()).find((one) => one.id === id);
+    const form = act && [...document.forms].find((one) => one.action === act.url && "outbox" in one.dataset);
+    if (!form) return say("That form is not on this page any more. What was typed stands in the list below.");
+    for (const [name, value] of act.fields) {
+      const field = form.elements.namedItem(name);
+      if (typeof value === "string" && field && field.type !== "hidden" && field.name) field.value = value;
+    }
+    form.dataset.again = id;
+    for (let fold = form.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+    form.querySelector("input:not([type=hidden]),textarea")?.focus();
+  }
+
+  tabs.onmessage = draw;
+  document.addEventListener("htmx:afterSettle", draw);
+  document.addEventListener("visibilitychange", () => start(true));
+  addEventListener("online", () => start(true));
+  addEventListener("pageshow", () => { draw(); start(true); });
+  reopen().catch(() => {});
+
+  // A worker keeps pages readable without signal. Browsers allow it over HTTPS with a certificate they trust.
+  if (location.protocol === "https:") navigator.serviceWorker?.register("/sw.js").catch(() => {});
+})();
