@@ -14,7 +14,7 @@ from sqlmodel import Session, select
 
 from server.db import write_session
 from server.features.log.tables import LogEntry
-from server.features.photos import service
+from server.features.photos import service, store
 from server.features.photos.tables import Photo
 from server.features.ports.tables import Reading
 from server.settings import Settings
@@ -212,7 +212,7 @@ def test_a_photo_set_aside_makes_room_and_is_cleared_away_after_thirty_days(
         row.withdrawn_at = now - timedelta(days=29)
         session.add(row)
     with write_session(engine) as session:
-        assert service.store.usage(session, build) == (0, 0)
+        assert store.usage(session, build) == (0, 0)
         service.clear_away(session, settings.photos, now)
         assert len(session.exec(select(Photo)).all()) == 1
     later = now + timedelta(days=2)
