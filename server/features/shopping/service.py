@@ -36,13 +36,19 @@ MOST_LINES = 60
 
 
 def listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
-    """The shopping list as it stands; worked out once for each state of the build and each day."""
+    """The shopping list as it stands."""
+    return _shop(session, build, now)[0]
+
+
+def _shop(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingList, "Market"]:
+    """The list and what it was made from, worked out once for each state of the build and each day."""
     return kept(build, ("shopping", now.date().isoformat()), lambda: _listed(session, build, now))
 
 
-def _listed(session: Session, build: BuildFace, now: datetime) -> ShoppingList:
+def _listed(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingList, "Market"]:
     state = work_state(session, build, now)
-    return list_of(state, market(session, build, state.book))
+    there = market(session, build, state.book)
+    return list_of(state, there), there
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,17 +193,9 @@ def shopping_page(
 ) -> page.ShoppingPage:
     """`key` names the line whose form was refused. Raises NotFound."""
     build = build_face(session, build_id)
-    found = listed(session, build, now)
-    names = _supplier_names(session, build)
+    found, there = _shop(session, build, now)
+    names = tuple(seller.name for seller in there.sellers)
     return page.shopping_page(build, found, names, now.date(), at, page.RefusedOffer(refused, key))
-
-
-def _supplier_names(session: Session, build: BuildFace) -> tuple[str, ...]:
-    return kept(
-        build,
-        ("supplier names",),
-        lambda: tuple(one.name for one in parts.supplier_faces(session, build.id)),
-    )
 
 
 def order_sheet(
