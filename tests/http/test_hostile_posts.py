@@ -154,6 +154,8 @@ def one_of_everything(browser: Browser) -> int:
     put(f"/tasks/{third}/needs", part_id=str(part), quantity="3")
     put(f"/tasks/{third}/waits", waits_for=reading)
     put(f"/tasks/{third}/holds", kind="tool", reason="the bead roller is lent out")
+    wanted = browser.get_json(f"{build}/shopping")["unoffered"][0]["key"]
+    put("/shopping/offers", key=wanted, supplier="Underhill Castings", price="9.90")
     return intake.build_id
 
 
