@@ -60,6 +60,7 @@ TASKS = ("Cut the tube", "Bead the ends")
 class Garage:
     """A served build, the bad line to it, and one signed-in phone."""
 
+    app: FastAPI
     engine: Engine
     line: BadLine
     port: str
@@ -104,7 +105,7 @@ def garage(open_app: FastAPI, secure: Certificate | None) -> Iterator[Garage]:
             "sameSite": "Lax",
             "expires": time.time() + 3600,
         }
-        yield Garage(engine, line, urls.port(build.id, port), urls.work(build.id), cookie, build.id)
+        yield Garage(open_app, engine, line, urls.port(build.id, port), urls.work(build.id), cookie, build.id)
 
 
 @dataclass(frozen=True)
@@ -207,6 +208,7 @@ def more_tasks(garage: Garage, run: int) -> list[str]:
         for title in titles:
             task = work.add_task(session, garage.build_id, {"title": title, "likely": "20 min"})
             work.set_state(session, garage.build_id, task, TaskState.IN_HAND, datetime.now().astimezone())
+        garage.app.state.after_write(session, {"build_id": garage.build_id})
     return titles
 
 
