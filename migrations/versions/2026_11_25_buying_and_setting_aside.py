@@ -94,6 +94,7 @@ def upgrade() -> None:
         sa.Column("note", sa.String(length=300), nullable=False),
         sa.Column("happened_at", moment(), nullable=True),
         sa.Column("brought_task_id", sa.Integer(), nullable=True),
+        sa.Column("removed_at", moment(), nullable=True),
         sa.ForeignKeyConstraint(["task_id"], ["task.id"], name="fk_setback_task_id"),
         sa.ForeignKeyConstraint(["brought_task_id"], ["task.id"], name="fk_setback_brought_task_id"),
         sa.PrimaryKeyConstraint("id", name="pk_setback"),

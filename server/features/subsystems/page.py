@@ -114,6 +114,7 @@ class DesignColumn:
     flow: FlowSummary | None
     chosen: bool
     chosen_because: str
+    pattern: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,8 @@ class SidePortLine:
 class SubsystemPage(Page):
     """One subsystem: what it must join and keep, its designs, and the forms for a new design and for itself.
 
-    has_run: designs of pipe are made for it; else it is work and parts only.
+    compare: where its designs stand side by side line by line, empty where there is only one; start_from:
+    what a new design may begin as a copy of; has_run: designs of pipe are made for it; else it is work and parts only.
     """
 
     template: ClassVar[str] = "subsystems/subsystem.html"
@@ -145,6 +147,9 @@ class SubsystemPage(Page):
     has_run: bool
     from_set: str
     designs: tuple[DesignColumn, ...]
+    designs_aside: tuple[Undo, ...]
+    compare: str
+    start_from: tuple[tuple[str, str], ...]
     side_ports: tuple[SidePortLine, ...]
     run_ends: tuple[tuple[str, str], ...]
     meter_piece: bool
@@ -230,6 +235,7 @@ def subsystem_page(
     subsystem: Shown,
     kinds: Sequence[str],
     designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
+    designs_aside: Sequence[tuple[int, str]],
     ports: Sequence[PortFacts],
     today: date,
     refused: Refused | None,
@@ -253,6 +259,14 @@ def subsystem_page(
             _column(build.id, subsystem, design, because, pieces, answers, build.system)
             for design, because, pieces, answers in designs
         ),
+        designs_aside=tuple(
+            Undo(urls.design_return(build.id, number), (), f"Put back: {name}")
+            for number, name in designs_aside
+        ),
+        compare=urls.compare(build.id, subsystem.id)
+        if sum(not design.pattern for design, *_ in designs) > 1
+        else "",
+        start_from=(("", "an empty run"), *((str(design.key), design.name) for design, *_ in designs)),
         side_ports=tuple(
             SidePortLine(urls.port(build.id, port.id), port.name, port.stretch)
             for port in ports
@@ -285,4 +299,5 @@ def _column(
         flow=flow_summary(answers, system),
         chosen=design.chosen,
         chosen_because=because,
+        pattern=design.pattern,
     )

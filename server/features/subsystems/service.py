@@ -87,6 +87,7 @@ def subsystem_page(
             )
             for item in rows.values()
         ],
+        designs_aside=designs.set_aside_designs(session, build_id, subsystem_id),
         ports=around.ports,
         today=now.date(),
         refused=refused,

@@ -228,7 +228,7 @@ def set_setback_aside(
     typed = request.state.posted.fields
 
     def do() -> str:
-        return service.set_setback_aside(session, build_id, task_id, setback_id, forms.aside(typed))
+        return service.set_setback_aside(session, build_id, task_id, setback_id, forms.aside(typed), now)
 
     return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)
 

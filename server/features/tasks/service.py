@@ -198,8 +198,7 @@ def edit_setback(
     stands = store.load_of_task(session, Setback, task_id, setback_id)
     edit = forms.setback_edit(typed)
     values = asdict(edit.form)
-    kept = values if stands.chance > 0 else {**values, "chance": -edit.form.chance}
-    if not store.edit_setback(session, setback_id, edit.version, kept):
+    if not store.edit_setback(session, setback_id, edit.version, values):
         shown = _setback_as_shown(values), _setback_as_shown(stands.model_dump())
         raise Stale(clashes(page.SETBACK_LABELS, *shown), typed)
     session.expire(stands)
@@ -208,10 +207,12 @@ def edit_setback(
 def _setback_as_shown(values: Mapping[str, Any]) -> dict[str, object]:
     """A setback's values under the names and in the words of its form."""
     times = {name: minutes_typed(values[f"minutes_{name}"]) for name in ("low", "likely", "high")}
-    return {**values, **times, "chance": page.percent(abs(values["chance"]))}
+    return {**values, **times, "chance": page.percent(values["chance"])}
 
 
-def set_setback_aside(session: Session, build_id: int, task_id: int, setback_id: int, aside: bool) -> str:
+def set_setback_aside(
+    session: Session, build_id: int, task_id: int, setback_id: int, aside: bool, now: datetime
+) -> str:
     """Let something no longer count as what may go wrong, or put it back; how the sheet tells it.
 
     Raises NotFound, and BadInput where it has happened.
@@ -221,7 +222,7 @@ def set_setback_aside(session: Session, build_id: int, task_id: int, setback_id:
     if aside and setback.happened_at is not None:
         message = f"‘{setback.title}’ happened. Say first that it did not."
         raise BadInput((FieldError("act", message, "one that has not happened"),), {"act": ""})
-    store.set_setback_aside(session, setback, aside)
+    store.set_setback_removed(session, setback, now if aside else None)
     return f"setback-{setback_id}"
 
 
@@ -252,7 +253,7 @@ def set_happened(
     elif setback.brought_task_id is not None:
         set_aside(session, build_id, setback.brought_task_id, True, now)
     setback.happened_at = now if happened else None
-    setback.chance = abs(setback.chance)
+    setback.removed_at = None
     store.add(session, setback)
     return told
 

@@ -163,7 +163,7 @@ def setback_row(row: Setback) -> SetbackRow:
         version=row.version,
         task_id=row.task_id,
         title=row.title,
-        chance=abs(row.chance),
+        chance=row.chance,
         minutes_low=row.minutes_low,
         minutes_likely=row.minutes_likely,
         minutes_high=row.minutes_high,
@@ -172,7 +172,7 @@ def setback_row(row: Setback) -> SetbackRow:
         note=row.note,
         happened_at=row.happened_at,
         brought_task_id=row.brought_task_id,
-        set_aside=row.chance < 0,
+        set_aside=row.removed_at is not None,
     )
 
 
@@ -307,9 +307,9 @@ def edit_setback(session: Session, setback_id: int, version: int, values: Mappin
     return bool(result.rowcount)
 
 
-def set_setback_aside(session: Session, setback: Setback, aside: bool) -> None:
-    """A setback that is set aside keeps its chance, with a minus sign, so that it can be put back."""
-    setback.chance = -abs(setback.chance) if aside else abs(setback.chance)
+def set_setback_removed(session: Session, setback: Setback, at: datetime | None) -> None:
+    """Set it aside (`at` says when), or let it count again (none)."""
+    setback.removed_at = at
     session.add(setback)
     session.flush()
 

@@ -111,3 +111,5 @@ class Setback(VersionedRow, table=True):
     happened_at: datetime | None = None
     brought_task_id: int | None = Field(default=None, foreign_key="task.id")
     """The task that it brought, once it happened."""
+    removed_at: datetime | None = None
+    """Set aside; it can be put back."""
