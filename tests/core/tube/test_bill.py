@@ -76,7 +76,13 @@ def test_a_joint_without_a_hose_takes_no_clamp_however_it_is_called() -> None:
 
 
 def test_bends_of_the_same_size_and_angle_are_one_line_whatever_their_roll() -> None:
-    like: dict[str, Any] = {"outside_diameter": 60.0, "wall": 1.5, "bend_angle": 90.0, "bend_radius": 90.0, "length": 40.0}
+    like: dict[str, Any] = {
+        "outside_diameter": 60.0,
+        "wall": 1.5,
+        "bend_angle": 90.0,
+        "bend_radius": 90.0,
+        "length": 40.0,
+    }
     items = bill(run((bend(1, **like), bend(2, 45.0, **like))))
     assert [(item.spec, item.count, item.numbers) for item in items] == [
         ("aluminium bend, 60 × 1.5 mm, 90°, radius 90 mm", 2, (1, 2))
@@ -86,9 +92,7 @@ def test_bends_of_the_same_size_and_angle_are_one_line_whatever_their_roll() -> 
 def test_a_bung_that_is_welded_on_is_bought_and_one_moulded_into_a_hose_is_not() -> None:
     assert "aluminium weld bung, 6 mm bore" in by_spec(bill(SINGLE))
     moulded = replace(bung(1, "signal", 30.0, 6.0, 12.0), fixing=Fixing.MOULDED)
-    elbow = replace(
-        hose_elbow(1, bore=60.0, bend_angle=90.0, length=60.0, length_out=60.0), bungs=(moulded,)
-    )
+    elbow = replace(hose_elbow(1, bore=60.0, bend_angle=90.0, length=60.0, length_out=60.0), bungs=(moulded,))
     assert [item.kind for item in bill(run((elbow,)))] == ["coupler"]
 
 
