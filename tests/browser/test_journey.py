@@ -31,6 +31,8 @@ def start_build(page: Page, live: str) -> None:
     page.get_by_label("Name of the build").fill("The grey saloon")
     page.locator("#f-car").fill("1999 saloon, 2.1 litre four")
     page.get_by_role("button", name="Start this build").tap()
+    expect(page.get_by_role("heading", level=1)).to_contain_text("Starting set")
+    page.get_by_role("link", name=re.compile("^Start empty")).tap()
 
 
 def fill_engine_sheet(page: Page) -> None:

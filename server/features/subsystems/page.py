@@ -131,7 +131,8 @@ class SubsystemPage(Page):
     """One subsystem: what it must join and keep, its designs, and the forms for a new design and for itself.
 
     compare: where its designs stand side by side line by line, empty where there is only one; start_from:
-    what a new design may begin as a copy of; has_run: designs of pipe are made for it; else it is work and parts only.
+    what a new design may begin as a copy of; has_run: designs of pipe are made for it; else it is work and
+    parts only.
     """
 
     template: ClassVar[str] = "subsystems/subsystem.html"
