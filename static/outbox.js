@@ -28,14 +28,15 @@
   });
   opened.catch(() => {});
 
-  // Run `change` on the list of acts in one transaction; what it returns, once that is on the disk.
-  async function store(change = (acts) => acts) {
-    const transaction = (await opened).transaction("acts", "readwrite", { durability: "strict" });
+  // Run `change` on the list of acts in one transaction; what it returns. Only a new act has to be on the disk
+  // before anything else: what is lost of the others makes a tab send again, under the same key.
+  async function store(change, durability = "relaxed") {
+    const transaction = (await opened).transaction("acts", change ? "readwrite" : "readonly", { durability });
     const acts = transaction.objectStore("acts");
     return new Promise((done, failed) => {
       let result;
       const all = acts.getAll();
-      all.onsuccess = () => { result = change(all.result, acts); };
+      all.onsuccess = () => { result = change ? change(all.result, acts) : all.result; };
       transaction.oncomplete = () => done(result);
       transaction.onabort = () => failed(transaction.error);
     });
@@ -278,7 +279,7 @@
       if (behind) act.lease = 0;
       acts.add(act).onsuccess = (event) => { act.id = event.target.result; };
       return 0;
-    }) || act.id;
+    }, "strict") || act.id;
     const target = window.htmx && form.getAttribute("hx-target")?.slice(1);
     let late = false;
     const queue = async () => {

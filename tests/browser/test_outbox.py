@@ -176,7 +176,7 @@ def signal_back(*pages: Page) -> None:
     while time.monotonic() < end:
         for page in pages:
             page.evaluate("dispatchEvent(new Event('online'))")
-        pages[0].wait_for_timeout(80)
+        pages[0].wait_for_timeout(50)
         if all(page.locator(".outbox details").is_hidden() for page in pages):
             return
     raise AssertionError(f"still: {waiting(pages[0]).inner_text()}")
@@ -225,11 +225,14 @@ def test_acts_made_without_signal_are_recorded_once_each_however_bad_the_line_is
             titles = more_tasks(garage, run)
             port, sheet = open_both(context, garage)
             garage.line.down = True
+            port.bring_to_front()
             typed = [f"{57 + run / 100 + number / 1000:.3f} mm" for number in range(3)]
             for number, text in enumerate(typed, 1):
                 note_reading(port, text)
                 expect(waiting(port)).to_have_text(f"{number} waiting to send")
             note_photo(port)
+            expect(waiting(port)).to_have_text("4 waiting to send")
+            sheet.bring_to_front()
             for number, title in enumerate(titles, 5):
                 tick(sheet, title)
                 expect(waiting(sheet)).to_have_text(f"{number} waiting to send")
@@ -240,7 +243,7 @@ def test_acts_made_without_signal_are_recorded_once_each_however_bad_the_line_is
             garage.line.flaky(run)
             if killed:
                 port, sheet = open_both(context, garage)
-            signal_back(port, sheet)
+            signal_back(sheet)
             garage.line.good()
             readings += typed
             tasks += titles
