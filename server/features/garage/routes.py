@@ -16,7 +16,7 @@ from server.features.orders import service as orders
 from server.features.work import forms as work_forms
 from server.features.work import service as work
 from server.once import OnceRoute, act
-from server.web.clock import Now
+from server.web.clock import Made, Now
 from server.web.render import render
 from server.web.view import Page
 
@@ -56,23 +56,27 @@ def _act_from_sheet(
 
 
 @router.post("/builds/{build_id}/tasks/{task_id}/state")
-def set_state(request: Request, build_id: int, task_id: int, session: WriteSession, now: Now) -> Response:
+def set_state(
+    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, made: Made
+) -> Response:
     typed = request.state.posted.fields
 
     def do() -> str:
-        work.set_state(session, build_id, task_id, work_forms.task_state(typed), now)
+        work.set_state(session, build_id, task_id, work_forms.task_state(typed), made)
         return f"task-{task_id}"
 
     return _act_from_sheet(request, session, build_id, now, do, task_id=task_id)
 
 
 @router.post("/builds/{build_id}/order-lines/{line_id}/deliveries")
-def deliver(request: Request, build_id: int, line_id: int, session: WriteSession, now: Now) -> Response:
+def deliver(
+    request: Request, build_id: int, line_id: int, session: WriteSession, now: Now, made: Made
+) -> Response:
     """An empty form means: all that was still owed is here, and right."""
     typed = request.state.posted.fields
 
     def do() -> str:
-        delivery = orders.deliver(session, build_id, line_id, order_forms.delivery_form(typed), now)
+        delivery = orders.deliver(session, build_id, line_id, order_forms.delivery_form(typed), made)
         return "" if delivery is None else f"delivery-{delivery}"
 
     return _act_from_sheet(request, session, build_id, now, do, line_id=line_id)

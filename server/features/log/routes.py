@@ -9,7 +9,7 @@ from server.features.log import forms, service
 from server.features.photos.service import attach
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Now
+from server.web.clock import Actor, Made, Now
 from server.web.render import render
 from server.web.view import Page
 
@@ -22,13 +22,15 @@ def show_log(request: Request, build_id: int, session: ReadSession, now: Now) ->
 
 
 @router.post("/builds/{build_id}/log")
-def add_note(request: Request, build_id: int, session: WriteSession, now: Now, actor: Actor) -> Response:
+def add_note(
+    request: Request, build_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+) -> Response:
     typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
     folder = request.app.state.settings.photos
 
     def do() -> str:
-        note_id = service.add_note(session, build_id, typed, now, actor)
-        attach(session, folder, build_id, ("log", note_id), typed, sent, now, actor)
+        note_id = service.add_note(session, build_id, typed, made, actor)
+        attach(session, folder, build_id, ("log", note_id), typed, sent, made, actor)
         return urls.log(build_id)
 
     return act(request, session, do, lambda refused: service.log_page(session, build_id, {}, now, refused))
@@ -47,13 +49,13 @@ def back_to_note(build_id: int, note_id: int) -> Response:
 
 @router.post("/builds/{build_id}/log/{note_id}/photos")
 def add_photo(
-    request: Request, build_id: int, note_id: int, session: WriteSession, now: Now, actor: Actor
+    request: Request, build_id: int, note_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
 ) -> Response:
     typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
     folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_photo(session, folder, build_id, note_id, typed, sent, now, actor)
+        service.add_photo(session, folder, build_id, note_id, typed, sent, made, actor)
         return urls.note(build_id, note_id)
 
     return act(

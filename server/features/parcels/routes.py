@@ -19,7 +19,7 @@ from server.features.orders.service import order_of_line, order_page, orders_pag
 from server.features.parcels import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Now
+from server.web.clock import Made, Now
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
@@ -60,13 +60,19 @@ def _act_on_order(
 
 @router.post("/builds/{build_id}/orders/{order_id}/parcels")
 def note_parcel(
-    request: Request, build_id: int, order_id: int, session: WriteSession, now: Now, tell: TellNews
+    request: Request,
+    build_id: int,
+    order_id: int,
+    session: WriteSession,
+    now: Now,
+    made: Made,
+    tell: TellNews,
 ) -> Response:
     """With `all` set: all that was still owed is here, and right."""
     typed = request.state.posted.fields
 
     def do() -> str:
-        first = service.note_parcel(session, build_id, order_id, typed, now)
+        first = service.note_parcel(session, build_id, order_id, typed, made)
         return "" if first is None else f"parcel-{first}"
 
     return _act_on_order(request, session, build_id, order_id, now, tell, do, "parcel", order_id)

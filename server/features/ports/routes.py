@@ -9,7 +9,7 @@ from server.features.photos.service import attach
 from server.features.ports import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Now
+from server.web.clock import Actor, Made, Now
 from server.web.render import render
 from server.web.view import Page
 
@@ -64,14 +64,14 @@ def to_port(build_id: int, port_id: int) -> Response:
 
 @router.post("/builds/{build_id}/ports/{port_id}/readings")
 def add_reading(
-    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, actor: Actor
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
 ) -> Response:
     typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
     folder = request.app.state.settings.photos
 
     def do() -> str:
-        reading_id = service.add_reading(session, build_id, port_id, typed, now, actor)
-        attach(session, folder, build_id, ("reading", reading_id), typed, sent, now, actor)
+        reading_id = service.add_reading(session, build_id, port_id, typed, made, actor)
+        attach(session, folder, build_id, ("reading", reading_id), typed, sent, made, actor)
         return urls.port(build_id, port_id)
 
     return act(
@@ -109,13 +109,13 @@ def back_to_port(build_id: int, port_id: int) -> Response:
 
 @router.post("/builds/{build_id}/ports/{port_id}/photos")
 def add_photo(
-    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, actor: Actor
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
 ) -> Response:
     typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
     folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_photo(session, folder, build_id, port_id, typed, sent, now, actor)
+        service.add_photo(session, folder, build_id, port_id, typed, sent, made, actor)
         return urls.port(build_id, port_id)
 
     return act(
