@@ -2,15 +2,37 @@
 
 import os
 import shutil
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from playwright._impl._api_structures import SetCookieParam
 from playwright.sync_api import Browser as Chromium
-from playwright.sync_api import ConsoleMessage, Page, Playwright, Response, ViewportSize, sync_playwright
+from playwright.sync_api import (
+    BrowserContext,
+    BrowserType,
+    ConsoleMessage,
+    Page,
+    Playwright,
+    Response,
+    ViewportSize,
+    sync_playwright,
+)
+from sqlalchemy import Engine
 
+from server.app import create_app
+from server.db import write_session
+from server.features.ports import service as ports
+from server.features.sharing import service as sharing
+from server.features.sharing.page import cookie_name
+from server.settings import Settings
+from server.web import urls
+from tests.bad_line import NAME, BadLine, Certificate, bad_line, make_certificate
+from tests.factories import a_build
 from tests.live import served
 
 NAMES = ("chromium", "chromium-browser")
@@ -117,3 +139,98 @@ def demo_phone(chromium: Chromium, live_demo: str) -> Iterator[Page]:
     """A phone in front of the demo."""
     with phone_at(chromium, live_demo) as page:
         yield page
+
+
+IMPATIENT = (
+    "const limit = AbortSignal.timeout; AbortSignal.timeout = (ms) => limit.call(AbortSignal, ms / 30);"
+)
+"""A try of 15 s takes half a second."""
+
+
+@dataclass(frozen=True)
+class Garage:
+    """A served build, the bad line to it, and one signed-in phone."""
+
+    app: FastAPI
+    engine: Engine
+    line: BadLine
+    port: str
+    sheet: str
+    cookie: SetCookieParam
+    build_id: int
+
+
+@dataclass(frozen=True)
+class Phone:
+    """Starts the browser of one phone, whose store outlives it."""
+
+    kind: BrowserType
+    program: str
+    profile: Path
+
+    @contextmanager
+    def on(self, garage: Garage) -> Iterator[BrowserContext]:
+        """Switched on and signed in; leaving kills it."""
+        trusted = garage.line.certificate
+        context = self.kind.launch_persistent_context(
+            self.profile,
+            executable_path=self.program,
+            args=[
+                *QUIET,
+                f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
+                *([f"--ignore-certificate-errors-spki-list={trusted.digest}"] if trusted else []),
+            ],
+            base_url=garage.line.address,
+            viewport=PHONE,
+            has_touch=True,
+            locale="en-GB",
+        )
+        context.set_default_timeout(10_000)
+        context.add_init_script(IMPATIENT)
+        context.add_cookies([garage.cookie])
+        yield context
+        context.close()
+
+
+@pytest.fixture(scope="module")
+def certificate(tmp_path_factory: pytest.TempPathFactory) -> Certificate:
+    return make_certificate(tmp_path_factory.mktemp("authority"))
+
+
+@pytest.fixture(params=["http", "https"])
+def secure(request: pytest.FixtureRequest, certificate: Certificate) -> Certificate | None:
+    return certificate if request.param == "https" else None
+
+
+@pytest.fixture
+def open_app(settings: Settings) -> Iterator[FastAPI]:
+    """The application with a door, as other machines reach it, on this machine's clock."""
+    application = create_app(replace(settings, extra_hosts=(NAME,)))
+    yield application
+    application.state.engine.dispose()
+
+
+@pytest.fixture
+def garage(open_app: FastAPI, secure: Certificate | None) -> Iterator[Garage]:
+    clock, engine = open_app.state.clock, open_app.state.engine
+    with write_session(engine) as session:
+        build = a_build(session, clock())
+        spigot = {"role": "run end", "shape": "spigot", "medium": "air"}
+        port = ports.add_port(session, build.id, {"name": "Air meter outlet", **spigot})
+        token = sharing.sign_in(session, clock())
+    with served(open_app) as address, bad_line(int(address.rsplit(":", 1)[1]), secure) as line:
+        cookie: SetCookieParam = {
+            "name": cookie_name(secure is not None),
+            "value": token,
+            "url": line.address,
+            "secure": secure is not None,
+            "httpOnly": True,
+            "sameSite": "Lax",
+            "expires": time.time() + 3600,
+        }
+        yield Garage(open_app, engine, line, urls.port(build.id, port), urls.work(build.id), cookie, build.id)
+
+
+@pytest.fixture
+def kept_phone(playwright: Playwright, chromium_path: str, tmp_path: Path) -> Phone:
+    return Phone(playwright.chromium, chromium_path, tmp_path / "phone")

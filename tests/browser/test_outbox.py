@@ -4,191 +4,31 @@ Plain HTTP is asked under a made-up name: a browser gives 127.0.0.1 what it give
 `WITNESS_MARK_OUTBOX_RUNS` sets how many random runs there are of each kind.
 """
 
-import io
 import os
-import time
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass, replace
-from datetime import datetime
+from contextlib import ExitStack
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
-from fastapi import FastAPI
-from PIL import Image
-from playwright._impl._api_structures import SetCookieParam
-from playwright.sync_api import (
-    BrowserContext,
-    BrowserType,
-    FilePayload,
-    Locator,
-    Page,
-    Playwright,
-    expect,
-)
-from sqlalchemy import Engine
+from playwright.sync_api import Locator, Page, expect
 from sqlmodel import Session, col, func, select
 
-from server.app import create_app
 from server.core.work.tasks import TaskState
 from server.db import write_session
 from server.features.photos.tables import Photo
-from server.features.ports import service as ports
-from server.features.ports.tables import Reading
-from server.features.sharing import service as sharing
-from server.features.sharing.page import cookie_name
+from server.features.ports.tables import Port, Reading
 from server.features.work import service as work
 from server.features.work.tables import Task
 from server.once import OperationKey
-from server.settings import Settings
-from server.web import urls
-from tests.bad_line import NAME, BadLine, Certificate, bad_line, make_certificate
-from tests.browser.conftest import PHONE, QUIET
-from tests.factories import a_build
-from tests.live import served
+from tests.bad_line import Fate
+from tests.browser.conftest import PHONE, Garage, Phone
+from tests.garage_phone import note_photo, note_reading, open_both, signal_back, tick, waiting
 
+AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 RUNS = int(os.environ.get("WITNESS_MARK_OUTBOX_RUNS", "2"))
-IMPATIENT = (
-    "const limit = AbortSignal.timeout; AbortSignal.timeout = (ms) => limit.call(AbortSignal, ms / 30);"
-)
-"""A try of 15 s takes half a second."""
-
 TASKS = ("Cut the tube", "Bead the ends")
-
-
-@dataclass(frozen=True)
-class Garage:
-    """A served build, the bad line to it, and one signed-in phone."""
-
-    app: FastAPI
-    engine: Engine
-    line: BadLine
-    port: str
-    sheet: str
-    cookie: SetCookieParam
-    build_id: int
-
-
-@pytest.fixture(scope="module")
-def certificate(tmp_path_factory: pytest.TempPathFactory) -> Certificate:
-    return make_certificate(tmp_path_factory.mktemp("authority"))
-
-
-@pytest.fixture(params=["http", "https"])
-def secure(request: pytest.FixtureRequest, certificate: Certificate) -> Certificate | None:
-    return certificate if request.param == "https" else None
-
-
-@pytest.fixture
-def open_app(settings: Settings) -> Iterator[FastAPI]:
-    """The application with a door, as other machines reach it, on this machine's clock."""
-    application = create_app(replace(settings, extra_hosts=(NAME,)))
-    yield application
-    application.state.engine.dispose()
-
-
-@pytest.fixture
-def garage(open_app: FastAPI, secure: Certificate | None) -> Iterator[Garage]:
-    clock, engine = open_app.state.clock, open_app.state.engine
-    with write_session(engine) as session:
-        build = a_build(session, clock())
-        spigot = {"role": "run end", "shape": "spigot", "medium": "air"}
-        port = ports.add_port(session, build.id, {"name": "Air meter outlet", **spigot})
-        token = sharing.sign_in(session, clock())
-    with served(open_app) as address, bad_line(int(address.rsplit(":", 1)[1]), secure) as line:
-        cookie: SetCookieParam = {
-            "name": cookie_name(secure is not None),
-            "value": token,
-            "url": line.address,
-            "secure": secure is not None,
-            "httpOnly": True,
-            "sameSite": "Lax",
-            "expires": time.time() + 3600,
-        }
-        yield Garage(open_app, engine, line, urls.port(build.id, port), urls.work(build.id), cookie, build.id)
-
-
-@dataclass(frozen=True)
-class Phone:
-    """Starts the browser of one phone, whose store outlives it."""
-
-    kind: BrowserType
-    program: str
-    profile: Path
-
-    @contextmanager
-    def on(self, garage: Garage) -> Iterator[BrowserContext]:
-        """Switched on and signed in; leaving kills it."""
-        trusted = garage.line.certificate
-        context = self.kind.launch_persistent_context(
-            self.profile,
-            executable_path=self.program,
-            args=[
-                *QUIET,
-                f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
-                *([f"--ignore-certificate-errors-spki-list={trusted.digest}"] if trusted else []),
-            ],
-            base_url=garage.line.address,
-            viewport=PHONE,
-            has_touch=True,
-            locale="en-GB",
-        )
-        context.set_default_timeout(10_000)
-        context.add_init_script(IMPATIENT)
-        context.add_cookies([garage.cookie])
-        yield context
-        context.close()
-
-
-@pytest.fixture
-def phone(playwright: Playwright, chromium_path: str, tmp_path: Path) -> Phone:
-    return Phone(playwright.chromium, chromium_path, tmp_path / "phone")
-
-
-def a_photo() -> FilePayload:
-    written = io.BytesIO()
-    Image.effect_noise((1900, 40), 60).save(written, "JPEG")
-    return {"name": "outlet.jpg", "mimeType": "image/jpeg", "buffer": written.getvalue()}
-
-
-def note_reading(page: Page, text: str) -> None:
-    page.locator("#reading-form [name=reading]").fill(text)
-    page.locator("#save-reading").click()
-
-
-def note_photo(page: Page) -> None:
-    page.locator("#new-photo > summary").click()
-    page.locator("#photo-file").set_input_files(a_photo())
-    page.locator("#save-photo").click()
-
-
-def tick(page: Page, title: str) -> None:
-    page.get_by_role("button", name=f"Done: {title}", exact=True).click()
-
-
-def waiting(page: Page) -> Locator:
-    return page.locator("#waiting")
-
-
-def signal_back(*pages: Page) -> None:
-    """The phone notices its signal again and again until nothing waits."""
-    end = time.monotonic() + 30
-    while time.monotonic() < end:
-        for page in pages:
-            page.evaluate("dispatchEvent(new Event('online'))")
-        pages[0].wait_for_timeout(50)
-        if all(page.locator(".outbox details").is_hidden() for page in pages):
-            return
-    raise AssertionError(f"still: {waiting(pages[0]).inner_text()}")
-
-
-def open_both(context: BrowserContext, garage: Garage) -> tuple[Page, Page]:
-    """The sheet of the port and the list of work, in two tabs."""
-    first = context.pages[0]
-    second = context.pages[1] if len(context.pages) > 1 else context.new_page()
-    first.goto(garage.port)
-    second.goto(garage.sheet)
-    return first, second
 
 
 def recorded(garage: Garage) -> tuple[list[str], int, list[str], int]:
@@ -214,16 +54,16 @@ def more_tasks(garage: Garage, run: int) -> list[str]:
 
 @pytest.mark.parametrize("killed", [True, False], ids=["phone killed", "page left open"])
 def test_acts_made_without_signal_are_recorded_once_each_however_bad_the_line_is(
-    garage: Garage, phone: Phone, killed: bool
+    garage: Garage, kept_phone: Phone, killed: bool
 ) -> None:
     """Three readings, two ticks and a photo per run; fates of the line drawn by the run's number."""
     readings: list[str] = []
     tasks: list[str] = []
     with ExitStack() as switched_on:
-        context = switched_on.enter_context(phone.on(garage))
+        context = switched_on.enter_context(kept_phone.on(garage))
         for run in range(RUNS):
             titles = more_tasks(garage, run)
-            port, sheet = open_both(context, garage)
+            port, sheet = open_both(context, garage.port, garage.sheet)
             garage.line.down = True
             port.bring_to_front()
             typed = [f"{57 + run / 100 + number / 1000:.3f} mm" for number in range(3)]
@@ -238,14 +78,187 @@ def test_acts_made_without_signal_are_recorded_once_each_however_bad_the_line_is
                 expect(waiting(sheet)).to_have_text(f"{number} waiting to send")
             if killed:
                 switched_on.pop_all().close()
-                context = switched_on.enter_context(phone.on(garage))
+                context = switched_on.enter_context(kept_phone.on(garage))
             garage.line.good()
             garage.line.flaky(run)
             if killed:
-                port, sheet = open_both(context, garage)
+                port, sheet = open_both(context, garage.port, garage.sheet)
             signal_back(sheet)
             garage.line.good()
             readings += typed
             tasks += titles
             assert recorded(garage) == (readings, run + 1, tasks, 6 * (run + 1)), f"run {run}"
     print(f"{RUNS} runs, {garage.line.address.split(':')[0]}: {dict(garage.line.seen)}")
+
+
+@pytest.fixture
+def page(garage: Garage, kept_phone: Phone) -> Iterator[Page]:
+    """The sheet of the port, loaded while there was a signal."""
+    with kept_phone.on(garage) as context:
+        page = context.pages[0]
+        page.goto(garage.port)
+        yield page
+
+
+def show_list(page: Page) -> Locator:
+    """The list of what waits, unfolded."""
+    if page.locator(".outbox details").get_attribute("open") is None:
+        page.locator(".outbox summary").click()
+    return page.locator("#outbox-list li")
+
+
+def test_with_signal_a_form_acts_as_it_always_did(garage: Garage, page: Page) -> None:
+    note_reading(page, "57.1 mm")
+    expect(page.locator(".readings b").get_by_text("57.1 mm", exact=True)).to_be_visible()
+    expect(page.get_by_role("status").first).to_have_text("Saved.")
+    expect(page.locator(".outbox details")).to_be_hidden()
+    note_reading(page, "a thumb")
+    expect(page.locator("#reading-form [aria-invalid=true]")).to_be_focused()
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("a thumb")
+    expect(page.locator(".outbox details")).to_be_hidden()
+    assert recorded(garage) == (["57.1 mm"], 0, [], 1)
+
+
+def test_what_waits_is_listed_in_words_and_shown_on_the_page_once_it_is_sent(
+    garage: Garage, page: Page
+) -> None:
+    garage.line.down = True
+    note_reading(page, "57.1 mm")
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("")
+    expect(show_list(page)).to_contain_text("of Air meter outlet")
+    expect(show_list(page)).to_contain_text("57.1 mm")
+    garage.line.good()
+    show_list(page).get_by_role("button", name="Send now").click()
+    expect(page.locator(".readings b").get_by_text("57.1 mm", exact=True)).to_be_visible()
+    expect(waiting(page)).to_have_text("")
+
+
+def test_a_tick_made_without_signal_says_so_in_its_row(garage: Garage, kept_phone: Phone) -> None:
+    title, _ = more_tasks(garage, 1)
+    with kept_phone.on(garage) as context:
+        page = context.pages[0]
+        page.goto(garage.sheet)
+        garage.line.down = True
+        tick(page, title)
+        expect(page.locator(".waits")).to_have_text("Done, waiting to send")
+        expect(page.get_by_role("button", name=f"Done: {title}", exact=True)).to_be_hidden()
+        garage.line.good()
+        page.reload()
+        signal_back(page)
+        expect(page.locator(".waits")).to_have_count(0)
+    assert recorded(garage)[2] == [title]
+
+
+def test_two_tabs_that_send_the_same_acts_send_each_once(garage: Garage, kept_phone: Phone) -> None:
+    with kept_phone.on(garage) as context:
+        first, second = open_both(context, garage.port, garage.sheet)
+        garage.line.down = True
+        first.bring_to_front()
+        typed = [f"57.{number} mm" for number in range(1, 5)]
+        for number, text in enumerate(typed, 1):
+            note_reading(first, text)
+            expect(waiting(first)).to_have_text(f"{number} waiting to send")
+        garage.line.good()
+        for tab in (first, second):
+            tab.evaluate("Object.defineProperty(document, 'visibilityState', { value: 'visible' })")
+        for tab in (first, second):
+            tab.evaluate("dispatchEvent(new Event('online'))")
+        signal_back(first, second)
+    assert garage.line.seen[Fate.through] >= 4
+    assert recorded(garage) == (typed, 0, [], 4)
+
+
+def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
+    garage: Garage, page: Page
+) -> None:
+    garage.line.down = True
+    note_reading(page, "a thumb")
+    note_reading(page, "57.2 mm")
+    garage.line.good()
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(waiting(page)).to_have_text("1 needs your eye")
+    expect(show_list(page)).to_contain_text("Accepted:")
+    assert recorded(garage) == (["57.2 mm"], 0, [], 1)
+    show_list(page).get_by_role("button", name="Open the form again").click()
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("a thumb")
+    note_reading(page, "57.3 mm")
+    expect(page.locator(".outbox details")).to_be_hidden()
+    assert recorded(garage) == (["57.2 mm", "57.3 mm"], 0, [], 2)
+
+
+def test_an_edit_of_something_changed_meanwhile_is_shown_with_both_values(garage: Garage, page: Page) -> None:
+    """No sheet marks an edit for the outbox yet; one that did would be treated like this."""
+    page.locator("#port-sheet > summary").click()
+    page.locator("#port-sheet form").evaluate("(form) => { form.dataset.outbox = 'The port'; }")
+    page.locator("#port-name").fill("Meter housing outlet")
+    garage.line.down = True
+    page.get_by_role("button", name="Save the port").click()
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    other = {"name": "Outlet of the air meter", "version": "1"}
+    with write_session(garage.engine) as session:
+        port_id = int(garage.port.rsplit("/", 1)[1])
+        port = session.get_one(Port, port_id)
+        port.name, port.version = other["name"], port.version + 1
+    garage.line.good()
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(waiting(page)).to_have_text("1 needs your eye")
+    expect(show_list(page)).to_contain_text("now Outlet of the air meter, yours Meter housing outlet")
+    show_list(page).get_by_role("button", name="Discard").click()
+    expect(page.locator(".outbox details")).to_be_hidden()
+
+
+def test_a_sign_in_that_ends_keeps_what_waits_until_the_next(garage: Garage, page: Page) -> None:
+    garage.line.down = True
+    note_reading(page, "57.1 mm")
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    page.context.clear_cookies()
+    garage.line.good()
+    page.evaluate("dispatchEvent(new Event('online'))")
+    expect(waiting(page)).to_have_text("1 waiting to send, sign in to send")
+    expect(show_list(page).get_by_role("link", name="Sign in")).to_be_visible()
+    assert recorded(garage)[0] == []
+    page.context.add_cookies([garage.cookie])
+    page.goto(garage.port)
+    signal_back(page)
+    assert recorded(garage) == (["57.1 mm"], 0, [], 1)
+
+
+def test_signing_out_is_refused_while_something_waits(garage: Garage, page: Page) -> None:
+    page.goto("/sign-in")
+    garage.line.down = True
+    page.evaluate("""() => { const form = document.createElement("form");
+      form.method = "post"; form.action = "/builds/1/ports/1/readings"; form.dataset.outbox = "";
+      form.innerHTML = '<input name="operation_key" type="hidden" value="a-key-of-its-own">';
+      document.body.append(form); form.requestSubmit(); }""")
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    garage.line.down = False
+    garage.line.fate = lambda: Fate.refused
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_role("status").first).to_contain_text("Not signed out: 1 waiting to send")
+
+
+def test_an_act_counts_from_when_it_was_made(garage: Garage, page: Page) -> None:
+    garage.line.down = True
+    before = datetime.now(UTC)
+    note_reading(page, "57.1 mm")
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    after = datetime.now(UTC)
+    page.wait_for_timeout(1500)
+    garage.line.good()
+    signal_back(page)
+    with Session(garage.engine) as session:
+        taken_at = session.exec(select(Reading.taken_at)).one()
+    assert before - timedelta(seconds=1) <= taken_at <= after
+
+
+def test_the_list_of_what_waits_is_within_everyones_reach(garage: Garage, page: Page) -> None:
+    garage.line.down = True
+    note_reading(page, "57.1 mm")
+    show_list(page)
+    page.evaluate(AXE.read_text())
+    found = page.evaluate(
+        "(options) => axe.run('.outbox', options)", {"runOnly": {"type": "tag", "values": RULES}}
+    )
+    assert [f"{one['id']}: {one['help']}" for one in found["violations"]] == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]

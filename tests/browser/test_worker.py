@@ -1,0 +1,75 @@
+"""Pages kept to read without signal, over HTTPS; over plain HTTP a browser allows no worker."""
+
+import time
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+from tests.bad_line import Certificate
+from tests.browser.conftest import Garage, Phone
+
+READY = "navigator.serviceWorker.ready.then(() => true)"
+KEPT = """caches.keys().then((names) => Promise.all(names.map(async (name) => {
+  const cache = await caches.open(name);
+  return (await cache.keys()).map((asked) => new URL(asked.url).pathname);
+}))).then((all) => all.flat())"""
+
+
+@pytest.fixture(params=["https"])
+def secure(certificate: Certificate) -> Certificate:
+    return certificate
+
+
+@pytest.fixture
+def context(garage: Garage, kept_phone: Phone) -> Iterator[BrowserContext]:
+    with kept_phone.on(garage) as context:
+        yield context
+
+
+@pytest.fixture
+def page(garage: Garage, context: BrowserContext) -> Page:
+    """The sheet of the port, on its first visit, with the worker at work."""
+    page = context.pages[0]
+    page.goto(garage.port)
+    assert page.evaluate(READY)
+    page.wait_for_function(f"() => {KEPT}.then((kept) => kept.includes(location.pathname))")
+    return page
+
+
+def test_the_page_of_the_first_visit_can_be_read_when_the_server_is_gone(garage: Garage, page: Page) -> None:
+    garage.line.down = True
+    page.reload()
+    expect(page.locator("#copy")).to_contain_text("This is a copy of")
+    expect(page.locator(".port-name")).to_contain_text("Air meter outlet")
+    assert page.locator("#copy").evaluate("(notice) => getComputedStyle(notice).borderLeftWidth") == "6px"
+
+
+def test_a_line_that_never_answers_shows_the_copy_within_two_seconds_or_so(
+    garage: Garage, page: Page
+) -> None:
+    garage.line.silent = True
+    start = time.monotonic()
+    page.reload(wait_until="commit")
+    expect(page.locator("#copy")).to_be_visible()
+    assert time.monotonic() - start < 3.5
+
+
+def test_with_signal_the_page_comes_from_the_server(page: Page) -> None:
+    page.reload()
+    expect(page.locator(".port-name")).to_be_visible()
+    expect(page.locator("#copy")).to_have_count(0)
+
+
+def test_only_whole_pages_and_files_are_kept_and_signing_out_drops_the_pages(
+    garage: Garage, page: Page
+) -> None:
+    page.goto(garage.sheet)
+    page.wait_for_function(f"() => {KEPT}.then((kept) => kept.includes(location.pathname))")
+    kept = page.evaluate(KEPT)
+    assert {path for path in kept if not path.startswith("/static/")} == {garage.port, garage.sheet}
+    assert any("outbox" in path for path in kept)
+    page.goto("/sign-in")
+    page.get_by_role("button", name="Sign out").click()
+    expect(page.get_by_label("Passphrase")).to_be_visible()
+    assert [path for path in page.evaluate(KEPT) if not path.startswith("/static/")] == []

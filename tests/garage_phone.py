@@ -1,0 +1,53 @@
+"""What a thumb does on a phone in the garage, and how its outbox is read."""
+
+import io
+import time
+
+from PIL import Image
+from playwright.sync_api import BrowserContext, FilePayload, Locator, Page
+
+
+def a_photo() -> FilePayload:
+    written = io.BytesIO()
+    Image.effect_noise((1900, 40), 60).save(written, "JPEG")
+    return {"name": "outlet.jpg", "mimeType": "image/jpeg", "buffer": written.getvalue()}
+
+
+def note_reading(page: Page, text: str) -> None:
+    page.locator("#reading-form [name=reading]").fill(text)
+    page.locator("#save-reading").click()
+
+
+def note_photo(page: Page) -> None:
+    page.locator("#new-photo > summary").click()
+    page.locator("#photo-file").set_input_files(a_photo())
+    page.locator("#save-photo").click()
+
+
+def tick(page: Page, title: str) -> None:
+    page.get_by_role("button", name=f"Done: {title}", exact=True).click()
+
+
+def waiting(page: Page) -> Locator:
+    return page.locator("#waiting")
+
+
+def signal_back(*pages: Page) -> None:
+    """The phone notices its signal again and again until nothing waits."""
+    end = time.monotonic() + 30
+    while time.monotonic() < end:
+        for page in pages:
+            page.evaluate("dispatchEvent(new Event('online'))")
+        pages[0].wait_for_timeout(50)
+        if all(page.locator(".outbox details").is_hidden() for page in pages):
+            return
+    raise AssertionError(f"still: {waiting(pages[0]).inner_text()}")
+
+
+def open_both(context: BrowserContext, port: str, work: str) -> tuple[Page, Page]:
+    """The sheet of the port and the list of work, in two tabs."""
+    first = context.pages[0]
+    second = context.pages[1] if len(context.pages) > 1 else context.new_page()
+    first.goto(port)
+    second.goto(work)
+    return first, second
