@@ -1,7 +1,7 @@
 """What the whole build still calls for, designs and tasks together and nothing counted twice."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +66,15 @@ def wants(calls: Iterable[Call]) -> tuple[Want, ...]:
     """Every part that is still called for, in the order in which it is first called for.
 
     Within a subsystem the same part may be called for by its design and by tasks: the larger of the two
-    counts, less what done tasks used. Subsystems, and work on the whole car, add up.
+    counts, less what done tasks used. Subsystems, and work on the whole car, add up. What can't be ordered
+    yet stands apart from the same part that can.
     Source: definition (counting).
     """
-    grouped: dict[str, list[Call]] = {}
+    grouped: dict[tuple[str, str], list[Call]] = {}
     for call in calls:
-        grouped.setdefault(call.thing.key, []).append(call)
+        grouped.setdefault((call.thing.key, call.unsure), []).append(call)
     found = (_want(own) for own in grouped.values())
-    return tuple(want for want in found if want.quantity or want.lengths or want.unsure)
+    return tuple(want for want in found if want.by and (want.quantity or want.lengths or want.unsure))
 
 
 def _want(calls: list[Call]) -> Want:
@@ -91,7 +92,7 @@ def _want(calls: list[Call]) -> Want:
         thing.origin,
         sum(_still(own) for own in by_subsystem.values()),
         tuple(length for own in by_subsystem.values() for length in _cuts(own)),
-        next((call.unsure for call in open_calls if call.unsure), ""),
+        calls[0].unsure,
         _once(call.who for call in open_calls),
     )
 
@@ -116,9 +117,3 @@ def _cuts(calls: list[Call]) -> tuple[float, ...]:
 
 def _once(who: Iterable[Who]) -> tuple[Who, ...]:
     return tuple(dict.fromkeys(who))
-
-
-def of_part(call: Call, part_id: int, name: str, kind: str, origin: str) -> Call:
-    """The same call once the part that it means is known."""
-    thing = Thing(f"part:{part_id}", part_id, call.thing.spec, name, kind, origin)
-    return replace(call, thing=thing)

@@ -65,6 +65,17 @@ def test_what_can_not_be_ordered_yet_says_why() -> None:
     assert want.unsure == "length not known yet"
 
 
+def test_the_same_part_can_be_ordered_for_one_run_and_wait_for_another() -> None:
+    sure, waiting = wants(
+        [
+            Call(CLAMP, CHARGE, 4, design=True),
+            Call(CLAMP, INTAKE, 2, design=True, unsure="a mock-up stands in"),
+        ]
+    )
+    assert (sure.quantity, sure.unsure) == (4, "")
+    assert (waiting.quantity, waiting.unsure) == (2, "a mock-up stands in")
+
+
 CALLS = st.builds(
     Call,
     thing=st.just(CLAMP),
