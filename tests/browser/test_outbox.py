@@ -190,16 +190,14 @@ def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
 def test_an_edit_of_something_changed_meanwhile_is_shown_with_both_values(garage: Garage, page: Page) -> None:
     """No sheet marks an edit for the outbox yet; one that did would be treated like this."""
     page.locator("#port-sheet > summary").click()
-    page.locator("#port-sheet form").evaluate("(form) => { form.dataset.outbox = 'The port'; }")
+    page.locator("#port-sheet form.entry-form").evaluate("(form) => { form.dataset.outbox = 'The port'; }")
     page.locator("#port-name").fill("Meter housing outlet")
     garage.line.down = True
     page.get_by_role("button", name="Save the port").click()
     expect(waiting(page)).to_have_text("1 waiting to send")
-    other = {"name": "Outlet of the air meter", "version": "1"}
     with write_session(garage.engine) as session:
-        port_id = int(garage.port.rsplit("/", 1)[1])
-        port = session.get_one(Port, port_id)
-        port.name, port.version = other["name"], port.version + 1
+        port = session.get_one(Port, int(garage.port.rsplit("/", 1)[1]))
+        port.name, port.version = "Outlet of the air meter", port.version + 1
     garage.line.good()
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(waiting(page)).to_have_text("1 needs your eye")
