@@ -1,0 +1,73 @@
+"""Addresses of designs, with their pieces, bungs and joints."""
+
+
+def design(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}"
+
+
+def design_choice(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/choice"
+
+
+def design_copy(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/copy"
+
+
+def design_removal(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/removal"
+
+
+def design_return(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/return"
+
+
+def pieces(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces"
+
+
+def piece(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}"
+
+
+def piece_cut(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/cut"
+
+
+def piece_whole(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/whole"
+
+
+def piece_swap(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/swap"
+
+
+def piece_move(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/move"
+
+
+def piece_removal(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/removal"
+
+
+def piece_return(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/return"
+
+
+def bungs(build_id: int, design_id: int, piece_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/bungs"
+
+
+def bung_removal(build_id: int, design_id: int, bung_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/bungs/{bung_id}/removal"
+
+
+def joint(build_id: int, design_id: int, joint_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}"
+
+
+def joint_copy(build_id: int, design_id: int, joint_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}/copy"
+
+
+def concessions(build_id: int, design_id: int) -> str:
+    return f"/builds/{build_id}/designs/{design_id}/concessions"
