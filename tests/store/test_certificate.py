@@ -59,7 +59,6 @@ def test_the_doctor_and_the_start_say_whether_connections_are_encrypted(encrypte
 def test_the_server_speaks_https_by_itself(settings: Settings, certificate: Certificate) -> None:
     asked = [sys.executable, "-u", "-m", "server", "serve", "--data", str(settings.data), "--port", "0"]
     named = {"WITNESS_MARK_CERTIFICATE": str(certificate.chain), "WITNESS_MARK_KEY": str(certificate.key)}
-    environment = os.environ | named
     with subprocess.Popen(
         asked,
         cwd=PROJECT,
