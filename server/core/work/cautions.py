@@ -23,14 +23,16 @@ UNDER_THE_CAR = WorkCaution(
     "under the car",
     "DANGER",
     "A car on a jack alone can fall and kill. Rigid stands under load-bearing points, on firm level ground, "
-    "wheels chocked; push it hard before you go under. Somebody should know that you are there.",
+    "wheels chocked; push it hard before you go under, goggles on: rust falls. Nobody starts the "
+    "engine or moves the car. Somebody should know that you are there.",
 )
 HOT_WORK = WorkCaution(
     "hot work",
     "welding, grinding, flame",
     "WARNING",
     "No chlorinated cleaner on or near the metal: under an arc it turns to poison gas. Fresh air through the "
-    "place, coatings ground back 25 mm, shade and gloves on. Weld off the car and only tack on "
+    "place: purge gas gathers in low places and leaves no air to breathe. Coatings ground back 25 mm, "
+    "shade, goggles and gloves on; whoever stands by looks away. Weld off the car and only tack on "
     "it; look at the "
     "other side of the floor: carpet, underseal, fuel and brake lines. Battery off, earth on "
     "the pipe itself, "
@@ -58,9 +60,8 @@ CAUTIONS = (
         "oil",
         "oil feed and drain",
         "WARNING",
-        "Hot oil burns skin, and oil that weeps on a turbine is a fire. Engine cold; every joint "
-        "wiped dry and "
-        "looked at with the engine running.",
+        "Hot oil burns skin, used oil harms it: gloves on. Oil that weeps on a turbine is a fire. Engine "
+        "cold; every joint wiped dry and looked at with the engine running, from beside it, nobody beneath.",
     ),
     WorkCaution(
         "coolant",
@@ -73,22 +74,24 @@ CAUTIONS = (
         "pressure test",
         "pressure test",
         "WARNING",
-        "Compressed air in a pipe throws plugs. Regulator and relief valve, plugs strapped, nobody in line "
-        "with a plug; begin at about 0.3 bar and never go above the boost intended.",
+        "Compressed air in a pipe throws plugs. Goggles on, regulator and relief valve, plugs strapped, "
+        "nobody in line with a plug; pressure off before a clamp is touched; begin at about 0.3 bar and "
+        "never go above the boost intended.",
     ),
     WorkCaution(
         "first start",
         "engine running",
         "DANGER",
-        "Exhaust gas kills indoors: doors open, gas led outside. Keep hair, sleeves and tools out "
-        "of belts and "
-        "fans. Stop at once without oil pressure.",
+        "Exhaust gas kills indoors: doors open, gas led outside. Neutral, wheels chocked, nobody beneath. "
+        "Keep hair, sleeves and tools out of belts and fans. Stop at once without oil pressure.",
     ),
     WorkCaution(
         "battery",
         "battery and wiring",
         "CAUTION",
-        "Earth lead off first and on last; rings and watch off; no spark near a battery that was charged.",
+        "Earth lead off first and on last; rings and watch off; no spark near a battery that was charged. "
+        "Every new wire has a fuse at its source. Air bags and belt tensioners: wait as the manual says "
+        "before their plugs are touched.",
     ),
     WorkCaution(
         "dust and fumes",
@@ -109,8 +112,23 @@ CAUTIONS = (
         "lifting",
         "heavy parts",
         "WARNING",
-        "Gearbox, manifold and turbo fall and crush: two people or a jack made for it, nobody beneath, the"
-        " engine held as the manual says.",
+        "Gearbox, exhaust, manifold and turbo fall and crush: two people or a jack made for it, nobody "
+        "beneath, the engine held as the manual says.",
+    ),
+    WorkCaution(
+        "pinch",
+        "fingers between moving parts",
+        "WARNING",
+        "Wheel, suspension, bonnet and engine crush fingers when another moves them: say it aloud before "
+        "anything moves, hands out first. Spring parts stay joined; the car never rests on a jack alone, "
+        "and no wheel is turned under power.",
+    ),
+    WorkCaution(
+        "chemicals",
+        "cleaners, fluids, sealant",
+        "CAUTION",
+        "Goggles and gloves on, moving air, no flame: most of them burn. Read the can. Never blow or suck by "
+        "mouth; oily rags in a lidded tin, rests to where local rules take them.",
     ),
     WorkCaution(
         "sharp metal",

@@ -133,10 +133,48 @@ def everything_before(code: str) -> set[str]:
         ("downpipe.tack", {"car.visit-plan", "downpipe.clean", "car.battery-off"}),
         ("downpipe.fit", {"clutch.change", "drain.fit", "downpipe.flap", "shield.wrap"}),
         ("law.inspection", {"road.steps", "law.brakes"}),
+        ("downpipe.weld", {"downpipe.flap"}),
+        ("shield.wrap", {"downpipe.try"}),
+        ("charge.cut", {"gate.clear"}),
+        ("start.prime", {"close.throttle", "fuel.leak", "exhaust.leak"}),
+        ("start.gate", {"start.prime", "close.throttle"}),
+        ("close.throttle", {"close.pressure"}),
+        ("tune.cut", {"road.leak"}),
+        ("clutch.bed", {"tune.cut", "road.leak"}),
+        ("car.drain-oil", {"car.undertray", "drain.level"}),
+        ("downpipe.cut", {"law.ask", "car.gaps", "clutch.change"}),
     ],
 )
 def test_what_must_come_first_does(later: str, earlier: set[str]) -> None:
     assert earlier <= everything_before(later)
+
+
+def test_who_works_on_stands_has_put_the_car_on_them() -> None:
+    for code, task in TASKS.items():
+        if task.car_state == "on stands":
+            assert "car.stands" in everything_before(code), code
+
+
+def test_who_goes_under_after_the_car_came_down_is_told_to_bring_jack_and_stands() -> None:
+    again = [
+        task
+        for code, task in TASKS.items()
+        if task.car_state == "on stands" and "start.down" in everything_before(code)
+    ]
+    assert again
+    for task in again:
+        assert "jack, four stands" in task.carry, task.code
+
+
+def test_fuel_is_opened_only_after_its_pressure_is_off_and_the_welding_on_the_car_is_done() -> None:
+    for code in ("fuel.injectors", "fuel.pump", "fuel.hose", "fuel.sensor"):
+        assert {"fuel.let-off", "car.battery-off", "downpipe.tack"} <= everything_before(code), code
+
+
+def test_the_battery_comes_on_only_after_all_welding_on_the_car() -> None:
+    """Common practice, no source."""
+    before = everything_before("car.battery-on")
+    assert {code for code, task in TASKS.items() if task.hot_work and task.place != "bench"} <= before
 
 
 def test_no_first_boost_before_everything_is_proved() -> None:

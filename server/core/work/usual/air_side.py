@@ -44,18 +44,25 @@ INTAKE = UsualSubsystem(
         ),
         UsualPort(
             "intake.purge",
-            "Canister purge and boost solenoid vent",
+            "Canister purge",
             role="side port",
             stretch=METERED,
-            note="Purge is a designed flow; the solenoid's vent is counted air and goes behind the meter.",
+            note="A designed flow.",
+        ),
+        UsualPort(
+            "intake.vent",
+            "Boost solenoid's vent",
+            role="side port",
+            stretch=METERED,
+            note="Counted air: it goes back behind the meter.",
         ),
         UsualPort(
             "intake.idle",
             "Idle valve's air feed",
             role="side port",
             stretch=METERED,
-            note="Only where the idle valve draws from the intake pipe.",
-            when=("meter ahead",),
+            note="Only where the idle valve draws from the intake pipe; fed from the charge side it must "
+            "bear boost.",
         ),
     ),
     tasks=(
@@ -95,6 +102,7 @@ INTAKE = UsualSubsystem(
             "Roll the intake's beads, deburr",
             (20, 40, 75),
             after=("intake.cut",),
+            caution="sharp metal",
             note="The roller wants its least straight length. The hose's bore is the tube's outside.",
         ),
         UsualTask(
@@ -113,6 +121,7 @@ INTAKE = UsualSubsystem(
             "Flush the intake, wipe it white, look through it",
             (15, 25, 40),
             later=(("intake.bungs", HOUR),),
+            caution="chemicals",
             note="Nothing loose ahead of the wheel: a grain from the saw ruins it.",
         ),
         UsualTask(
@@ -169,7 +178,7 @@ CHARGE = UsualSubsystem(
             "charge.cut",
             "Cut the charge pipe's tube and bends, long first",
             (60, 120, 210),
-            after=("charge.mock-up",),
+            after=("charge.mock-up", "gate.clear"),
             caution="sharp metal",
             readings=(("charge.compressor", "outside_diameter"), ("charge.cooler", "outside_diameter")),
             design=("decision", "checks", "to make"),
@@ -181,6 +190,7 @@ CHARGE = UsualSubsystem(
             "Roll the charge pipe's beads, deburr",
             (25, 45, 90),
             after=("charge.cut",),
+            caution="sharp metal",
             note="Every clamped end under pressure has a bead. A cut-down end without a straight leg is a "
             "weld end.",
         ),
@@ -201,14 +211,16 @@ CHARGE = UsualSubsystem(
             ENGINE_BAY,
             BAY_OPEN,
             after=("charge.bead",),
+            caution="sharp metal",
             note="End force is over-boost times the area of the tube's outside. Fix it to the frame that "
-            "the pipe moves with.",
+            "the pipe moves with; what it needs of welding is for the bench.",
         ),
         UsualTask(
             "charge.flush",
             "Flush the charge pipe, look through it with a torch",
             (15, 25, 40),
             later=(("charge.weld", HOUR),),
+            caution="chemicals",
             note="After cutting and beading there is always swarf. Let welded metal cool first.",
         ),
         UsualTask(
@@ -221,7 +233,7 @@ CHARGE = UsualSubsystem(
             carry=CARRY_CLAMPS,
             design=("to fit",),
             note="No bare worm-drive band on silicone. Clock each screw where the tool reaches it, none "
-            "against a hose.",
+            "against a hose. It must open over the bead and close on tube and two hose walls.",
         ),
     ),
 )

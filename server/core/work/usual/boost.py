@@ -25,6 +25,15 @@ GATE = UsualSubsystem(
             note="Three nipples: source, actuator, vent. Note which is which before the hoses come off.",
         ),
         UsualPort(
+            "gate.outlet",
+            "Gate outlet, to its return",
+            shape="flange",
+            medium="exhaust gas",
+            end_form="flange",
+            note="Back into the downpipe, or to the open where local rules let it.",
+            when=("gate outside",),
+        ),
+        UsualPort(
             "gate.inlet",
             "Gate flange on the manifold",
             shape="flange",
@@ -48,8 +57,9 @@ GATE = UsualSubsystem(
             (15, 25, 60),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("gate.crack", "car.turbo-on", "charge.weld"),
-            note="Offer the welded pipe up, work the rod with the hand pump.",
+            after=("gate.crack", "car.turbo-on", "charge.mock-up"),
+            note="The mock pipe up, the rod worked with the hand pump; again with the finished pipe before "
+            "its clamps are shut.",
             when=("gate inside",),
         ),
         UsualTask(
@@ -69,7 +79,7 @@ GATE = UsualSubsystem(
             (25, 45, 90),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("gate.crack", "gate.fit", "charge.fit", "signal.map"),
+            after=("gate.crack", "gate.fit", "charge.fit", "intake.fit", "signal.map"),
             caution="boost",
             note="Signal from ahead of the throttle, never teed to a gauge. A hose that comes off usually "
             "holds the gate shut.",
@@ -109,6 +119,21 @@ SIGNALS = UsualSubsystem(
             note="Its own hose and one-way valve; never under boost.",
         ),
         UsualPort("signal.regulator", "Fuel pressure regulator's signal", medium=SIGNAL, end_form="barb"),
+        UsualPort(
+            "signal.gauge",
+            "Boost gauge",
+            medium=SIGNAL,
+            end_form="barb",
+            frame="body",
+            note="Its own tap, never teed into the gate's line.",
+        ),
+        UsualPort(
+            "signal.purge",
+            "Canister purge at the manifold",
+            medium=SIGNAL,
+            end_form="barb",
+            note="A one-way valve keeps boost out of the canister.",
+        ),
     ),
     tasks=(
         UsualTask(
@@ -146,8 +171,8 @@ SIGNALS = UsualSubsystem(
             ENGINE_BAY,
             after=("signal.fit",),
             caution="brakes and steering",
-            note="Blow: it must pass to the engine only. Pedal high and hard with the engine off, falling "
-            "when it starts.",
+            note="Blow: it must pass to the engine only. Pedal high and hard with the engine off; "
+            "that it sinks as the engine starts is looked at then.",
         ),
     ),
 )

@@ -82,6 +82,8 @@ COOLER = UsualSubsystem(
             "Roll the cooler pipes' beads, deburr",
             (25, 45, 90),
             after=("cooler.cut",),
+            caution="sharp metal",
+            note="Inside too: no burr towards the throttle.",
         ),
         UsualTask(
             "cooler.weld",
@@ -98,6 +100,8 @@ COOLER = UsualSubsystem(
             "Flush cooler and cooler pipes, look through them",
             (20, 30, 60),
             later=(("cooler.weld", HOUR),),
+            caution="chemicals",
+            note="Until what runs out stays clean, then blown dry; goggles on.",
         ),
         UsualTask(
             "cooler.fit",
@@ -158,7 +162,7 @@ BYPASS = UsualSubsystem(
             "bypass.open",
             "Settle what an open bypass valve does to the mixture and to local noise rules",
             (15, 30, 60),
-            after=("bypass.bench",),
+            after=("bypass.bench", "law.ask"),
             note="With a meter before the compressor the air blown out was counted: rich at every lift-off.",
             when=("valve open",),
         ),
@@ -170,6 +174,13 @@ BREATHER = UsualSubsystem(
     "breather",
     "Breather",
     ports=(
+        UsualPort(
+            "breather.manifold",
+            "Breather valve at the manifold",
+            medium="crankcase breather",
+            end_form="barb",
+            note="Boost comes back here without a check valve.",
+        ),
         UsualPort(
             "breather.cover",
             "Cam cover breather",
@@ -197,7 +208,9 @@ BREATHER = UsualSubsystem(
             "Blow through the breather's valve both ways; fit a check valve where boost could come back",
             (15, 30, 60),
             after=("breather.trace",),
-            note="The crankcase is never put under boost. The arrow points to the manifold.",
+            caution="chemicals",
+            note="By clean hose and hand pump, not by mouth. The crankcase is never put under boost. The "
+            "arrow points to the manifold.",
         ),
         UsualTask(
             "breather.mock-up",

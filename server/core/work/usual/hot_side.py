@@ -50,6 +50,16 @@ DOWNPIPE = UsualSubsystem(
             end_form="thread",
         ),
         UsualPort(
+            "downpipe.egt",
+            "Exhaust gas temperature probe",
+            role="side port",
+            shape="hole",
+            medium=EXHAUST_GAS,
+            end_form="thread",
+            note="In the manifold, ahead of the turbine: drilled and tapped on the bench, swarf out, before "
+            "the turbo goes on.",
+        ),
+        UsualPort(
             "downpipe.gate",
             "External gate's return",
             role="side port",
@@ -66,11 +76,12 @@ DOWNPIPE = UsualSubsystem(
             (45, 120, 360),
             UNDER,
             ON_STANDS,
-            after=("car.photos",),
+            after=("car.photos", "car.battery-off"),
             later=(("car.penetrant", NIGHT),),
             caution="seized fasteners",
             carry=CARRY_SEIZED,
-            note="Half a turn out, half back. Oxygen sensor out first, its lead unplugged.",
+            note="Half a turn out, half back. Oxygen sensor out first, its lead unplugged. The pipe is held "
+            "up before the last nut comes: it falls on the face.",
             setbacks=(
                 UsualSetback(
                     "Drill out the snapped front pipe stud, re-tap",
@@ -103,7 +114,7 @@ DOWNPIPE = UsualSubsystem(
             "downpipe.cut",
             "Cut the downpipe's pieces long, the last pie cuts left for the day",
             (90, 180, 300),
-            after=("downpipe.mock-up",),
+            after=("downpipe.mock-up", "law.ask"),
             caution="sharp metal",
             readings=(("downpipe.turbine", "bore"), ("downpipe.old", "outside_diameter")),
             design=("decision", "checks", "to make"),
@@ -123,7 +134,7 @@ DOWNPIPE = UsualSubsystem(
         UsualTask(
             "downpipe.tack",
             "Tack the downpipe on the car, flanges bolted to their mates",
-            (60, 120, 240),
+            (90, 150, 270),
             UNDER,
             ON_STANDS,
             after=("downpipe.clean", "car.visit-ready", "car.turbo-on"),
@@ -134,13 +145,27 @@ DOWNPIPE = UsualSubsystem(
             carry="pieces in order, marker, clamps, fire blanket, extinguisher, earth lead for the pipe "
             "itself",
             note="Four tacks opposite each joint. Root gap: none for TIG, about 1 mm for MIG. Mark 12 "
-            "o'clock as seen from the flange looking downstream.",
+            "o'clock as seen from the flange looking downstream, and the sensors' places, leads in hand. "
+            "Stay for the fire watch.",
+        ),
+        UsualTask(
+            "downpipe.flap",
+            "See that the gate's flap swings fully open inside the tacked downpipe's mouth",
+            (10, 20, 45),
+            UNDER,
+            ON_STANDS,
+            after=("downpipe.tack", "gate.crack"),
+            caution="hot parts",
+            carry="hand pump, torch, mirror, marker",
+            note="By hand pump on the actuator, through the whole travel; shut again it seats. Tacks let "
+            "go more easily than welds.",
+            when=("gate inside",),
         ),
         UsualTask(
             "downpipe.weld",
             "Weld the downpipe out on the bench, purged, flanges bolted to a plate",
             (90, 150, 300),
-            after=("downpipe.tack",),
+            after=("downpipe.tack", "downpipe.flap"),
             hands=2,
             helper_skill="welds the downpipe's metal",
             hot_work=True,
@@ -158,12 +183,12 @@ DOWNPIPE = UsualSubsystem(
             note="An old plug in the boss while it is welded keeps its thread true.",
         ),
         UsualTask(
-            "downpipe.flap",
-            "See that the gate's flap swings fully open inside the downpipe's mouth",
-            (10, 20, 45),
+            "downpipe.try",
+            "Knock the spatter out; try the downpipe's welds on the bench: blanked, low air, soap",
+            (20, 35, 75),
             later=(("downpipe.boss", HOUR),),
-            note="By hand pump on the actuator, through the whole travel; shut again it seats.",
-            when=("gate inside",),
+            caution="pressure test",
+            note="Before any wrap hides them. A weld that weeps is ground out and welded again.",
         ),
         UsualTask(
             "downpipe.fit",
@@ -171,9 +196,10 @@ DOWNPIPE = UsualSubsystem(
             (60, 120, 240),
             UNDER,
             ON_STANDS,
-            after=("downpipe.flap", "shield.wrap", "drain.fit", "clutch.change"),
+            after=("downpipe.try", "downpipe.flap", "shield.wrap", "drain.fit", "clutch.change"),
             later=(("downpipe.boss", HOUR),),
             hands=2,
+            caution="lifting",
             carry="new gaskets and nuts, V-band, sockets, grease for hot threads, marker, torch",
             design=("to fit",),
             note="All joints loose first, then from the turbo back. Flex at rest neutral: no twist, no "
@@ -195,6 +221,24 @@ EXHAUST = UsualSubsystem(
             frame="body",
         ),
         UsualPort("exhaust.tail", "Tail pipe", medium=EXHAUST_GAS, frame="body"),
+        UsualPort(
+            "exhaust.catalyst",
+            "Catalyst inlet",
+            shape="flange",
+            medium=EXHAUST_GAS,
+            end_form="flange",
+            frame="body",
+            note="Whether it stays, and how near the engine, is for local rules.",
+        ),
+        UsualPort(
+            "exhaust.second",
+            "Second oxygen sensor, behind the catalyst",
+            role="side port",
+            shape="hole",
+            medium=EXHAUST_GAS,
+            end_form="thread",
+            frame="body",
+        ),
     ),
     tasks=(
         UsualTask(
@@ -224,12 +268,13 @@ EXHAUST = UsualSubsystem(
             (90, 180, 300),
             UNDER,
             ON_STANDS,
-            after=("exhaust.off", "downpipe.mock-up"),
+            after=("exhaust.off", "downpipe.mock-up", "law.ask"),
             caution="sharp metal",
             carry="pipe stands, marker, tape, hangers, torch",
             readings=(("exhaust.front", "bore"),),
             design=("decision", "checks", "to make"),
-            note="Flex in line with the engine's roll, liner pointing downstream, supported after it.",
+            note="Cut in the vice, never beneath the car by tank and lines. Flex in line with the engine's "
+            "roll, liner pointing downstream, supported after it.",
         ),
         UsualTask(
             "exhaust.weld",
@@ -239,6 +284,7 @@ EXHAUST = UsualSubsystem(
             hands=2,
             helper_skill="welds the exhaust's metal",
             hot_work=True,
+            note="Tacked with flanges bolted to their mates, marks across each joint; coatings back 25 mm.",
         ),
         UsualTask(
             "exhaust.fit",
@@ -249,6 +295,7 @@ EXHAUST = UsualSubsystem(
             after=("downpipe.fit",),
             later=(("exhaust.weld", HOUR),),
             hands=2,
+            caution="lifting",
             carry="rubbers, soap, gaskets, sockets, marker, torch",
             design=("to fit",),
             note="It grows when hot: push it forward and aside by hand and look again.",
@@ -283,8 +330,7 @@ SHIELDING = UsualSubsystem(
             "shield.wrap",
             "Sleeve, wrap or coat what the list names",
             (45, 90, 180),
-            after=("shield.list",),
-            later=(("downpipe.boss", HOUR),),
+            after=("shield.list", "downpipe.try"),
             caution="dust and fumes",
             note="No wrap over a flex, a V-band or a weld not yet leak-tested. Coated cast iron wants its "
             "own maker's word.",
@@ -295,7 +341,7 @@ SHIELDING = UsualSubsystem(
             (45, 90, 180),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("shield.list", "downpipe.fit", "charge.fit", "feed.fit"),
+            after=("shield.list", "downpipe.fit", "charge.fit", "feed.fit", "fuel.hose"),
             caution="sharp metal",
         ),
         UsualTask(
@@ -304,7 +350,8 @@ SHIELDING = UsualSubsystem(
             (20, 30, 60),
             ENGINE_BAY,
             ON_WHEELS,
-            later=(("road.spring", 3 * HOUR),),
+            later=(("road.spring", 4 * HOUR),),
+            caution="hot parts",
             note="Heat-telling paint or strips on brake and fuel lines show what they reached.",
         ),
     ),

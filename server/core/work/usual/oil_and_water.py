@@ -18,6 +18,14 @@ FEED = UsualSubsystem(
     ports=(
         UsualPort("feed.block", "Oil feed at the block", shape="hole", medium="oil", end_form="thread"),
         UsualPort("feed.turbo", "Oil feed at the turbo", shape="hole", medium="oil", end_form="thread"),
+        UsualPort(
+            "feed.sender",
+            "Oil pressure gauge or sender",
+            role="side port",
+            shape="hole",
+            medium="oil",
+            end_form="thread",
+        ),
     ),
     tasks=(
         UsualTask(
@@ -41,7 +49,8 @@ FEED = UsualSubsystem(
             (30, 60, 120),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("car.drain-oil",),
+            after=("car.drain-oil", "car.battery-off"),
+            caution="oil",
             note="It must read while cranking: the lamp alone does not show enough.",
         ),
         UsualTask(
@@ -56,7 +65,8 @@ FEED = UsualSubsystem(
             readings=(("feed.block", "bore"), ("feed.turbo", "bore")),
             design=("decision", "checks", "to fit"),
             note="No tape or sealant in a feed: a thread of it blocks the bearing. Flush the new hose "
-            "first. Steel braid saws through what it touches.",
+            "first; clean oil into the turbo, its wheel turned by a finger, before the line goes on. Steel "
+            "braid saws through what it touches.",
         ),
     ),
 )
@@ -71,7 +81,8 @@ DRAIN = UsualSubsystem(
             "Drain entry at the pan or block",
             medium="oil",
             end_form="bead",
-            note="Above the oil level with the engine running and in bends.",
+            note="Above the oil level with the engine running and in bends. A turbo that sits too low for "
+            "that needs a pump that draws the oil back.",
         ),
     ),
     tasks=(
@@ -81,7 +92,7 @@ DRAIN = UsualSubsystem(
             (10, 20, 30),
             UNDER,
             ON_STANDS,
-            after=("car.stands",),
+            after=("car.stands", "car.undertray"),
             carry="marker, rule, dipstick, torch",
             note="Before the oil is let out. The drain enters above it.",
         ),
@@ -98,14 +109,15 @@ DRAIN = UsualSubsystem(
         UsualTask(
             "drain.pan-off",
             "Take the oil pan off, clean it",
-            (60, 120, 300),
+            (60, 150, 480),
             UNDER,
             ON_STANDS,
             after=("car.drain-oil", "drain.mock-up"),
             caution="lifting",
             carry="sockets, plastic scraper, tray, rags, torch",
             note="Not where the drain's entry stays as it was. Cover the crank from below: sparks and "
-            "swarf. Is a subframe or mount in the way: support the engine from above as the manual says.",
+            "swarf. Is a subframe or mount in the way: support the engine from above as the manual says; its "
+            "bolts new, the wheels aligned afterwards.",
             setbacks=(
                 UsualSetback(
                     "Straighten the pan's flange or drill out a pan bolt",
@@ -124,8 +136,8 @@ DRAIN = UsualSubsystem(
             hands=2,
             helper_skill="welds the pan's metal",
             hot_work=True,
-            note="Oil burnt clean and degreased first, never with chlorinated cleaner. Wash every grain "
-            "out. Chalk outside, paraffin inside, cold.",
+            note="Washed and degreased inside and out first, dry and open, never with chlorinated cleaner. "
+            "Bolted to a plate it stays flat. Every grain out. Chalk outside, paraffin inside, cold.",
         ),
         UsualTask(
             "drain.pan-on",
@@ -134,6 +146,7 @@ DRAIN = UsualSubsystem(
             UNDER,
             ON_STANDS,
             later=(("drain.bung", 2 * HOUR),),
+            caution="chemicals",
             carry="sealant, torque wrench, clean cloths, torch",
             note="A thin bead: what squeezes out inside ends in the pick-up. Oil goes in only after it "
             "cured.",
@@ -161,6 +174,7 @@ COOLANT = UsualSubsystem(
     ports=(
         UsualPort("water.in", "Coolant in at the turbo", shape="hole", medium="coolant", end_form="thread"),
         UsualPort("water.out", "Coolant out at the turbo", shape="hole", medium="coolant", end_form="thread"),
+        UsualPort("water.source", "Coolant feed at the engine", medium="coolant", end_form="barb"),
         UsualPort("water.engine", "Coolant return at the engine", medium="coolant", end_form="barb"),
     ),
     tasks=(

@@ -21,6 +21,21 @@ FUEL = UsualSubsystem(
         UsualPort("fuel.feed", "Fuel feed from the tank", medium="fuel", frame="body", end_form="bead"),
         UsualPort("fuel.rail", "Fuel rail inlet", medium="fuel", end_form="bead"),
         UsualPort("fuel.return", "Fuel return to the tank", medium="fuel", frame="body", end_form="bead"),
+        UsualPort(
+            "fuel.regulator",
+            "Fuel regulator's return outlet",
+            medium="fuel",
+            end_form="bead",
+            note="Without a return line it sits at the tank.",
+        ),
+        UsualPort(
+            "fuel.pressure",
+            "Fuel pressure sensor",
+            role="side port",
+            shape="hole",
+            medium="fuel",
+            end_form="thread",
+        ),
     ),
     tasks=(
         UsualTask(
@@ -35,7 +50,7 @@ FUEL = UsualSubsystem(
             (10, 20, 40),
             OUTSIDE,
             ON_WHEELS,
-            after=("car.photos", "fuel.sum"),
+            after=("car.photos",),
             caution="fuel",
             note="Pump fuse out, engine run until it dies; still a rag round the first joint.",
         ),
@@ -45,7 +60,7 @@ FUEL = UsualSubsystem(
             (45, 90, 180),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
+            after=("fuel.sum", "fuel.let-off", "car.battery-off", "downpipe.tack"),
             caution="fuel",
             carry="rags, clean oil, caps for the open ports, extinguisher",
             note="Clean round each before it comes out. Keep flow sheet and dead times for the calibration.",
@@ -65,10 +80,12 @@ FUEL = UsualSubsystem(
             (90, 150, 300),
             UNDER,
             ON_STANDS,
-            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
+            after=("fuel.sum", "fuel.let-off", "car.battery-off", "downpipe.tack"),
+            hands=2,
             caution="fuel",
             carry="closed can, new seal, drift of wood or brass, extinguisher, torch that cannot spark",
-            note="Tank low, garage door open, air moving. Hose inside the tank must be made to lie in fuel.",
+            note="One works, one stands by with the extinguisher. Tank low, garage door open, air moving. "
+            "Hose inside the tank must be made to lie in fuel.",
         ),
         UsualTask(
             "fuel.hose",
@@ -82,16 +99,29 @@ FUEL = UsualSubsystem(
             note="SAE J30 R9 or better. Gap to turbine, downpipe and everything that moves.",
         ),
         UsualTask(
+            "fuel.sensor",
+            "Fit the fuel pressure sensor on a tap made for fuel",
+            (20, 40, 75),
+            ENGINE_BAY,
+            BAY_OPEN,
+            after=("fuel.let-off", "car.battery-off", "downpipe.tack"),
+            caution="fuel",
+            carry="rags, spanners, new washers, extinguisher",
+            note="Without it fuel pressure under load is not logged. No gauge with fuel in it inside the "
+            "car.",
+        ),
+        UsualTask(
             "fuel.leak",
             "Switch the pump on three times, engine off; look at every joint",
             (10, 20, 40),
             ENGINE_BAY,
             BAY_OPEN,
-            after=("fuel.injectors", "fuel.pump", "fuel.hose", "car.battery-on"),
+            after=("fuel.injectors", "fuel.pump", "fuel.hose", "fuel.sensor", "car.battery-on"),
             hands=2,
             caution="fuel",
             carry="torch, dry paper, extinguisher",
-            note="One switches, one looks. Smell counts: find it before the first start.",
+            note="One switches, one looks: rail, filter, tank. The battery is on for this, nothing else is. "
+            "Smell counts: find it before the first start.",
         ),
     ),
 )
@@ -118,7 +148,8 @@ CLUTCH = UsualSubsystem(
             caution="lifting",
             carry="gearbox jack, centring tool, torque wrench, long extensions, clean cloths",
             note="While it is down: rear crank seal, pilot bearing, release fork; gearbox oil and clutch "
-            "fluid renewed and bled. Easier before the downpipe goes in.",
+            "fluid renewed and bled. Before the gaps are read: the engine moves on its mounts. "
+            "What came apart of ball joints and drive shafts: new nuts, torqued, looked at.",
             when=("clutch",),
             setbacks=(
                 UsualSetback(
@@ -142,7 +173,7 @@ CLUTCH = UsualSubsystem(
             (180, 360, 600),
             OUTSIDE,
             ON_WHEELS,
-            after=("road.gentle", "clutch.change"),
+            after=("road.gentle", "road.leak", "tune.cut", "clutch.change"),
             caution="boost",
             note="Some 500 km of starts and shifts, boost control off. It burns if it meets full torque new.",
             when=("clutch",),
@@ -159,6 +190,7 @@ CLUTCH = UsualSubsystem(
             "Fit plugs of the heat range asked, gap set for boost",
             (30, 45, 90),
             ENGINE_BAY,
+            after=("tune.who",),
             later=(("car.compression", HOUR),),
             note="Engine cold, the wells blown out first. One or two steps colder and a smaller gap are "
             "usual; the calibrator says.",
@@ -167,7 +199,8 @@ CLUTCH = UsualSubsystem(
                     "Mend a spark plug thread that came out with the plug",
                     0.05,
                     (90, 180, 360),
-                    "thread insert, grease on the tap, vacuum hose",
+                    "thread insert, grease on the tap, vacuum hose, goggles",
+                    "sharp metal",
                 ),
             ),
         ),
@@ -197,7 +230,7 @@ INSPECTION = UsualSubsystem(
             (45, 90, 180),
             UNDER,
             ON_STANDS,
-            after=("law.ask",),
+            after=("law.ask", "car.stands"),
             caution="brakes and steering",
             carry="torch, tread gauge, rule, wire brush",
         ),

@@ -15,13 +15,13 @@ from server.core.work.usual.values import (
 TEAR_DOWN = (
     UsualTask(
         "car.compression",
-        "Compression test and a boost log of the car as it is",
+        "Compression test; a log of the car as it is",
         (60, 90, 150),
         ENGINE_BAY,
         ON_WHEELS,
         caution="hot parts",
-        note="Injection and ignition disabled for the test, no coil lead left open. A worn engine ends the"
-        " plan here, cheaply.",
+        note="Boost too where it has a turbo, driven as the law lets it. Injection and ignition disabled "
+        "for the test, no coil lead left open. A worn engine ends the plan here, cheaply.",
     ),
     UsualTask(
         "car.photos",
@@ -44,12 +44,23 @@ TEAR_DOWN = (
         note="Wheel nuts cracked loose first; wheels laid under the sills.",
     ),
     UsualTask(
+        "car.undertray",
+        "Take undertray and arch liners off; screws in bags by place",
+        (20, 30, 60),
+        UNDER,
+        ON_STANDS,
+        after=("car.stands", "car.photos"),
+        carry="bags, marker, trim tool, screwdriver, goggles, torch",
+        note="It hides the drain plugs and most joints. Rust and grit fall: goggles on.",
+    ),
+    UsualTask(
         "car.penetrant",
-        "The evening before: soak the studs of front pipe, turbo and manifold",
+        "The evening before: soak the studs of front pipe, exhaust joints, turbo and manifold",
         (10, 20, 40),
         UNDER,
         ON_STANDS,
-        after=("car.stands",),
+        after=("car.stands", "car.undertray"),
+        caution="chemicals",
         carry="wire brush, penetrating fluid, gloves, goggles, torch",
         note="On cold metal; brush the threads first. Again an hour before.",
     ),
@@ -68,27 +79,37 @@ TEAR_DOWN = (
         (20, 35, 60),
         UNDER,
         ON_STANDS,
-        after=("car.stands",),
+        after=("car.stands", "car.undertray"),
         caution="coolant",
         carry="tray, two closed cans, hose, pliers, torch",
     ),
     UsualTask(
         "car.drain-oil",
-        "Drain the oil, hand-warm, not hot",
+        "Drain the oil, hand-warm at most; let it drip long",
         (15, 25, 45),
         UNDER,
         ON_STANDS,
-        after=("car.stands", "drain.level"),
+        after=("car.stands", "car.undertray", "drain.level"),
         caution="oil",
         carry="tray, socket, new washer, gloves, torch",
         note="Look for metal in it: what killed the last turbo?",
+        setbacks=(
+            UsualSetback(
+                "Mend the oil drain plug's thread",
+                0.05,
+                (30, 60, 120),
+                "thread insert or oversize plug, new washer",
+                "sharp metal",
+            ),
+        ),
     ),
     UsualTask(
         "car.front-off",
-        "Take bumper, undertray and what else is in the way off; screws in bags by place",
+        "Take the bumper and what else is in the way off; screws in bags by place",
         (60, 90, 180),
         ENGINE_BAY,
         after=("car.photos", "car.battery-off"),
+        caution="battery",
         carry="bags, marker, trim tool",
         note="Belt tensioner and air bag plugs: battery off for ten minutes first, as the manual says.",
     ),
@@ -104,15 +125,24 @@ TEAR_DOWN = (
         caution="seized fasteners",
         carry="six-point sockets, swivel, stud puller, penetrating fluid, plugs for oil and water, torch, "
         "mirror",
-        note="Its oil and water lines off first and plugged. Cold head only.",
+        note="Its oil and water lines off first and plugged. Cold head only. One holds the weight before the "
+        "last nut is off.",
         setbacks=(
             UsualSetback(
                 "Get a snapped manifold stud out of the head",
                 0.4,
                 (60, 180, 480),
                 "stud puller, nut to weld on, centre punch, left-hand drills, insert, goggles",
+                "hot work",
+                "Stop and think: a nut welded on first, a drill last, square to the face. Goggles; battery "
+                "off, fuel lines covered, ports plugged.",
+            ),
+            UsualSetback(
+                "Free or cut a seized oil or water union of the old turbo",
+                0.25,
+                (15, 30, 90),
+                "flare spanners, penetrating fluid, new union or line, goggles",
                 "seized fasteners",
-                "Stop and think: a nut welded on first, a drill last, square to the face.",
             ),
             UsualSetback(
                 "Cut the nuts between turbo and manifold on the bench",
@@ -139,7 +169,8 @@ TEAR_DOWN = (
         BAY_OPEN,
         after=("car.cover",),
         caution="dust and fumes",
-        note="Exhaust ports plugged while you scrape.",
+        note="Exhaust ports plugged while you scrape. A boss for an exhaust gas temperature probe is "
+        "drilled and tapped now, on the bench.",
         setbacks=(
             UsualSetback(
                 "Have a warped manifold faced",
@@ -188,7 +219,7 @@ TEAR_DOWN = (
         after=("car.turbo-on",),
         carry="caliper, string, steel rule, tape, phone, marker",
         note="Outside and wall or bore of every spigot, what it faces, what it moves with. Twice where it "
-        "decides a cut.",
+        "decides a cut. With each: cold or hot, on stands or on wheels.",
     ),
     UsualTask(
         "car.gaps",
@@ -196,12 +227,22 @@ TEAR_DOWN = (
         (60, 105, 180),
         UNDER,
         ON_STANDS,
-        after=("car.turbo-on",),
+        after=("car.turbo-on", "clutch.change"),
         hands=2,
-        caution="brakes and steering",
+        caution="pinch",
         carry="rule, feelers, modelling clay, tape, torch",
         note="Ride height and bump with the wheels on blocks or ramps, never on the jack. Engine cold, "
         "seen from where. Rock the engine by hand: worn mounts show.",
+        setbacks=(
+            UsualSetback(
+                "Renew a worn engine mount, read the gaps again",
+                0.25,
+                (60, 120, 240),
+                "mount, bolts, sockets, jack with a block of wood, torque wrench",
+                "lifting",
+                "The engine held from above or by jack and wood, never by the pan's thin middle.",
+            ),
+        ),
     ),
 )
 
@@ -220,7 +261,7 @@ VISIT = (
             "car.visit-plan",
             "downpipe.clean",
             "exhaust.cut",
-            "charge.bead",
+            "charge.bracket",
             "cooler.bead",
             "intake.bead",
             "drain.pan-off",

@@ -21,17 +21,30 @@ CLOSING = (
         (15, 30, 45),
         ENGINE_BAY,
         BAY_OPEN,
-        after=("intake.fit", "charge.fit", "cooler.fit", "bypass.fit", "car.cover"),
+        after=(
+            "car.cover",
+            "intake.fit",
+            "charge.fit",
+            "cooler.fit",
+            "cooler.sensors",
+            "bypass.fit",
+            "bypass.return",
+            "breather.fit",
+            "water.fit",
+            "downpipe.fit",
+            "fuel.injectors",
+        ),
         carry="torch, mirror, the list of plugs and rags",
-        note="Nothing loose ahead of the wheel. The count must come out; if not, nothing is closed.",
+        note="Nothing loose ahead of the wheel. Covers of turbine, oil, water and injector ports count too. "
+        "The count must come out; if not, nothing is closed.",
     ),
     UsualTask(
         "close.couplers",
-        "Close the last coupler; paint line across every joint",
+        "Close every coupler but the one at the throttle; paint line across each joint",
         (20, 35, 60),
         ENGINE_BAY,
         BAY_OPEN,
-        after=("close.torch", "bypass.return", "gate.hoses"),
+        after=("close.torch", "gate.hoses"),
         carry="clamp driver, paint marker, torch, mirror",
     ),
     UsualTask(
@@ -42,9 +55,10 @@ CLOSING = (
         BAY_OPEN,
         after=("close.couplers", "signal.fit", "breather.fit", "cooler.sensors"),
         caution="pressure test",
-        carry="regulator, relief valve, plugs with straps, soap water, brush",
+        carry="regulator, relief valve, plugs with straps, goggles, soap water, brush",
         note="Breather isolated, start at about 0.3 bar, never above the boost intended. An engine always "
-        "leaks down: a figure only with the throttle blanked, else listen and soap.",
+        "leaks down: a figure only with the throttle blanked, else listen and soap. What stands behind the "
+        "throttle is soaped later, at idle.",
         setbacks=(
             UsualSetback(
                 "Find and mend a leak of the air side, test again",
@@ -56,12 +70,24 @@ CLOSING = (
         ),
     ),
     UsualTask(
+        "close.throttle",
+        "Blanks and plugs of the test out and counted; close the coupler at the throttle, paint line across "
+        "it",
+        (10, 20, 40),
+        ENGINE_BAY,
+        BAY_OPEN,
+        after=("close.couplers", "close.pressure"),
+        carry="clamp driver, paint marker, torch, mirror",
+        note="A blank left in stops the engine or goes through it. Tug each hose by hand.",
+    ),
+    UsualTask(
         "close.bonnet",
         "Close the bonnet on modelling clay: gap over turbo, pipes and cooler",
         (10, 20, 40),
         ENGINE_BAY,
-        after=("close.couplers", "shield.fit"),
+        after=("close.throttle", "shield.fit"),
         hands=2,
+        caution="pinch",
         carry="modelling clay, cling film, rule",
         note="One rocks the engine by hand. It rises under load more than by hand.",
     ),
@@ -74,7 +100,7 @@ CLOSING = (
         after=("feed.fit", "drain.fit", "car.drain-oil"),
         later=(("drain.pan-on", DAY),),
         caution="oil",
-        carry="filter, washer, oil, funnel, torque wrench, rags",
+        carry="filter, washer, oil, funnel, torque wrench, rags, gloves",
         note="The filter filled where it hangs so that it can be.",
     ),
     UsualTask(
@@ -97,9 +123,12 @@ CLOSING = (
             "car.battery-off",
             "tune.sensors",
             "tune.wideband",
+            "feed.gauge",
+            "cooler.sensors",
             "fuel.pump",
             "fuel.injectors",
             "fuel.hose",
+            "fuel.sensor",
             "downpipe.tack",
             "clutch.change",
         ),
@@ -111,14 +140,14 @@ CLOSING = (
 FIRST_START = (
     UsualTask(
         "start.prime",
-        "Prime the turbo by hand with clean oil, its wheel turned by a finger",
+        "On the day of the first start: prime the turbo by hand with clean oil at its feed",
         (15, 20, 40),
         ENGINE_BAY,
         BAY_OPEN,
-        after=("close.oil", "feed.fit"),
+        after=("close.oil", "feed.fit", "close.throttle", "fuel.leak", "exhaust.leak"),
         caution="oil",
         carry="oil can with clean oil, spanner, rag, torch",
-        note="Into the feed until it stands; then the line on again.",
+        note="Into the feed until it stands; then the line on again, to its torque, wiped dry.",
     ),
     UsualTask(
         "start.gate",
@@ -126,7 +155,8 @@ FIRST_START = (
         (20, 40, 60),
         ENGINE_BAY,
         after=(
-            "close.pressure",
+            "close.throttle",
+            "start.prime",
             "close.oil",
             "close.water",
             "fuel.leak",
@@ -154,7 +184,8 @@ FIRST_START = (
         after=("start.gate",),
         hands=2,
         carry="trolley jack, torque wrench, chocks",
-        note="Brakes pumped hard before it rolls. Wheel nuts again after 50 km.",
+        note="Nobody beneath while it comes down. Brakes pumped hard before it rolls. Wheel nuts again "
+        "after 50 km.",
     ),
     UsualTask(
         "start.gaps",
@@ -164,7 +195,7 @@ FIRST_START = (
         ON_WHEELS,
         after=("start.down",),
         hands=2,
-        caution="brakes and steering",
+        caution="pinch",
         carry="rule, feelers, torch, mirror",
         note="Weight on its wheels moves everything. Nothing of you beneath: over a pit, or by mirror.",
     ),
@@ -172,14 +203,14 @@ FIRST_START = (
         "start.crank",
         "Crank without fuel or spark until the oil gauge reads",
         (10, 20, 40),
-        ENGINE_BAY,
+        OUTSIDE,
         ON_WHEELS,
         after=("start.prime", "start.down"),
         hands=2,
         splits=False,
         caution="first start",
-        note="Injection and ignition both disabled, no coil lead left open. Bursts of 10 s or less with "
-        "rests.",
+        note="Neutral, hand brake on, wheels chocked. Injection and ignition both disabled, no coil lead "
+        "left open. Bursts of 10 s or less with rests.",
     ),
     UsualTask(
         "start.first",
@@ -193,7 +224,7 @@ FIRST_START = (
         caution="first start",
         carry="extinguisher, torch, mirror, rags",
         note="Stop if there is no pressure within seconds, or no drain flow within 30 s, seen as settled "
-        "before. Then leaks: fuel, oil, water.",
+        "before. Brake pedal sinks as the servo draws. Then leaks: fuel, oil, water.",
         setbacks=(
             UsualSetback(
                 "Mend an oil, water or fuel weep found at first start",
@@ -223,6 +254,7 @@ FIRST_START = (
         ENGINE_BAY,
         ON_WHEELS,
         later=(("start.bleed", 4 * HOUR),),
+        caution="coolant",
         carry="torch, mirror, dry paper",
     ),
     UsualTask(
@@ -232,6 +264,7 @@ FIRST_START = (
         ENGINE_BAY,
         BAY_OPEN,
         later=(("start.bleed", NIGHT),),
+        caution="hot parts",
         carry="torque wrench, swivel, clamp driver, torch, mirror",
         note="Only where the maker does not forbid it (stretch bolts, lock plates). Paint lines still in "
         "line?",
@@ -242,21 +275,26 @@ ON_THE_ROAD = (
     UsualTask(
         "road.front-on",
         "Undertray and bumper on, whatever hides a joint last",
-        (45, 75, 120),
-        ENGINE_BAY,
+        (60, 90, 150),
+        UNDER,
+        ON_STANDS,
         after=("start.level", "start.torque"),
-        carry="screws in their bags, trim tool",
+        hands=2,
+        carry="jack, four stands, screws in their bags, trim tool, torque wrench",
+        note="The undertray may wait for the 50 km look where nothing then drags or rubs. Down again: wheel "
+        "nuts to their torque.",
     ),
     UsualTask(
         "road.gentle",
-        "First drive without boost: brakes, clutch, mixture, fuel pressure logged",
-        (30, 45, 75),
+        "First drives without boost, 50 km: brakes, clutch, mixture, fuel pressure logged",
+        (60, 90, 150),
         OUTSIDE,
         ON_WHEELS,
         after=("road.front-on", "start.gaps", "law.insurer", "law.brakes", "clutch.change", "tune.stop"),
         hands=2,
         caution="boost",
-        note="Brakes tried at walking pace first. Solenoid disconnected. One drives, one watches the log.",
+        note="Brakes tried at walking pace first; round the block, stop, look, then on. Fuel pressure at as "
+        "much load as comes without boost. Solenoid disconnected. One drives, one watches the log.",
     ),
     UsualTask(
         "road.spring",
@@ -264,7 +302,7 @@ ON_THE_ROAD = (
         (45, 75, 120),
         OUTSIDE,
         ON_WHEELS,
-        after=("road.gentle", "tune.cut", "clutch.bed"),
+        after=("road.gentle", "road.leak", "tune.cut", "clutch.bed"),
         hands=2,
         caution="boost",
         note="A closed road or rollers, short pulls in a middle gear, read the log between. Fuel pressure "
@@ -277,6 +315,7 @@ ON_THE_ROAD = (
         ENGINE_BAY,
         BAY_OPEN,
         later=(("road.spring", 4 * HOUR),),
+        caution="hot parts",
         carry="torch, mirror, clamp driver, dry paper",
     ),
     UsualTask(
@@ -296,9 +335,10 @@ ON_THE_ROAD = (
         (30, 45, 75),
         UNDER,
         ON_STANDS,
-        later=(("road.spring", 4 * HOUR),),
+        later=(("road.gentle", 4 * HOUR),),
         caution="oil",
-        carry="torch, mirror, clamp driver, torque wrench, dry paper",
+        carry="jack, four stands, torch, mirror, clamp driver, torque wrench, dry paper",
+        note="Before there is any boost. Wheel nuts with the wheels on the ground.",
     ),
     UsualTask(
         "road.torque",
@@ -307,7 +347,8 @@ ON_THE_ROAD = (
         UNDER,
         ON_STANDS,
         later=(("road.spring", NIGHT),),
-        carry="torque wrench, sockets, torch",
+        carry="jack, four stands, torque wrench, sockets, torch",
+        note="Only where the maker does not forbid it. Turned a nut? Look again after the next drive.",
     ),
     UsualTask(
         "road.oil",
@@ -315,9 +356,9 @@ ON_THE_ROAD = (
         (30, 45, 75),
         UNDER,
         ON_STANDS,
-        after=("road.leak",),
+        after=("road.leak", "clutch.bed"),
         caution="oil",
-        carry="tray, filter, washer, oil, gloves",
+        carry="jack, four stands, tray, filter, washer, oil, gloves",
         note="At about 500 km. Glitter: stop and find out.",
     ),
 )
