@@ -71,6 +71,7 @@ GATE = UsualSubsystem(
             after=("gate.crack", "car.turbo-on"),
             carry="gaskets or V-bands, sockets, grease for hot threads",
             design=("decision", "to fit"),
+            note="New gaskets both sides; nothing near it that minds its heat.",
             when=("gate outside",),
         ),
         UsualTask(

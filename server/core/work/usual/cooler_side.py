@@ -76,6 +76,7 @@ COOLER = UsualSubsystem(
             caution="sharp metal",
             readings=(("cooler.outlet", "outside_diameter"), ("cooler.throttle", "outside_diameter")),
             design=("decision", "checks", "to make"),
+            note="Square cuts, mitres only in straights; one blade's width at a time, offer up again.",
         ),
         UsualTask(
             "cooler.bead",
@@ -112,6 +113,8 @@ COOLER = UsualSubsystem(
             after=("cooler.flush",),
             carry=CARRY_CLAMPS,
             design=("to fit",),
+            note="Leave the coupler at the throttle open: for the torch, then for the blank of the pressure "
+            "test.",
         ),
         UsualTask(
             "cooler.sensors",

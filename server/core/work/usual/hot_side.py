@@ -95,7 +95,8 @@ DOWNPIPE = UsualSubsystem(
                     "Chase or replace the oxygen sensor's thread",
                     0.2,
                     (20, 45, 120),
-                    "thread chaser, spare sensor, grease for hot threads",
+                    "thread chaser, spare sensor, grease for hot threads, goggles",
+                    "seized fasteners",
                 ),
             ),
         ),
@@ -189,6 +190,15 @@ DOWNPIPE = UsualSubsystem(
             later=(("downpipe.boss", HOUR),),
             caution="pressure test",
             note="Before any wrap hides them. A weld that weeps is ground out and welded again.",
+            setbacks=(
+                UsualSetback(
+                    "Grind out a weld that weeps, weld it again",
+                    0.25,
+                    (20, 45, 120),
+                    "grinder, purge plugs, soap water, goggles",
+                    "hot work",
+                ),
+            ),
         ),
         UsualTask(
             "downpipe.fit",
@@ -251,13 +261,14 @@ EXHAUST = UsualSubsystem(
             hands=2,
             caution="seized fasteners",
             carry=CARRY_SEIZED,
+            note="On pipe stands before the last hanger; sensor's lead unplugged first, soap on the rubbers.",
             setbacks=(
                 UsualSetback(
                     "Cut a rusted exhaust joint off, new flange",
                     0.35,
                     (30, 75, 180),
                     "saw or grinder, flange, gasket, goggles",
-                    "seized fasteners",
+                    "hot work",
                     "A grinder's sparks near tank and lines: saw it, or take the pipe down whole.",
                 ),
             ),
@@ -343,6 +354,8 @@ SHIELDING = UsualSubsystem(
             BAY_OPEN,
             after=("shield.list", "downpipe.fit", "charge.fit", "feed.fit", "fuel.hose"),
             caution="sharp metal",
+            note="Heat rises: look at the bonnet and at what lies over the turbine. Nothing soaked in oil "
+            "goes back.",
         ),
         UsualTask(
             "shield.look",

@@ -5,6 +5,7 @@ from server.core.work.usual.values import (
     ENGINE_BAY,
     ON_WHEELS,
     OUTSIDE,
+    UsualSetback,
     UsualSubsystem,
     UsualTask,
 )
@@ -129,6 +130,15 @@ MANAGEMENT = UsualSubsystem(
             hands=2,
             caution="boost",
             note="Then set it back to just above spring pressure. Not proved: no boost.",
+            setbacks=(
+                UsualSetback(
+                    "Have the over-boost cut put right in the calibration, prove it again",
+                    0.2,
+                    (30, 60, 180),
+                    "log of the pull",
+                    "boost",
+                ),
+            ),
         ),
     ),
 )

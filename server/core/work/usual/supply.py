@@ -122,6 +122,16 @@ FUEL = UsualSubsystem(
             carry="torch, dry paper, extinguisher",
             note="One switches, one looks: rail, filter, tank. The battery is on for this, nothing else is. "
             "Smell counts: find it before the first start.",
+            setbacks=(
+                UsualSetback(
+                    "Mend a fuel weep, look again",
+                    0.2,
+                    (15, 30, 90),
+                    "closed can, new seals and clamps, dry paper, extinguisher",
+                    "fuel",
+                    "Battery off and pressure off again first.",
+                ),
+            ),
         ),
     ),
 )
@@ -233,6 +243,8 @@ INSPECTION = UsualSubsystem(
             after=("law.ask", "car.stands"),
             caution="brakes and steering",
             carry="torch, tread gauge, rule, wire brush",
+            note="Pads, discs, hoses, fluid's age; the tyres' load and speed marks. What is worn is renewed "
+            "before the first drive.",
         ),
         UsualTask(
             "law.inspection",

@@ -31,6 +31,7 @@ TEAR_DOWN = (
         BAY_OPEN,
         after=("car.compression",),
         carry="tape, marker, phone, torch",
+        note="How each hose runs and where each clamp's screw sits too.",
     ),
     UsualTask(
         "car.stands",
@@ -82,6 +83,7 @@ TEAR_DOWN = (
         after=("car.stands", "car.undertray"),
         caution="coolant",
         carry="tray, two closed cans, hose, pliers, torch",
+        note="Cap off first, cold to the hand; then the lowest hose or tap.",
     ),
     UsualTask(
         "car.drain-oil",

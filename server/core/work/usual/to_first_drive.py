@@ -46,6 +46,7 @@ CLOSING = (
         BAY_OPEN,
         after=("close.torch", "gate.hoses"),
         carry="clamp driver, paint marker, torch, mirror",
+        note="Each hose pushed fully on, each clamp behind its bead.",
     ),
     UsualTask(
         "close.pressure",
@@ -211,6 +212,16 @@ FIRST_START = (
         caution="first start",
         note="Neutral, hand brake on, wheels chocked. Injection and ignition both disabled, no coil lead "
         "left open. Bursts of 10 s or less with rests.",
+        setbacks=(
+            UsualSetback(
+                "Find why the oil gauge does not read",
+                0.1,
+                (20, 60, 240),
+                "second gauge, spanners, clean oil, rags",
+                "oil",
+                "No start until it reads: sender, feed, filter, pick-up, in that order.",
+            ),
+        ),
     ),
     UsualTask(
         "start.first",
@@ -256,6 +267,7 @@ FIRST_START = (
         later=(("start.bleed", 4 * HOUR),),
         caution="coolant",
         carry="torch, mirror, dry paper",
+        note="Cap only when it is cold to the hand. Soap what weeps air, dry paper on what weeps oil.",
     ),
     UsualTask(
         "start.torque",
@@ -317,6 +329,7 @@ ON_THE_ROAD = (
         later=(("road.spring", 4 * HOUR),),
         caution="hot parts",
         carry="torch, mirror, clamp driver, dry paper",
+        note="A paint line that is no longer a line: that joint creeps. What browned is moved or shielded.",
     ),
     UsualTask(
         "road.steps",
