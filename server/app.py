@@ -17,6 +17,7 @@ from server.features.engine import routes as engine
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
 from server.features.log import routes as log
+from server.features.news.service import news_of
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
@@ -32,7 +33,7 @@ from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
 from server.features.work import routes as work
-from server.features.work.service import news_of, supplies, titles
+from server.features.work.service import supplies, titles
 from server.features.work.store import resting_on_port
 from server.gate import Gate
 from server.settings import Settings

@@ -12,8 +12,8 @@ from server.core.work.tasks import After, TaskPlan, find_cycle
 from server.core.work.usual.whole import GROUPS, PORTS, SUBSYSTEMS, TASKS
 from server.features.ports.page import END_FORMS, MEDIA, ROLES, SHAPES
 from server.features.ports.tables import Port
-from server.features.tasks.forms import CAR_STATES, CAUTION_CODES
-from server.features.work.forms import PLACES
+from server.features.tasks.forms import CAR_STATES
+from server.features.work.forms import CAUTION_CODES, PLACES
 from server.features.work.tables import Dependency, Setback, Task, Wait
 from tests.asking import Browser
 from tests.bench.measure import first_visit

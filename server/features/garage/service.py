@@ -8,12 +8,13 @@ from server.errors import Refused
 from server.features.builds.service import build_face
 from server.features.garage import page
 from server.features.garage.forms import Sheet
+from server.features.news.service import news_of
 from server.features.orders.page import OrdersPage, RefusedForm
 from server.features.orders.service import orders_page
 from server.features.tasks.page import TaskPage
 from server.features.tasks.service import task_page
 from server.features.work.page import WorkPage
-from server.features.work.service import news_of, work_page, work_state
+from server.features.work.service import work_page, work_state
 from server.web import urls
 
 
@@ -61,5 +62,6 @@ def sheet_page(
         news = news_of(session, build_face(session, build_id), told, now)
         return orders_page(session, build_id, now, news, RefusedForm(refused, line_id))
     if sheet is Sheet.WORK:
-        return work_page(session, build_id, now, told, refused)
+        build = build_face(session, build_id)
+        return work_page(session, build, now, news_of(session, build, told, now), refused)
     return garage_page(session, build_id, now, told, refused)

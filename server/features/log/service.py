@@ -15,12 +15,12 @@ from server.features.log.tables import LogEntry
 from server.features.orders import service as orders
 from server.features.photos import service as photos
 from server.features.ports import service as ports
-from server.features.tasks import service as tasks
+from server.features.setbacks import service as setbacks
 from server.features.work import service as work
 from server.web.posted import PostedFile
 from server.web.view import Happening
 
-TELLERS = (ports.events, designs.events, orders.events, work.events, tasks.events)
+TELLERS = (ports.events, designs.events, orders.events, work.events, setbacks.events)
 """What is asked what happened; none asks more the more there is to tell."""
 
 

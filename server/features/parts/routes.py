@@ -5,7 +5,6 @@ from datetime import datetime
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Request, Response
-from sqlmodel import Session
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
@@ -29,7 +28,7 @@ Above = Annotated[service.Above, Depends(_above)]
 
 def act_on_part(
     request: Request,
-    session: Session,
+    session: WriteSession,
     build_id: int,
     part_id: int,
     now: datetime,

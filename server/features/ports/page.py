@@ -3,21 +3,32 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from enum import StrEnum
 from typing import ClassVar
 
-from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance, Warmth
-from server.core.measure.estimate import Combined, Estimate
-from server.core.measure.instruments import instrument
-from server.core.measure.opening import DIMENSIONS, FLAP_SIZES, SIZES, WITH_FLAP, Reading, instruments_of
+from server.core.measure.estimate import Combined
+from server.core.measure.opening import DIMENSIONS, SIZES, WITH_FLAP, Reading
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Frame, Stretch
-from server.core.units import Kind, System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.photos.page import Album
+from server.features.readings.page import (
+    READINGS_SHOWN,
+    DimensionLink,
+    ReadingEntry,
+    ReadingLine,
+    Size,
+    combined_size,
+    contradiction,
+    dimension_links,
+    entry,
+    length,
+    next_dimension,
+    reading_line,
+    what_photos_show,
+)
 from server.web import urls
-from server.web.view import Caution, FormState, Link, News, Option, Page, Quantity, Undo
+from server.web.view import Caution, FormState, Link, News, Option, Page, Undo
 
 ROLES = ("run end", "side port")
 SHAPES = ("spigot", "hose", "flange", "V-band", "hole")
@@ -46,16 +57,6 @@ CAUTION = Caution(
     "Never reach under a car that stands on a jack alone: rigid stands, firm level ground, wheels chocked. "
     "The car maker's manual and local rules come first.",
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Size:
-    """One size of a port, all its readings taken together; `warning` where they disagree."""
-
-    label: str
-    value: Quantity
-    warning: str = ""
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,51 +127,6 @@ class PortsPage(Page):
 
 
 @dataclass(frozen=True, slots=True)
-class DimensionLink:
-    """A dimension to measure: `wanted` ones are still missing, `here` is the one that the form asks for."""
-
-    href: str
-    label: str
-    here: bool
-    wanted: bool
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingEntry:
-    """The form for a new reading of one dimension."""
-
-    dimension: str
-    label: str
-    hint: str
-    last: str
-    instruments: tuple[Option, ...]
-    instrument: str
-    asks_conditions: bool
-    outcomes: tuple[Option, ...]
-    stances: tuple[Option, ...]
-    warmths: tuple[Option, ...]
-    views: tuple[Option, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingLine:
-    """One reading as it was taken."""
-
-    id: int
-    label: str
-    typed: str
-    value: Quantity | None
-    meaning: str
-    instrument: str
-    taken_at: datetime
-    taken_by: str
-    conditions: str
-    note: str
-    withdrawn: bool
-    photos: Album
-
-
-@dataclass(frozen=True, slots=True)
 class Side:
     """What stands beside a port's sizes: pictures by reading (0: of the port), and two small forms."""
 
@@ -214,7 +170,6 @@ class PortPage(Page):
 
 
 PORTS_SHOWN = 25
-READINGS_SHOWN = 12
 
 
 def news_of(build: Face, port_id: int, ports: Sequence[PortFacts], aside: Sequence[Link]) -> News | None:
@@ -280,7 +235,7 @@ def _port_line(build: Face, port: PortFacts, subsystems: Mapping[int, str]) -> P
         name=port.name,
         about=_about(port, subsystems),
         sizes=tuple(
-            Size(DIMENSIONS[size], _length(port.sizes[size], build.system))
+            Size(DIMENSIONS[size], length(port.sizes[size], build.system))
             for size in SIZES
             if size in port.sizes
         ),
@@ -303,10 +258,6 @@ def _wanted(port: PortFacts) -> tuple[str, ...]:
     """The sizes to measure in words; a spigot's bore may be had from its wall."""
     either = port.shape == "spigot" and port.role == "run end"
     return tuple("wall or bore" if size == "bore" and either else DIMENSIONS[size] for size in port.wanted)
-
-
-def _length(estimate: Estimate, system: System) -> Quantity:
-    return Quantity.of(estimate.value, Kind.length, system, estimate.doubt or None)
 
 
 def _choices(subsystems: Mapping[int, str]) -> PortChoices:
@@ -342,10 +293,9 @@ def port_page(
     side: Side,
 ) -> PortPage:
     """fields: what stands in the port's form; readings: newest first; sizes: those that stand, combined."""
-    dimension = _next_dimension(port, readings, measure)
+    dimension = next_dimension(port, readings, measure)
     lines = tuple(
-        _reading_line(reading, build.system, now, side.albums.get(reading.id, Album()))
-        for reading in readings
+        reading_line(reading, build.system, now, side.albums.get(reading.id, Album())) for reading in readings
     )
     return PortPage(
         **heading(build, f"Port {port.number}", now.date(), within="Ports"),
@@ -355,30 +305,15 @@ def port_page(
         number=port.number,
         name=port.name,
         about=_about(port, subsystems),
-        sizes=tuple(_combined_size(size, sizes[size], build.system) for size in SIZES if size in sizes),
+        sizes=tuple(combined_size(size, sizes[size], build.system) for size in SIZES if size in sizes),
         wanted=_wanted(port),
-        contradiction=_contradiction(sizes),
-        dimensions=tuple(
-            DimensionLink(
-                urls.port_measuring(build.id, port.id, code),
-                label,
-                code == dimension,
-                code in port.wanted,
-            )
-            for code, label in DIMENSIONS.items()
-            if code not in FLAP_SIZES or port.medium == WITH_FLAP or code in port.sizes
-        ),
-        entry=_entry(dimension, readings, build.system),
+        contradiction=contradiction(sizes),
+        dimensions=dimension_links(build.id, port, dimension),
+        entry=entry(dimension, readings, build.system),
         readings=lines[:READINGS_SHOWN],
         older=lines[READINGS_SHOWN:],
         photos=side.albums[0],
-        shows=(
-            Option("", "the port"),
-            *(
-                Option(str(one.id), f"the reading {DIMENSIONS[one.dimension]} {one.words}")
-                for one in readings[:READINGS_SHOWN]
-            ),
-        ),
+        shows=what_photos_show(readings),
         set_aside=side.set_aside,
         taking=FormState.of(taking),
         picturing=side.picturing,
@@ -386,94 +321,4 @@ def port_page(
         fields=fields,
         choices=_choices(subsystems),
         editing=FormState.of(editing),
-    )
-
-
-def _next_dimension(port: PortFacts, readings: Sequence[Reading], measure: str) -> str:
-    """The dimension asked for; else the first still missing; else the one measured last."""
-    if measure in DIMENSIONS:
-        return measure
-    if port.wanted:
-        return port.wanted[0]
-    return readings[0].dimension if readings else "bore"
-
-
-def _combined_size(size: str, all_of_it: Combined, system: System) -> Size:
-    return Size(
-        label=DIMENSIONS[size],
-        value=_length(all_of_it.estimate, system),
-        warning="" if all_of_it.agree else all_of_it.note,
-        note=all_of_it.note if all_of_it.agree else "",
-    )
-
-
-def _contradiction(sizes: Mapping[str, Combined]) -> str:
-    """A bore that the outside has no room for, in words; empty where nothing is wrong."""
-    bore, outside = sizes.get("bore"), sizes.get("outside_diameter")
-    if bore is None or outside is None or bore.value < outside.value:
-        return ""
-    return "The bore is not less than the outside diameter, so one of the two is wrong. Measure both again."
-
-
-def _entry(dimension: str, readings: Sequence[Reading], system: System) -> ReadingEntry:
-    fitting = instruments_of(dimension)
-    codes = [one.code for one in fitting]
-    same = [reading for reading in readings if reading.dimension == dimension]
-    alike = same + [reading for reading in readings if reading.dimension not in ("gap", dimension)]
-    used = next((reading.instrument for reading in alike if reading.instrument in codes), "")
-    before = next((reading for reading in same + list(readings) if not reading.withdrawn), None)
-    unit = "mm" if system is System.metric else "inches"
-    return ReadingEntry(
-        dimension=dimension,
-        label=DIMENSIONS[dimension].capitalize(),
-        hint="" if dimension == "mock_up" else f"a bare number is {unit}; 3 1/4 in or 82,5 mm will do",
-        last=_last(before, system),
-        instruments=tuple(Option(one.code, one.name) for one in fitting),
-        instrument=used or (codes[0] if codes else ""),
-        asks_conditions=dimension in ("gap", "mock_up"),
-        outcomes=_named(MockUpOutcome),
-        stances=_named(Stance),
-        warmths=_named(Warmth),
-        views=_named(SeenFrom),
-    )
-
-
-def _named(words: type[StrEnum]) -> tuple[Option, ...]:
-    """The members of an enum by name, as stored, and label; "not stated" first where there is one."""
-    options = [Option(name, one.value) for name, one in words.__members__.items()]
-    return tuple(sorted(options, key=lambda option: option.value != "not_stated"))
-
-
-def _last(reading: Reading | None, system: System) -> str:
-    """The last reading of the same dimension, else of any, to keep in sight while typing."""
-    if reading is None:
-        return ""
-    value = None if reading.mock_up else _value(reading, system)
-    told = reading.words if value is None else f"{value.text} · {value.other}"
-    return f"{DIMENSIONS[reading.dimension]} {told}"
-
-
-def _value(reading: Reading, system: System) -> Quantity | None:
-    if reading.value is None:
-        return None
-    return Quantity.of(reading.value, Kind.length, system, reading.doubt)
-
-
-def _reading_line(reading: Reading, system: System, now: datetime, photos: Album) -> ReadingLine:
-    meaning = ""
-    if reading.dimension == "circumference" and reading.size is not None:
-        meaning = f"outside diameter {_length(reading.size[1], system).text}, string 1 mm thick"
-    return ReadingLine(
-        id=reading.id,
-        label=DIMENSIONS[reading.dimension],
-        typed=reading.words,
-        value=_value(reading, system),
-        meaning=meaning,
-        instrument=instrument(reading.instrument).name if reading.instrument else "offered up",
-        taken_at=reading.taken_at.astimezone(now.tzinfo),
-        taken_by=reading.taken_by,
-        conditions="" if reading.conditions is None else reading.conditions.label,
-        note=reading.note,
-        withdrawn=reading.withdrawn,
-        photos=photos,
     )

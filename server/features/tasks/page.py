@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime
-from typing import ClassVar, Protocol
+from datetime import date
+from typing import ClassVar
 
 from server.core.buying.stock import Allotment
 from server.core.work.cautions import CAUTIONS, LAST_WORD
@@ -12,48 +12,18 @@ from server.core.work.tasks import TaskPlan
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.photos.page import Album
+from server.features.setbacks.page import SetbackLine
 from server.features.work.page import (
     Plan,
     TaskLine,
     cautions_shown,
     hold_phrase,
-    risk_words,
     subsystem_options,
     task_line,
 )
 from server.web import urls
 from server.web.view import Caution, FormState, Link, News, Option, Page
-from server.web.words import counted, day_text, days_late, minutes_typed, moment_text
-
-
-class Setback(Protocol):
-    """What is stored of something that may go wrong; `chance` between 0 and 1."""
-
-    @property
-    def id(self) -> int: ...
-    @property
-    def version(self) -> int: ...
-    @property
-    def title(self) -> str: ...
-    @property
-    def chance(self) -> float: ...
-    @property
-    def minutes_low(self) -> int: ...
-    @property
-    def minutes_likely(self) -> int: ...
-    @property
-    def minutes_high(self) -> int: ...
-    @property
-    def carry(self) -> str: ...
-    @property
-    def caution(self) -> str: ...
-    @property
-    def note(self) -> str: ...
-    @property
-    def happened_at(self) -> datetime | None: ...
-    @property
-    def brought_task_id(self) -> int | None: ...
-
+from server.web.words import counted, day_text, days_late, minutes_typed
 
 LABELS = {
     "title": "What is to be done",
@@ -122,38 +92,6 @@ class HoldLine:
     reason: str
     until: str
     cleared: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SetbackLine:
-    """What may go wrong, what it would bring, and what stands in its form. `brought`: the task it brought."""
-
-    id: int
-    version: int
-    title: str
-    about: str
-    happened: str
-    brought: Link | None
-    chance: str
-    low: str
-    likely: str
-    high: str
-    carry: str
-    caution: str
-    note: str
-    form: FormState
-
-
-SETBACK_LABELS = {
-    "title": "What it would bring",
-    "chance": "The chance in %",
-    "low": "If all goes well",
-    "likely": "Likely",
-    "high": "If it fights back",
-    "carry": "Carry with you",
-    "caution": "Caution",
-    "note": "Note",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -308,41 +246,6 @@ def need_line(
 
 def hold_line(hold_id: int, kind: str, reason: str, until: date | None, cleared: bool) -> HoldLine:
     return HoldLine(hold_id, kind, reason, f"until {day_text(until)}" if until else "", cleared)
-
-
-def setback_line(
-    build: Face,
-    plan: Plan,
-    setback: Setback,
-    refused: RefusedForm,
-) -> SetbackLine:
-    about = risk_words([(setback.chance, setback.minutes_likely)])
-    happened, brought = "", None
-    if setback.happened_at is not None:
-        happened = f"happened {moment_text(setback.happened_at, plan.now)}"
-        task = next((one for one in plan.tasks if one.id == setback.brought_task_id), None)
-        brought = Link(urls.task(build.id, task.id), task.title) if task else None
-    return SetbackLine(
-        id=setback.id,
-        version=setback.version,
-        title=setback.title,
-        about=about,
-        happened=happened,
-        brought=brought,
-        chance=percent(setback.chance),
-        low=minutes_typed(setback.minutes_low),
-        likely=minutes_typed(setback.minutes_likely),
-        high=minutes_typed(setback.minutes_high),
-        carry=setback.carry,
-        caution=setback.caution,
-        note=setback.note,
-        form=refused.of(f"setback-{setback.id}"),
-    )
-
-
-def percent(chance: float) -> str:
-    """A chance between 0 and 1 as it is typed."""
-    return f"{chance * 100:.0f}"
 
 
 def task_page(

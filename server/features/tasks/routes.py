@@ -8,12 +8,16 @@ from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
+from server.features.builds.service import build_face
+from server.features.news.service import news_of
+from server.features.setbacks import forms as setback_forms
+from server.features.setbacks import service as setbacks
 from server.features.tasks import forms, service
 from server.features.tasks.page import RefusedForm, TaskPage
 from server.features.work.service import work_page
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Now
+from server.web.clock import Actor, Made, Now
 from server.web.render import render
 from server.web.view import Page
 
@@ -170,13 +174,13 @@ def clear_hold(
 
 @router.post(TASK + "/photos")
 def add_photo(
-    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, actor: Actor
+    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
 ) -> Response:
     typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
     folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_photo(session, folder, build_id, task_id, typed, sent, now, actor)
+        service.add_photo(session, folder, build_id, task_id, typed, sent, made, actor)
         return ""
 
     return _act_on_task(request, session, (build_id, task_id), now, "photo", do)
@@ -193,7 +197,9 @@ def set_task_aside(
         return urls.telling(urls.work(build_id), f"aside-{task_id}")
 
     def page(refused: Refused | None) -> Page:
-        return work_page(session, build_id, now, "" if refused else f"aside-{task_id}")
+        told = "" if refused else f"aside-{task_id}"
+        build = build_face(session, build_id)
+        return work_page(session, build, now, news_of(session, build, told, now))
 
     return act(request, session, do, page)
 
@@ -203,7 +209,7 @@ def add_setback(request: Request, build_id: int, task_id: int, session: WriteSes
     typed = request.state.posted.fields
 
     def do() -> str:
-        return f"setback-{service.add_setback(session, build_id, task_id, typed)}"
+        return f"setback-{setbacks.add(session, build_id, task_id, typed)}"
 
     return _act_on_task(request, session, (build_id, task_id), now, "setback", do)
 
@@ -215,7 +221,7 @@ def edit_setback(
     typed = request.state.posted.fields
 
     def do() -> str:
-        service.edit_setback(session, build_id, task_id, setback_id, typed)
+        setbacks.edit(session, build_id, task_id, setback_id, typed)
         return ""
 
     return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)
@@ -228,7 +234,7 @@ def set_setback_aside(
     typed = request.state.posted.fields
 
     def do() -> str:
-        return service.set_setback_aside(session, build_id, task_id, setback_id, forms.aside(typed), now)
+        return setbacks.set_aside(session, build_id, task_id, setback_id, forms.aside(typed), now)
 
     return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)
 
@@ -246,7 +252,7 @@ def note_setback(
     typed = request.state.posted.fields
 
     def do() -> str:
-        answer = forms.happened(typed)
-        return service.set_happened(session, build_id, task_id, setback_id, answer, now, actor)
+        answer = setback_forms.happened(typed)
+        return setbacks.set_happened(session, build_id, task_id, setback_id, answer, now, actor)
 
     return _act_on_task(request, session, (build_id, task_id), now, f"setback-{setback_id}", do)

@@ -5,31 +5,32 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
 from pathlib import Path
-from typing import Any
 
 from sqlmodel import Session
 
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.work.causes import reading_hold
-from server.core.work.tasks import After, TaskState, find_cycle
+from server.core.work.tasks import After, find_cycle
 from server.errors import BadInput, FieldError, NotFound, Stale
 from server.features.builds.service import build_face, clashes, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
+from server.features.news.service import news_of as work_news
 from server.features.parts.service import part_faces
 from server.features.photos import service as photos
 from server.features.photos.page import album
 from server.features.ports.service import port_facts
+from server.features.setbacks.page import setback_line
+from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
 from server.features.work.service import PIECES, Book, WorkState, wait_hold, work_state
-from server.features.work.service import news_of as work_news
-from server.features.work.store import WaitRow, WorkRows
-from server.features.work.tables import Dependency, Hold, Need, Setback, Task, Wait
+from server.features.work.store import WaitRow
+from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
 from server.web.posted import PostedFile
-from server.web.view import Happening, Link, News, Option, Undo
-from server.web.words import day_text, minutes_typed
+from server.web.view import News, Option, Undo
+from server.web.words import minutes_typed
 
 
 def edit_task(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> None:
@@ -181,137 +182,6 @@ def add_photo(
     photos.attach_required(session, folder, build_id, ("task", task_id), typed, sent, now, actor)
 
 
-# what may go wrong
-
-
-def add_setback(session: Session, build_id: int, task_id: int, typed: Mapping[str, str]) -> int:
-    """One more thing that may go wrong with a task; the number of its row. Raises NotFound, BadInput."""
-    store.load_task(session, build_id, task_id)
-    return store.add(session, Setback(task_id=task_id, **asdict(forms.setback_form(typed))))
-
-
-def edit_setback(
-    session: Session, build_id: int, task_id: int, setback_id: int, typed: Mapping[str, str]
-) -> None:
-    """Raises NotFound, MissingVersion, BadInput, Stale with both values of every field that differs."""
-    store.load_task(session, build_id, task_id)
-    stands = store.load_of_task(session, Setback, task_id, setback_id)
-    edit = forms.setback_edit(typed)
-    values = asdict(edit.form)
-    if not store.edit_setback(session, setback_id, edit.version, values):
-        shown = _setback_as_shown(values), _setback_as_shown(stands.model_dump())
-        raise Stale(clashes(page.SETBACK_LABELS, *shown), typed)
-    session.expire(stands)
-
-
-def _setback_as_shown(values: Mapping[str, Any]) -> dict[str, object]:
-    """A setback's values under the names and in the words of its form."""
-    times = {name: minutes_typed(values[f"minutes_{name}"]) for name in ("low", "likely", "high")}
-    return {**values, **times, "chance": page.percent(values["chance"])}
-
-
-def set_setback_aside(
-    session: Session, build_id: int, task_id: int, setback_id: int, aside: bool, now: datetime
-) -> str:
-    """Let something no longer count as what may go wrong, or put it back; how the sheet tells it.
-
-    Raises NotFound, and BadInput where it has happened.
-    """
-    store.load_task(session, build_id, task_id)
-    setback = store.load_of_task(session, Setback, task_id, setback_id)
-    if aside and setback.happened_at is not None:
-        message = f"‘{setback.title}’ happened. Say first that it did not."
-        raise BadInput((FieldError("act", message, "one that has not happened"),), {"act": ""})
-    store.set_setback_removed(session, setback, now if aside else None)
-    return f"setback-{setback_id}"
-
-
-def set_happened(
-    session: Session,
-    build_id: int,
-    task_id: int,
-    setback_id: int,
-    happened: bool,
-    now: datetime,
-    actor: str,
-) -> str:
-    """Note that something went wrong, or that it did not after all; how the sheet tells it.
-
-    It brings a task of its own, ready at once, and everything that comes after this task comes after that one
-    too. Taken back, that task is set aside. Raises NotFound, and BadInput for a task not begun.
-    """
-    task = store.load_task(session, build_id, task_id)
-    setback = store.load_of_task(session, Setback, task_id, setback_id)
-    told = f"setback-{setback_id}"
-    if happened == (setback.happened_at is not None):
-        return told
-    if happened and task.state == TaskState.OPEN.value:
-        message = f"‘{task.title}’ is not begun yet. Start it first."
-        raise BadInput((FieldError("act", message, "a task that is in hand or done"),), {"act": ""})
-    if happened:
-        _bring(session, task, setback, now, actor)
-    elif setback.brought_task_id is not None:
-        set_aside(session, build_id, setback.brought_task_id, True, now)
-    setback.happened_at = now if happened else None
-    setback.removed_at = None
-    store.add(session, setback)
-    return told
-
-
-def _bring(session: Session, task: Task, setback: Setback, now: datetime, actor: str) -> None:
-    """The task that a setback brings: made the first time, put back when it was taken back before."""
-    if setback.brought_task_id is None:
-        brought = Task(
-            build_id=task.build_id,
-            subsystem_id=task.subsystem_id,
-            title=setback.title,
-            minutes_low=setback.minutes_low,
-            minutes_likely=setback.minutes_likely,
-            minutes_high=setback.minutes_high,
-            place=task.place,
-            car_state=task.car_state,
-            carry=setback.carry,
-            caution=setback.caution,
-            note=f"Brought by ‘{task.title}’, {day_text(now.date())} {now:%H:%M}, noted by {actor}. "
-            f"{setback.note}"[:500].strip(),
-            position=task.position,
-        )
-        setback.brought_task_id = store.add(session, brought)
-    else:
-        store.set_removed(session, store.load_task(session, task.build_id, setback.brought_task_id), None)
-    store.let_wait_too(session, task.key, setback.brought_task_id)
-
-
-def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What went wrong, for the log, in one query."""
-    return tuple(
-        Happening(setback.happened_at, f"{task.title}: {setback.title}", urls.task(build_id, task.key))
-        for task, setback in store.setbacks_happened(session, build_id)
-        if setback.happened_at is not None
-    )
-
-
-SETBACK = re.compile(r"setback-([0-9]{1,9})")
-
-
-def _news_of_setback(build: BuildFace, rows: WorkRows, setback_id: int) -> News | None:
-    setback = next((one for one in rows.setbacks if one.id == setback_id), None)
-    if setback is None:
-        return None
-    if setback.set_aside:
-        undo = Undo(
-            urls.setback_removal(build.id, setback.task_id, setback_id), (("to", "back"),), "Put it back"
-        )
-        return News(f"Set aside: ‘{setback.title}’.", undo=undo)
-    where = urls.setback_happening(build.id, setback.task_id, setback_id)
-    if setback.happened_at is None:
-        return News(f"May go wrong: ‘{setback.title}’.", "It has not happened.")
-    link = Link(urls.task(build.id, setback.brought_task_id or 0), setback.title)
-    more = "What comes after this task now waits for that one too."
-    undo = Undo(where, (("happened", "no"),), "It did not happen")
-    return News(f"It happened: ‘{setback.title}’ is on the list.", more, (link,), undo)
-
-
 REMOVED = re.compile(
     r"un(after|need|wait)-([0-9]{1,9}):([a-z_ ]{1,20}|[0-9]{1,9}):([0-9]{1,9}(?::[a-z_]{1,20})?)"
 )
@@ -319,11 +189,9 @@ REMOVED = re.compile(
 
 def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
     """What a task's sheet begins with after an act: a tie that was removed can be put back."""
-    removed, setback = REMOVED.fullmatch(told), SETBACK.fullmatch(told)
-    if setback is not None:
-        return _news_of_setback(build, work_state(session, build, now).book.rows, int(setback[1]))
+    removed = REMOVED.fullmatch(told)
     if removed is None:
-        return work_news(session, build, told, now)
+        return setback_news(session, build, told) or work_news(session, build, told, now)
     kind, task, first, second = removed.groups()
     task_id = int(task)
     if kind == "after":
@@ -399,7 +267,7 @@ def wait_words(book: Book, wait: WaitRow | forms.WaitForm) -> str:
 def _ties(build: BuildFace, state: WorkState, task_id: int, refused: page.RefusedForm) -> page.Ties:
     rows = state.book.rows
     setbacks = [
-        (row.set_aside, page.setback_line(build, state.plan, row, refused))
+        (row.set_aside, setback_line(build, state.plan, row, refused.of(f"setback-{row.id}")))
         for row in rows.setbacks
         if row.task_id == task_id
     ]

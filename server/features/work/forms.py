@@ -4,9 +4,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from server.core.units import Kind
+from server.core.work.cautions import CAUTIONS
 from server.core.work.tasks import TaskState
 from server.web.fields import Fields
 
+CAUTION_CODES = ("", *(caution.code for caution in CAUTIONS))
 PLACES = ("bench", "engine bay", "under the car", "outside")
 LONGEST_TASK = 200 * 3600.0
 """[s]"""

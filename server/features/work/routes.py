@@ -3,6 +3,8 @@
 from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
+from server.features.builds.service import build_face
+from server.features.orders.routes import TellNews
 from server.features.work import forms, service
 from server.features.work.page import GROUPS, Asked
 from server.once import OnceRoute, act
@@ -14,10 +16,15 @@ router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 
 @router.get("/builds/{build_id}/work")
-def show_work(request: Request, build_id: int, session: ReadSession, now: Now, told: str = "") -> Response:
+def show_work(
+    request: Request, build_id: int, session: ReadSession, now: Now, tell: TellNews, told: str = ""
+) -> Response:
+    """`told` names what was just done; `group` and `from` which part of the work is asked for."""
     group = request.query_params.get("group", "")
     asked = Asked(group if group in GROUPS else "", forms.start_of(request.query_params))
-    return render(request, service.work_page(session, build_id, now, told, asked=asked))
+    build = build_face(session, build_id)
+    news = tell(session, build, told, now)
+    return render(request, service.work_page(session, build, now, news, asked=asked))
 
 
 @router.post("/builds/{build_id}/tasks")
@@ -27,5 +34,5 @@ def add_task(request: Request, build_id: int, session: WriteSession, now: Now) -
         request,
         session,
         lambda: urls.task(build_id, service.add_task(session, build_id, typed)),
-        lambda refused: service.work_page(session, build_id, now, refused=refused),
+        lambda refused: service.work_page(session, build_face(session, build_id), now, refused=refused),
     )
