@@ -1,14 +1,15 @@
 """What can be done with designs: make, change, choose and concede them; and what they answer."""
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import lru_cache
 from datetime import datetime
 
 from sqlmodel import Session
 
 from server.core.buying.part import PartFace
 from server.core.checks.answer import Answers, answer
-from server.core.checks.case import Case, MeterPlace, engine_case
+from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
 from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.measure.estimate import Estimate
@@ -49,6 +50,8 @@ class Surroundings:
     ports: tuple[PortFacts, ...]
     engine: EngineNumbers | None
     parts: tuple[PartFace, ...] = ()
+    plans: Mapping[int, PortPlan] = field(default_factory=dict)
+    """Each port as a run sees it, by its number."""
 
     @property
     def subsystems(self) -> dict[int, SubsystemFace]:
@@ -57,13 +60,20 @@ class Surroundings:
 
 
 def surroundings(session: Session, build: BuildFace) -> Surroundings:
+    """Read once for each state of the build."""
+    return builds.kept(build, ("surroundings",), lambda: _surroundings(session, build))
+
+
+def _surroundings(session: Session, build: BuildFace) -> Surroundings:
     faces = [build_store.subsystem_face(row) for row in build_store.every_subsystem(session, build.id)]
+    facts = ports.known_ports(session, build)
     return Surroundings(
         build,
         {face.id: face for face in faces},
-        ports.port_facts(session, build.id),
+        facts,
         engine.engine_numbers(session, build),
-        parts.part_faces(session, build.id),
+        tuple(part for part in parts.known_parts(session, build) if not part.set_aside),
+        {port.id: port_plan(port) for port in facts},
     )
 
 
@@ -97,35 +107,43 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
     """A design as the checks see it."""
     design = rows.design
     place = Place(around.every_subsystem[design.subsystem_id].kind)
-    plans = {port.id: port_plan(port) for port in around.ports}
+    sides = side_ports_of(around, rows)
+    touched = {design.start_port_id, design.end_port_id, *(port.id for port in sides)}
     numbers = around.engine
     meter_bore = None if numbers is None else numbers.meter_bore
     return Case(
         plan=run_store.run_plan(
             rows.run,
             place,
-            plans.get(design.start_port_id or 0),
-            plans.get(design.end_port_id or 0),
-            [plans[port.id] for port in side_ports_of(around, rows)],
+            around.plans.get(design.start_port_id or 0),
+            around.plans.get(design.end_port_id or 0),
+            [around.plans[port.id] for port in sides],
             design.meter_rescaled,
             {part.id: part.tried or NOT_TRIED for part in around.parts if part.origin == "borrowed"},
         ),
-        engine=None
-        if numbers is None
-        else engine_case(
-            numbers.sheet,
-            place,
-            efficiency_doubt=numbers.efficiency_doubt,
-            boost_doubt=numbers.boost_doubt,
-            bonnet_temperature=numbers.bonnet_temperature,
-            meter_range=numbers.meter_range,
-            meter_place=MeterPlace(around.build.meter_place),
-        ),
+        engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
         concessions={row.rule: row.reason for row in rows.concessions},
         taken_with={
-            variable("port", port.id, size): how for port in around.ports for size, how in port.coarse.items()
+            variable("port", port.id, size): how
+            for port in around.ports
+            if port.id in touched
+            for size, how in port.coarse.items()
         },
+    )
+
+
+@lru_cache(maxsize=64)
+def _engine(numbers: EngineNumbers, place: Place, meter_place: MeterPlace) -> EngineCase | None:
+    """The engine as the checks of a place see it: the same for every design there."""
+    return engine_case(
+        numbers.sheet,
+        place,
+        efficiency_doubt=numbers.efficiency_doubt,
+        boost_doubt=numbers.boost_doubt,
+        bonnet_temperature=numbers.bonnet_temperature,
+        meter_range=numbers.meter_range,
+        meter_place=meter_place,
     )
 
 

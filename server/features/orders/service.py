@@ -10,11 +10,11 @@ from server.core.buying.cost import packs
 from server.core.buying.order import LineFace, OrderFace
 from server.core.buying.stock import Condition, Wanted
 from server.errors import BadInput, FieldError, NotFound, Stale
-from server.features.builds.service import build_face, clashes
+from server.features.builds.service import build_face, clashes, kept
 from server.features.builds.store import BuildFace
 from server.features.orders import forms, page, store
 from server.features.orders.tables import Delivery, Order, OrderLine
-from server.features.parts.service import part_faces, part_named
+from server.features.parts.service import known_parts, part_named
 from server.web import urls
 from server.web.view import Happening, News, Undo
 from server.web.words import money, pieces, plain_money
@@ -39,6 +39,15 @@ class NewLine:
 def order_faces(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     """Every order that was not set aside, with lines, deliveries and returns, in three queries."""
     return tuple(order for order in store.orders(session, build_id) if not order.set_aside)
+
+
+def known_orders(session: Session, build: BuildFace) -> tuple[OrderFace, ...]:
+    """Every order, those set aside too; read once for each state of the build."""
+    return kept(build, ("orders",), lambda: store.orders(session, build.id))
+
+
+def _part_names(session: Session, build: BuildFace) -> tuple[str, ...]:
+    return tuple(part.name for part in known_parts(session, build) if not part.set_aside)
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
@@ -194,7 +203,12 @@ def refused_act(message: str, accepts: str) -> BadInput:
 
 def order_face(session: Session, build_id: int, order_id: int) -> OrderFace:
     """Raises NotFound."""
-    order = next((one for one in store.orders(session, build_id) if one.id == order_id), None)
+    return _order_of(store.orders(session, build_id), order_id)
+
+
+def _order_of(orders: Sequence[OrderFace], order_id: int) -> OrderFace:
+    """Raises NotFound."""
+    order = next((one for one in orders if one.id == order_id), None)
     if order is None:
         raise NotFound("There is no such order in this build.")
     return order
@@ -286,8 +300,8 @@ def orders_page(
 ) -> page.OrdersPage:
     """`news` as tasks tell it; where they have none, what an order knows of `told`. Raises NotFound."""
     build = build_face(session, build_id)
-    names = tuple(part.name for part in part_faces(session, build_id))
-    orders = store.orders(session, build_id)
+    names = _part_names(session, build)
+    orders = known_orders(session, build)
     news = news or _news_of_order(build, orders, told)
     return page.orders_page(build, orders, names, forms.NEW_LINES, now.date(), news, refused, start)
 
@@ -315,6 +329,6 @@ def order_page(
 ) -> page.OrderPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
-    names = tuple(part.name for part in part_faces(session, build_id))
-    order = order_face(session, build_id, order_id)
+    names = _part_names(session, build)
+    order = _order_of(known_orders(session, build), order_id)
     return page.order_page(build, order, names, now.date(), refused, news)

@@ -11,7 +11,7 @@ from server.core.buying.part import OffCutFace, OfferFace, PartFace, SupplierFac
 from server.core.buying.stock import Supply
 from server.core.units import System
 from server.errors import BadInput, FieldError, Refused, Stale
-from server.features.builds.service import build_face, clashes
+from server.features.builds.service import build_face, clashes, kept
 from server.features.builds.store import BuildFace
 from server.features.parts import forms, page, store
 from server.features.parts.tables import Part, Supplier
@@ -38,6 +38,16 @@ class Above:
 def part_faces(session: Session, build_id: int, *, aside: bool = False) -> tuple[PartFace, ...]:
     """Every part of the build, by name, in one query; those set aside too where `aside` says so."""
     return tuple(store.face(row) for row in store.parts(session, build_id, aside=aside))
+
+
+def known_parts(session: Session, build: BuildFace) -> tuple[PartFace, ...]:
+    """Every part of the build, those set aside too, by name; read once for each state of the build."""
+    return kept(build, ("parts",), lambda: part_faces(session, build.id, aside=True))
+
+
+def known_offers(session: Session, build: BuildFace) -> tuple[OfferFace, ...]:
+    """Every offer that counts, by part; read once for each state of the build."""
+    return kept(build, ("offers",), lambda: offer_faces(session, build.id))
 
 
 def supplier_faces(session: Session, build_id: int) -> tuple[SupplierFace, ...]:
@@ -231,7 +241,7 @@ def parts_page(
     build = build_face(session, build_id)
     today = now.date()
     there_is = above.supplies(session, build, today)
-    faces = part_faces(session, build_id, aside=True)
+    faces = known_parts(session, build)
     news = _news_of_part(build, faces, _told(told, "part"))
     return page.parts_page(build, faces, there_is, ask, today, news, refused)
 

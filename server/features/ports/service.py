@@ -13,8 +13,8 @@ from server.core.measure.opening import Reading as Taken
 from server.core.tube.port import PortFacts, wanted_sizes
 from server.core.tube.run import EndForm, Frame, Stretch
 from server.errors import BadInput, FieldError, Refused, Stale
-from server.features.builds.service import build_face, clashes, subsystem_faces
-from server.features.builds.store import SubsystemFace
+from server.features.builds.service import build_face, clashes, kept, subsystem_faces
+from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.photos import service as photos
 from server.features.photos.page import album
 from server.features.ports import forms, page, store
@@ -33,6 +33,21 @@ def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
     Those set aside are left out and keep their numbers, so that drawings made before still tell the truth.
     """
     return _port_facts(session, build_id)[0]
+
+
+def known_ports(session: Session, build: BuildFace) -> tuple[PortFacts, ...]:
+    """Every port that counts; read once for each state of the build."""
+    return _known(session, build)[0]
+
+
+def _known(session: Session, build: BuildFace) -> tuple[tuple[PortFacts, ...], tuple[Link, ...]]:
+    """The ports that count, and the way back of those that were set aside."""
+    return kept(build, ("ports",), lambda: _read_ports(session, build.id))
+
+
+def _read_ports(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...], tuple[Link, ...]]:
+    facts, aside = _port_facts(session, build_id)
+    return facts, tuple(Link(urls.port_removal(build_id, port.key), port.name) for port in aside)
 
 
 def _port_facts(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...], tuple[Port, ...]]:
@@ -185,9 +200,8 @@ def ports_page(
 ) -> page.PortsPage:
     """told: what was just done, e.g. "port-7"; start: how many ports to pass over. Raises NotFound."""
     build = build_face(session, build_id)
-    facts, aside = _port_facts(session, build_id)
+    facts, set_aside = _known(session, build)
     names = _names(subsystem_faces(session, build_id))
-    set_aside = [Link(urls.port_removal(build_id, port.key), port.name) for port in aside]
     named = TOLD.fullmatch(told)
     news = page.news_of(build, int(named[1]), facts, set_aside) if named else None
     return page.ports_page(build, now.date(), facts, names, refused, news, set_aside, start)

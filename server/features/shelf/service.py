@@ -8,7 +8,7 @@ from sqlmodel import Session
 from server.features.builds.service import build_face
 from server.features.parts import store
 from server.features.parts.forms import ALL, Ask
-from server.features.parts.service import Above, part_faces
+from server.features.parts.service import Above, known_parts, part_faces
 from server.features.parts.tables import OffCut
 from server.features.shelf import forms, page
 
@@ -48,7 +48,7 @@ def shelf_page(
     found = TOLD.fullmatch(told)
     return page.shelf_page(
         build,
-        part_faces(session, build_id),
+        [part for part in known_parts(session, build) if not part.set_aside],
         above.supplies(session, build, now.date()),
         store.off_cuts(session, build_id, used=True),
         ask,

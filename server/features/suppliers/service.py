@@ -9,7 +9,7 @@ from sqlmodel import Session
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds.service import build_face, clashes
 from server.features.parts import store
-from server.features.parts.service import offer_faces, part_faces, supplier_faces, supplier_named
+from server.features.parts.service import known_offers, known_parts, supplier_faces, supplier_named
 from server.features.parts.tables import Offer, Supplier
 from server.features.suppliers import forms, page
 from server.web.words import plain_money
@@ -98,7 +98,7 @@ def suppliers_page(
 ) -> page.SuppliersPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
-    suppliers, offers = supplier_faces(session, build_id), offer_faces(session, build_id)
+    suppliers, offers = supplier_faces(session, build_id), known_offers(session, build)
     return page.suppliers_page(build, suppliers, offers, now.date(), refused)
 
 
@@ -108,6 +108,6 @@ def supplier_page(
     """Raises NotFound."""
     build = build_face(session, build_id)
     supplier = store.supplier_face(store.load_supplier(session, build_id, supplier_id))
-    offers = [one for one in offer_faces(session, build_id) if one.supplier_id == supplier_id]
-    names = {part.id: part.name for part in part_faces(session, build_id)}
+    offers = [one for one in known_offers(session, build) if one.supplier_id == supplier_id]
+    names = {part.id: part.name for part in known_parts(session, build) if not part.set_aside}
     return page.supplier_page(build, supplier, offers, names, now.date(), refused)
