@@ -10,27 +10,42 @@ from datetime import datetime
 
 from sqlalchemy import Engine
 
-from seed_demo import diary, engine_sheet, intake, offers, parts_and_orders, pipes, ports, work
+from seed_demo import (
+    coolant,
+    diary,
+    engine_sheet,
+    intake,
+    offers,
+    parts_and_orders,
+    pictures,
+    pipes,
+    ports,
+    shelf,
+    work,
+)
 from seed_demo.hand import Hand
 from server.db import write_session
 from server.settings import Settings
 
 
-def load(engine: Engine, _settings: Settings, clock: Callable[[], datetime]) -> int:
+def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> int:
     """Type the demo into a migrated database; the number of its build.
 
-    The settings are of the server that it is loaded for: without photos the demo needs none of them.
+    The settings are of the server that it is loaded for; its folder of photos gets the demo's drawings.
     """
     with write_session(engine) as session:
-        hand = Hand(session, clock())
+        hand = Hand(session, clock(), settings.photos)
         engine_sheet.fill_in(hand)
         ports.measure(hand)
         parts_and_orders.list_parts(hand)
-        offers.ask(hand)
+        offers.ask(hand, parts_and_orders.PARTS)
         parts_and_orders.buy(hand)
+        shelf.fill(hand)
         work.plan(hand)
         pipes.draw(hand)
         intake.draw(hand)
+        coolant.draw(hand)
         diary.write(hand)
+        pictures.pin_up(hand)
         hand.written()
         return hand.build_id

@@ -7,8 +7,8 @@ NOTES = (
     (-45, "Car on four stands, rear first. Forty photos, every hose tagged at both ends."),
     (
         -38,
-        "Front pipe off. Three studs came after a night in fluid, the fourth snapped flush. The old turbo "
-        "goes to the bench anyway, so nothing is lost.",
+        "Front pipe off. Three studs came after a night in fluid, the fourth snapped flush. Drilled it out "
+        "the evening after; the thread took a tap and is sound.",
     ),
     (
         -31,
@@ -32,13 +32,13 @@ NOTES = (
     ),
     (
         -4,
-        "Drain flange arrived with the wrong bolt spacing, 44 for 38. Photo sent, the right one is promised. "
-        "Pan can come off meanwhile.",
+        "Drain flange arrived with the wrong bolt spacing, 44 for 38. Sent back for the right one, which is "
+        "promised. Pan can come off meanwhile.",
     ),
     (
         -2,
         "The old kit's elbow says 2 in. That is its outside: not even 48 bore, and the compressor gives 57. "
-        "Drawn in to see what it costs.",
+        "Drawn in to see what it costs, beside a bought pipe with its bend in it, shortened.",
     ),
     (-1, "Half the pan bolts out before the lamp gave up. Reducer still not here."),
 )
@@ -47,4 +47,6 @@ NOTES = (
 
 def write(hand: Hand) -> None:
     for day, text in NOTES:
-        log.add_note(hand.session, hand.build_id, typed(text=text), hand.moment(day, "22:10"), "builder")
+        hand.notes[day] = log.add_note(
+            hand.session, hand.build_id, typed(text=text), hand.moment(day, "22:10"), "builder"
+        )

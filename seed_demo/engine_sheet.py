@@ -15,6 +15,7 @@ BUILD = typed(
     meter_place="before compressor",
     car_state="on stands",
     stage="making",
+    budget="1150",
 )
 
 SUBSYSTEMS = (
@@ -25,7 +26,18 @@ SUBSYSTEMS = (
     "oil feed",
     "oil drain",
     "coolant",
+    "wastegate and boost control",
+    "bypass valve return",
+    "breather",
+    "heater hoses",
+    "vacuum and signal lines",
+    "fuel supply",
+    "heat shielding",
+    "engine management",
+    "clutch and plugs",
+    "inspection and insurance",
 )
+"""What the conversion touches. The exhaust from the centre pipe back stays as it is."""
 
 SHEET = typed(
     version="0",

@@ -1,7 +1,9 @@
 """The builder's hand: types into the forms that the pages show, and remembers the number each row got."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, time, timedelta
+from pathlib import Path
 
 from sqlmodel import Session
 
@@ -40,15 +42,21 @@ class Laid:
 
 @dataclass(slots=True)
 class Hand:
-    """Numbers of rows by the name they go by. `now`: the clock's moment, with its offset from UTC."""
+    """Numbers of rows by the name they go by: readings by port and dimension, notes by their day.
+
+    `now`: the clock's moment, with its offset from UTC; `photos`: the folder that pictures are kept in.
+    """
 
     session: Session
     now: datetime
+    photos: Path
     build_id: int = 0
     subsystems: dict[str, int] = field(default_factory=dict)
     ports: dict[str, int] = field(default_factory=dict)
     parts: dict[str, int] = field(default_factory=dict)
     tasks: dict[str, int] = field(default_factory=dict)
+    readings: dict[tuple[str, str], int] = field(default_factory=dict)
+    notes: dict[int, int] = field(default_factory=dict)
 
     def moment(self, days: int, at: str = EVENING) -> datetime:
         """A time of day so many days from today (before it where negative)."""
@@ -83,11 +91,23 @@ class Hand:
         """What was read on a port so many days from today, in the words and units of the moment."""
         fields = typed(dimension=dimension, reading=text, instrument=instrument, **more)
         taken_at = self.moment(days)
-        ports.add_reading(self.session, self.build_id, self.ports[port], fields, taken_at, "builder")
+        self.readings[port, dimension] = ports.add_reading(
+            self.session, self.build_id, self.ports[port], fields, taken_at, "builder"
+        )
 
-    def design(self, subsystem: str, name: str, start: str, end: str, start_joint: Typed, *run: Laid) -> int:
-        """A design with its whole run, from port to port; the number it got."""
+    def design(
+        self,
+        subsystem: str,
+        name: str,
+        start: str,
+        end: str,
+        start_joint: Typed,
+        *run: Laid,
+        pattern: bool = False,
+    ) -> int:
+        """A design, or an old part as a pattern, with its whole run from port to port; the number it got."""
         fields = typed(name=name, start_port_id=str(self.ports[start]), end_port_id=str(self.ports[end]))
+        fields |= {"pattern": "on"} if pattern else {}
         number = designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
         laid: list[tuple[int | None, Typed]] = [(None, start_joint)]
         for one in run:
@@ -101,6 +121,35 @@ class Hand:
         for after, joint in laid:
             runs.edit_joint(self.session, number, joints[after], {"version": "1", **joint})
         return number
+
+    def design_from(self, source: int, subsystem: str, name: str) -> int:
+        """A design that begins as a copy of another; the number it got."""
+        fields = typed(name=name, start_from=str(source))
+        return designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
+
+    def lay(self, design_id: int, after: str, piece: Typed) -> None:
+        """One more piece, at the `start` of a run or at its end."""
+        runs.add_piece(self.session, design_id, after, piece, list(self.parts.values()))
+
+    def piece(self, design_id: int, name: str) -> int:
+        """The number of the piece of that name in a run."""
+        run = run_store.runs_of(self.session, [design_id])[design_id]
+        return next(piece.key for piece in run.pieces if piece.name == name)
+
+    def join(self, design_id: int, joints: Mapping[str, Typed]) -> None:
+        """Joints of a run by the name of the piece before each; the first one by `start`."""
+        run = run_store.runs_of(self.session, [design_id])[design_id]
+        names: dict[int | None, str] = {None: "start"} | {piece.key: piece.name for piece in run.pieces}
+        for joint in run.joints:
+            if names[joint.piece_id] in joints:
+                fields = {"version": str(joint.version), **joints[names[joint.piece_id]]}
+                runs.edit_joint(self.session, design_id, joint.key, fields)
+
+    def shorten(self, design_id: int, piece: str, days: int, **cut: str) -> None:
+        """Take a middle length out of the piece of that name, which nobody touched before."""
+        number = self.piece(design_id, piece)
+        fields = {"version": "1", **cut}
+        designs.shorten_piece(self.session, self.build_id, design_id, number, fields, self.moment(days))
 
     def _side_port(self, design_id: int, piece_id: int, port: str, place: Typed) -> None:
         names = designs.side_port_names(self.session, self.build_id, design_id)

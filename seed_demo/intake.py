@@ -1,4 +1,4 @@
-"""Two designs of the intake side by side; one line that joins it has not been measured yet."""
+"""The old intake as a pattern, and two designs side by side; one line that joins them is not measured yet."""
 
 from seed_demo.hand import Hand, Laid, typed
 from server.features.designs import service as designs
@@ -63,18 +63,14 @@ def _bought_elbow(hand: Hand) -> int:
     )
 
 
-def _old_pipe(hand: Hand) -> int:
-    """The old intake cut down: narrower, and its plastic can't take a welded bung."""
-    return hand.design(
+def _old_pipe(hand: Hand) -> None:
+    """The old intake kept as a pattern, and a copy of it cut down: narrower, and full of joints."""
+    pattern = hand.design(
         "Intake",
-        "Old pipe cut down",
+        "Old intake, as it came off",
         "Air meter outlet",
         "Compressor inlet",
-        CLAMP_80,
-        Laid(
-            HOSE | typed(kind="reducer", name="80 to 76 reducer", bore="80", bore_out="76", length="90"),
-            CLAMP_76,
-        ),
+        CLAMP_76,
         Laid(
             typed(
                 kind="salvaged pipe",
@@ -83,19 +79,38 @@ def _old_pipe(hand: Hand) -> int:
                 known_by="measured",
                 outside_diameter="76",
                 wall="2.5",
-                length="310",
+                length="390",
                 inlet_end="bead",
                 outlet_end="bead",
             ),
             CLAMP_76,
             (
-                ("Crankcase breather", typed(at="120", bore="19", fixing="bulkhead nipple")),
-                ("Bypass return", typed(at="200", bore="25", fixing="bulkhead nipple")),
+                ("Crankcase breather", typed(at="120", bore="19", fixing="moulded")),
+                ("Bypass return", typed(at="280", bore="25", fixing="moulded")),
             ),
         ),
-        Laid(
-            HOSE
-            | typed(kind="reducer", name="76 to 101.6 reducer", bore="76", bore_out="101.6", length="127"),
-            CLAMP_101,
-        ),
+        pattern=True,
+    )
+    copy = hand.design_from(pattern, "Intake", "Old pipe cut down")
+    hand.lay(
+        copy,
+        "start",
+        HOSE | typed(kind="reducer", name="80 to 76 reducer", bore="80", bore_out="76", length="90"),
+    )
+    hand.lay(
+        copy,
+        "",
+        HOSE | typed(kind="reducer", name="76 to 101.6 reducer", bore="76", bore_out="101.6", length="127"),
+    )
+    hand.shorten(copy, "Old intake pipe", -3, take_out="60", cut_at="168", join="coupler")
+    hand.join(
+        copy,
+        {
+            "start": CLAMP_80,
+            "80 to 76 reducer": CLAMP_76,
+            "Old intake pipe": CLAMP_76,
+            "": CLAMP_76,
+            "Old intake pipe, after the cut": CLAMP_76,
+            "76 to 101.6 reducer": CLAMP_101,
+        },
     )

@@ -19,11 +19,24 @@ WELDER: Typed = {
 
 
 @dataclass(frozen=True, slots=True)
+class MayFail:
+    """What may go wrong with a task. happened, done: days from today, of what happened and was put right."""
+
+    title: str
+    chance: str
+    likely: str
+    high: str = ""
+    note: str = ""
+    happened: int | None = None
+    done: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Job:
     """One task. `key` is what other tasks call it by; times as typed, the outer two may stay empty.
 
     after: keys of what comes first; least_wait: time that must pass after one of them; begun, done: days from
-    today; settings: further fields of its sheet.
+    today; pieces: stage and subsystem of those it waits for; settings: further fields of its sheet.
     """
 
     key: str
@@ -39,6 +52,8 @@ class Job:
     readings: tuple[tuple[str, str], ...] = ()
     decisions: tuple[str, ...] = ()
     checks: tuple[str, ...] = ()
+    pieces: tuple[tuple[str, str], ...] = ()
+    setbacks: tuple[MayFail, ...] = ()
     for_the_visit: bool = False
     settings: Typed = field(default_factory=dict)
     begun: int | None = None

@@ -1,6 +1,6 @@
 """Tear-down, measuring and the cooler pipe: what is done, and what is in hand."""
 
-from seed_demo.job import ENGINE_BAY, ON_STANDS, UNDER, Job
+from seed_demo.job import ENGINE_BAY, ON_STANDS, UNDER, Job, MayFail
 
 JOBS_BEGUN = (
     Job(
@@ -9,6 +9,16 @@ JOBS_BEGUN = (
         "1 h",
         place=ENGINE_BAY,
         settings={"carry": "tape, marker, phone"},
+        begun=-45,
+        done=-45,
+    ),
+    Job(
+        "map-vacuum",
+        "Draw every vacuum hose on paper, both ends named",
+        "40 min",
+        place=ENGINE_BAY,
+        subsystem="Vacuum and signal lines",
+        after=("tag-hoses",),
         begun=-45,
         done=-45,
     ),
@@ -64,8 +74,20 @@ JOBS_BEGUN = (
         settings=ON_STANDS
         | {
             "carry": "six-point sockets, long bar, heat-proof gloves, torch",
-            "note": "A stud that snaps: stop, drill it off the car. One of four did.",
+            "caution": "seized fasteners",
+            "note": "Heat, fluid, back and forth. What turns hard is not forced.",
         },
+        setbacks=(
+            MayFail(
+                "Drill out the snapped front-pipe stud, chase the thread",
+                "40 %",
+                "1.5 h",
+                "4 h",
+                "Left-hand drill first; it may wind itself out.",
+                happened=-38,
+                done=-37,
+            ),
+        ),
         begun=-39,
         done=-38,
     ),
@@ -76,9 +98,9 @@ JOBS_BEGUN = (
         high="5 h",
         place=ENGINE_BAY,
         after=("front-pipe-off", "intake-off"),
-        settings={"hands": "2"},
-        begun=-37,
-        done=-37,
+        settings={"hands": "2", "caution": "lifting"},
+        begun=-36,
+        done=-36,
     ),
     Job(
         "clean-face",
@@ -87,8 +109,8 @@ JOBS_BEGUN = (
         place=ENGINE_BAY,
         after=("manifold-off",),
         settings={"caution": "dust and fumes"},
-        begun=-36,
-        done=-36,
+        begun=-35,
+        done=-35,
     ),
     Job(
         "turbo-on",
@@ -143,7 +165,8 @@ JOBS_BEGUN = (
         subsystem="Cooler pipe",
         after=("measure-air",),
         checks=("Cooler pipe",),
-        needs={"Aluminium tube 63.5 × 1.5 mm, 500 mm": 1, "Aluminium bend 63.5 × 1.5 mm, 90°, R 95": 1},
+        needs={"Aluminium tube 63.5 × 1.5 mm, 500 mm": 1},
+        pieces=(("to make", "Cooler pipe"),),
         begun=-14,
         done=-14,
     ),
@@ -163,7 +186,6 @@ JOBS_BEGUN = (
         "1 h",
         subsystem="Cooler pipe",
         after=("bead-cooler",),
-        needs={"Aluminium bung, 25.4 mm bore": 1, "Sensor boss M12 × 1.5, aluminium": 1},
         settings={"hot_work": "on", "note": "Done at the club's bench."},
         begun=-11,
         done=-11,
@@ -184,13 +206,7 @@ JOBS_BEGUN = (
         place=ENGINE_BAY,
         subsystem="Cooler pipe",
         after=("flush-cooler",),
-        needs={
-            "Silicone coupler 63.5 mm": 1,
-            "Silicone elbow 63.5 mm, 45°": 1,
-            "Silicone reducer 63.5 to 70 mm": 1,
-            "T-bolt clamp 71–80 mm": 5,
-            "T-bolt clamp 77–86 mm": 1,
-        },
+        pieces=(("to fit", "Cooler pipe"),),
         settings={"carry": "7/16 in socket, two spare clamps, paint marker"},
         begun=-7,
         done=-6,
@@ -226,6 +242,15 @@ JOBS_BEGUN = (
         subsystem="Oil drain",
         after=("drain",),
         settings=ON_STANDS | {"carry": "10 mm sockets, long extension, scraper, tray", "caution": "oil"},
+        setbacks=(
+            MayFail(
+                "Thread insert for a pan bolt that came out with its thread",
+                "20 %",
+                "45 min",
+                note="M6; drill by hand, grease on the flutes.",
+            ),
+            MayFail("Lift the engine 20 mm so that the pan clears the cross-member", "30 %", "2 h", "4 h"),
+        ),
         begun=-1,
     ),
 )

@@ -1,6 +1,6 @@
 """Intake, charge pipe and downpipe: some of it ready, most of it held by something."""
 
-from seed_demo.job import ENGINE_BAY, ON_STANDS, UNDER, WELDER, Job
+from seed_demo.job import ENGINE_BAY, ON_STANDS, UNDER, WELDER, Job, MayFail
 
 JOBS_OF_RUNS = (
     # Intake
@@ -17,7 +17,7 @@ JOBS_OF_RUNS = (
         "try-bypass",
         "Try the borrowed bypass valve on, look at its hose ends",
         "20 min",
-        subsystem="Intake",
+        subsystem="Bypass valve return",
         settings={"note": "Take the bore of the return while it is on the bench."},
     ),
     Job(
@@ -42,7 +42,7 @@ JOBS_OF_RUNS = (
         subsystem="Intake",
         after=("dry-intake",),
         checks=("Intake",),
-        needs={"Aluminium tube 80 × 2 mm, 500 mm": 1, "Aluminium tube 101.6 × 2 mm, 250 mm": 1},
+        pieces=(("to make", "Intake"),),
     ),
     Job(
         "weld-intake",
@@ -51,7 +51,6 @@ JOBS_OF_RUNS = (
         subsystem="Intake",
         after=("cut-intake",),
         readings=(("Bypass return", "bore"),),
-        needs={"Aluminium bung, 19 mm bore": 1, "Aluminium bung, 25.4 mm bore": 1},
         for_the_visit=True,
         settings=WELDER,
     ),
@@ -65,19 +64,30 @@ JOBS_OF_RUNS = (
         needs={
             "Lined worm-drive clamp 80–100 mm": 5,
             "Lined worm-drive clamp 100–125 mm": 3,
-            "Breather hose 19 mm, FKM lined, 1 m": 1,
-            "Hose clamp 16–27 mm, rolled edge": 2,
         },
         settings={"carry": "7 mm flex driver, torch, mirror, paint marker"},
+    ),
+    Job(
+        "breather",
+        "Run the breather hose, rocker cover to intake, no low spot in it",
+        "30 min",
+        place=ENGINE_BAY,
+        subsystem="Breather",
+        after=("fit-intake",),
+        needs={"Breather hose 19 mm, FKM lined, 1 m": 1, "Hose clamp 16–27 mm, rolled edge": 2},
     ),
     Job(
         "fit-bypass",
         "Fit the bypass valve and its return to the intake",
         "45 min",
         place=ENGINE_BAY,
-        subsystem="Intake",
+        subsystem="Bypass valve return",
         after=("fit-intake", "try-bypass"),
-        needs={"Bypass valve, 25 mm": 1, "Bypass hose 25 mm, lined silicone, 0.5 m": 1},
+        needs={
+            "Bypass valve, 25 mm": 1,
+            "Bypass hose 25 mm, lined silicone, 0.5 m": 1,
+            "Hose clamp 25–40 mm, rolled edge": 2,
+        },
     ),
     # Charge pipe
     Job(
@@ -88,7 +98,7 @@ JOBS_OF_RUNS = (
         subsystem="Charge pipe",
         after=("measure-air",),
         checks=("Charge pipe",),
-        needs={"Aluminium tube 60 × 1.5 mm, 1 m": 1, "Aluminium nipple, 4 mm bore": 1},
+        pieces=(("to make", "Charge pipe"),),
         for_the_visit=True,
         settings=WELDER | {"note": "Only tacks on the car; earth on the pipe itself."},
     ),
@@ -115,12 +125,7 @@ JOBS_OF_RUNS = (
         place=ENGINE_BAY,
         subsystem="Charge pipe",
         after=("flush-charge",),
-        needs={
-            "Silicone coupler 60 mm": 1,
-            "Silicone reducer 60 to 63.5 mm": 1,
-            "T-bolt clamp 67–76 mm": 3,
-            "T-bolt clamp 71–80 mm": 1,
-        },
+        pieces=(("to fit", "Charge pipe"),),
         settings={"carry": "7/16 in socket, torch, paint marker", "note": "No screw against the slave line."},
     ),
     Job(
@@ -128,7 +133,7 @@ JOBS_OF_RUNS = (
         "Run the boost signal to the gate, clip both ends",
         "30 min",
         place=ENGINE_BAY,
-        subsystem="Charge pipe",
+        subsystem="Wastegate and boost control",
         after=("fit-charge",),
         needs={"Signal hose 4 mm, 2 m": 1, "Spring clip 8 mm": 4, "Boost control solenoid": 1},
         settings={"note": "Solenoid left unplugged: spring pressure first."},
@@ -138,6 +143,16 @@ JOBS_OF_RUNS = (
         "Find the gate's crack pressure with hand pump and gauge, note the preload",
         "30 min",
         place=ENGINE_BAY,
+        subsystem="Wastegate and boost control",
+    ),
+    Job(
+        "signal-tee",
+        "Renew the servo's check valve and its short hose, suck it through by mouth",
+        "30 min",
+        place=ENGINE_BAY,
+        subsystem="Vacuum and signal lines",
+        needs={"Check valve for the servo line": 1, "Vacuum hose 9 mm, 1 m": 1},
+        settings={"caution": "brakes and steering"},
     ),
     # Downpipe
     Job(
@@ -145,7 +160,7 @@ JOBS_OF_RUNS = (
         "Sleeve the clutch slave line where the downpipe passes",
         "30 min",
         place=UNDER,
-        subsystem="Downpipe",
+        subsystem="Heat shielding",
         after=("card-downpipe",),
         needs={"Heat sleeve 25 mm, 1 m": 1},
         settings=ON_STANDS | {"carry": "sleeve, stainless ties, torch", "caution": "brakes and steering"},
@@ -171,8 +186,15 @@ JOBS_OF_RUNS = (
         high="2 h",
         subsystem="Downpipe",
         after=("measure-hot",),
-        needs={"Old front pipe, lower half": 1},
-        settings={"hot_work": "on", "note": "Brush the rust off and read the outside diameter again first."},
+        settings={"hot_work": "on", "note": "Brush the flange's rust off and read its bore again first."},
+        setbacks=(
+            MayFail(
+                "Cut the old pipe back to sound metal, lengthen the second bend's leg",
+                "25 %",
+                "1 h",
+                note="Under 1 mm of wall it is not welded to.",
+            ),
+        ),
     ),
     Job(
         "tack-downpipe",
@@ -184,13 +206,7 @@ JOBS_OF_RUNS = (
         subsystem="Downpipe",
         after=("cut-old-pipe", "shaft-gap"),
         checks=("Downpipe",),
-        needs={
-            "V-band flange 89 mm, stainless": 1,
-            "V-band clamp 89 mm": 1,
-            "Stainless bend 76.1 × 1.5 mm, 90°, R 114": 2,
-            "Stainless tube 76.1 × 1.5 mm, 1 m": 1,
-            "Lined exhaust flex 76 mm, 150 mm": 1,
-        },
+        pieces=(("to make", "Downpipe"),),
         for_the_visit=True,
         settings=WELDER
         | {
@@ -205,7 +221,6 @@ JOBS_OF_RUNS = (
         "1.5 h",
         subsystem="Downpipe",
         after=("tack-downpipe",),
-        needs={"Oxygen sensor boss M18 × 1.5, stepped": 1},
         settings=WELDER,
     ),
     Job(
@@ -216,7 +231,8 @@ JOBS_OF_RUNS = (
         subsystem="Downpipe",
         after=("weld-downpipe", "sleeve-slave"),
         least_wait={"weld-downpipe": "1 h"},
-        needs={"Wide band clamp 76 mm, stainless": 1, "Exhaust hanger rubber": 2},
+        needs={"Exhaust hanger rubber": 2},
+        pieces=(("to fit", "Downpipe"),),
         settings=ON_STANDS | {"carry": "13 mm deep socket, copper paste, torch, paint marker"},
     ),
     Job(
@@ -224,9 +240,10 @@ JOBS_OF_RUNS = (
         "Cut and fit the heat shield between downpipe and starter motor",
         "1.5 h",
         place=UNDER,
-        subsystem="Downpipe",
+        subsystem="Heat shielding",
         after=("fit-downpipe",),
         needs={
+            "Heat barrier tape 50 mm, 5 m": 1,
             "Stainless sheet 0.5 mm, 300 × 400 mm": 1,
             "Stainless bolt M8 × 25": 4,
             "Self-locking nut M8": 4,
@@ -238,6 +255,7 @@ JOBS_OF_RUNS = (
         "Fit the wideband, lead clear of the downpipe",
         "1 h",
         place=UNDER,
+        subsystem="Engine management",
         after=("fit-downpipe",),
         needs={"Wideband sensor and controller": 1, "P-clip 10 mm, rubber lined": 4},
         settings=ON_STANDS | {"caution": "battery"},

@@ -1,6 +1,6 @@
 """Oil, water, first start and first drive."""
 
-from seed_demo.job import ENGINE_BAY, ON_STANDS, OUTSIDE, UNDER, WELDER, Job
+from seed_demo.job import ENGINE_BAY, ON_STANDS, OUTSIDE, UNDER, WELDER, Job, MayFail
 
 JOBS_TO_FIRST_DRIVE = (
     # Oil and water
@@ -89,12 +89,41 @@ JOBS_TO_FIRST_DRIVE = (
         needs={"Coolant concentrate, 1.5 l": 2},
         settings={"caution": "coolant"},
     ),
+    Job(
+        "heater-offer",
+        "Bend a wire round the heater hose's new way, offer an old hose up along it",
+        "40 min",
+        place=ENGINE_BAY,
+        subsystem="Heater hoses",
+        settings={"carry": "welding wire, old 16 mm hose, tape, marker"},
+    ),
+    Job(
+        "heater-fit",
+        "Fit the heater hose, clear of shield and bell housing",
+        "1 h",
+        place=ENGINE_BAY,
+        subsystem="Heater hoses",
+        after=("heater-offer",),
+        pieces=(("to fit", "Heater hoses"),),
+        settings={"caution": "coolant"},
+    ),
+    Job(
+        "pump-flow",
+        "Measure the fuel pump's flow into a can at running pressure, against the engine sheet",
+        "1.5 h",
+        place=OUTSIDE,
+        subsystem="Fuel supply",
+        needs={"Fuel filter, 8 mm": 1, "Fuel hose clamp 13–15 mm": 4},
+        settings={"caution": "fuel", "hands": "2", "note": "Extinguisher out, nothing lit, battery last."},
+        setbacks=(MayFail("Find a pump that delivers enough, ask for its curve", "35 %", "1 h", "3 h"),),
+    ),
     # First start, and after
     Job(
         "plugs",
         "Fit the colder spark plugs, gap closed up for boost",
         "40 min",
         place=ENGINE_BAY,
+        subsystem="Clutch and plugs",
         needs={"Spark plug, one step colder": 4},
     ),
     Job(
@@ -102,6 +131,7 @@ JOBS_TO_FIRST_DRIVE = (
         "Ask insurer and inspection station what they want to see",
         "30 min",
         place=OUTSIDE,
+        subsystem="Inspection and insurance",
     ),
     Job(
         "count-out",
@@ -115,13 +145,14 @@ JOBS_TO_FIRST_DRIVE = (
         "Pressure test, compressor to throttle: 0.3 bar first, soap on every joint",
         "1 h",
         place=ENGINE_BAY,
-        after=("count-out", "fit-bypass", "signal"),
+        after=("count-out", "fit-bypass", "signal", "breather"),
         settings={"caution": "pressure test", "note": "Blanked at the throttle, plugs strapped."},
     ),
     Job(
         "sensor-list",
         "Send the list of sensors, injectors and meter housing to the calibrator",
         "30 min",
+        subsystem="Engine management",
         begun=-1,
         done=-1,
     ),
@@ -130,6 +161,7 @@ JOBS_TO_FIRST_DRIVE = (
         "Load the calibration that was sent back; over-boost cut proved",
         "2 h",
         place=OUTSIDE,
+        subsystem="Engine management",
         after=("sensor-list",),
         least_wait={"sensor-list": "5 days"},
         settings={"helper_skill": "calibrates engine control units", "hands": "2"},
@@ -139,7 +171,7 @@ JOBS_TO_FIRST_DRIVE = (
         "Prime the turbo by hand; crank in short bursts, injection and ignition off",
         "40 min",
         place=ENGINE_BAY,
-        after=("fill-oil", "fill-coolant", "plugs"),
+        after=("fill-oil", "fill-coolant", "plugs", "heater-fit", "pump-flow"),
         settings={"caution": "first start", "note": "10 s or less, with rests, until the gauge reads."},
     ),
     Job(
@@ -157,6 +189,7 @@ JOBS_TO_FIRST_DRIVE = (
         place=ENGINE_BAY,
         after=("first-start",),
         least_wait={"first-start": "8 h"},
+        setbacks=(MayFail("Replace a manifold stud that turns without biting", "15 %", "2 h", "5 h"),),
     ),
     Job(
         "spring-run",
@@ -173,5 +206,15 @@ JOBS_TO_FIRST_DRIVE = (
         place=UNDER,
         after=("spring-run",),
         settings=ON_STANDS | {"carry": "torch, mirror, clean rag"},
+    ),
+    Job(
+        "clutch-slip",
+        "Slip test of the clutch in fourth, spring pressure, straight empty road",
+        "40 min",
+        place=OUTSIDE,
+        subsystem="Clutch and plugs",
+        after=("spring-run",),
+        settings={"hands": "2", "caution": "boost"},
+        setbacks=(MayFail("Gearbox out, uprated clutch in", "30 %", "8 h", "14 h", "A weekend of its own."),),
     ),
 )

@@ -1,13 +1,18 @@
 """What the build is made of, what was ordered from four invented suppliers, and what arrived of it."""
 
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 
 from seed_demo.hand import Hand, typed
 from seed_demo.offers import CORVID, KNOWN_AS, MILLRACE, TARN, UNDERHILL
 from server.features.orders import forms as order_forms
 from server.features.orders import service as orders
+from server.features.parcels import forms as parcel_forms
+from server.features.parcels import service as parcels
 from server.features.parts import forms as part_forms
 from server.features.parts import service as parts
+
+CAME_AT = "17:40"
+"""The post comes before tea."""
 
 PARTS = {
     "coupler": (
@@ -28,6 +33,8 @@ PARTS = {
         ("Oil feed line, braided PTFE, 600 mm", "39.00"),
         ("Heater hose 16 mm, EPDM, 1 m", "6.20"),
         ("Signal hose 4 mm, 2 m", "7.40"),
+        ("Vacuum hose 9 mm, 1 m", "5.80"),
+        ("Fuel hose 8 mm, injection grade, 1 m", "9.60"),
     ),
     "clamp": (
         ("T-bolt clamp 67–76 mm", "4.60"),
@@ -38,6 +45,9 @@ PARTS = {
         ("Hose clamp 16–27 mm, rolled edge", "0.95"),
         ("Spring clip 8 mm", "0.35"),
         ("Wide band clamp 76 mm, stainless", "11.50"),
+        ("Constant-tension clamp 20–27 mm", "1.10"),
+        ("Hose clamp 25–40 mm, rolled edge", "1.05"),
+        ("Fuel hose clamp 13–15 mm", "0.80"),
     ),
     "tube": (
         ("Aluminium tube 63.5 × 1.5 mm, 500 mm", "17.00"),
@@ -62,6 +72,8 @@ PARTS = {
         ("Banjo bolt M12 × 1.25", "5.50"),
         ("Banjo bolt M14 × 1.5", "6.10"),
         ("Heater tee 16 mm", "8.30"),
+        ("Check valve for the servo line", "11.90"),
+        ("Fuel filter, 8 mm", "16.40"),
     ),
     "flange": (
         ("V-band flange 89 mm, stainless", "29.00"),
@@ -75,6 +87,7 @@ PARTS = {
         ("Copper washer 12 mm", "0.30"),
         ("Copper washer 14 mm", "0.30"),
     ),
+    "other": (("Heat barrier tape 50 mm, 5 m", "18.50"),),
     "fastener": (
         ("Manifold stud M8 × 45", "1.90"),
         ("Copper-plated flange nut M8", "0.85"),
@@ -82,6 +95,7 @@ PARTS = {
         ("Self-locking nut M8", "0.45"),
         ("P-clip 10 mm, rubber lined", "0.90"),
         ("Exhaust hanger rubber", "3.80"),
+        ("Stainless tie 4.6 × 200 mm", "0.40"),
     ),
 }
 """Parts to buy by kind, with the price of one."""
@@ -98,6 +112,18 @@ ON_THE_SHELF = (
     ("Charge temperature sensor", "sensor", "24.00", 1),
     ("Boost control solenoid", "sensor", "38.00", 1),
     ("Stainless sheet 0.5 mm, 300 × 400 mm", "other", "14.00", 1),
+    ("Stainless tie 8 × 300 mm", "fastener", "0.70", 20),
+    ("Welding wire 4043, 1.6 mm, 1 kg", "other", "19.00", 1),
+    ("Welding wire 308L, 1.6 mm, 1 kg", "other", "24.00", 1),
+    ("Copper paste, 100 g", "fluid", "8.00", 1),
+    ("Boost gauge, mechanical", "sensor", "42.00", 1),
+    ("Paint marker, yellow", "other", "3.20", 2),
+    ("Rubber plug set, 20 to 80 mm", "other", "12.00", 1),
+    ("Thread insert set M6", "other", "16.00", 1),
+    ("Left-hand drill 6.8 mm", "other", "5.40", 1),
+    ("Brake cleaner, 500 ml", "fluid", "3.90", 3),
+    ("Welding wire 309L, 1.6 mm, 0.5 kg", "other", "15.00", 1),
+    ("Exhaust hanger, weld-on, 12 mm", "fastener", "4.20", 1),
 )
 
 
@@ -109,12 +135,15 @@ class Came:
     part: str
     quantity: str = ""
     condition: str = "right"
-    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Ordered:
-    """One order; days count from today. `all_came`: the day on which all of it arrived, where it did."""
+    """One order; days count from today. `all_came`: the day on which all of it arrived, where it did.
+
+    said: of the parcel it came in; cancelled: parts of it that will not come; back: the part of it that was
+    sent back because it was wrong, and the day.
+    """
 
     supplier: str
     day: int
@@ -124,6 +153,9 @@ class Ordered:
     all_came: int | None = None
     came: tuple[Came, ...] = ()
     note: str = ""
+    said: str = ""
+    cancelled: tuple[str, ...] = ()
+    back: tuple[str, int, str] | None = None
 
 
 ORDERS = (
@@ -208,12 +240,13 @@ ORDERS = (
                 "Oil drain flange, 38 mm bolt spacing",
                 "1",
                 "wrong",
-                "Bolt holes 44 mm apart. Sent back, the right one is promised.",
             ),
             Came(-4, "Oil drain gasket"),
             Came(-4, "Oxygen sensor boss M18 × 1.5, stepped"),
         ),
         note="Castings are made to order; they rang to say it would be a week longer.",
+        said="Drain flange is another one: bolt holes 44 mm apart, not 38.",
+        back=("Oil drain flange, 38 mm bolt spacing", -3, "With the gasket as a template in the box."),
     ),
     Ordered(
         TARN,
@@ -238,7 +271,7 @@ ORDERS = (
             Came(-3, "Lined silicone coupler 80 mm"),
             Came(-3, "Lined silicone elbow 80 mm, 90°"),
             Came(-3, "Lined silicone coupler 101.6 mm"),
-            Came(-3, "Lined worm-drive clamp 80–100 mm", "4", note="Four in the box, six on the slip."),
+            Came(-3, "Lined worm-drive clamp 80–100 mm", "4"),
             Came(-3, "Lined worm-drive clamp 100–125 mm"),
             Came(-3, "Silicone coupler 60 mm"),
             Came(-3, "Silicone reducer 60 to 63.5 mm"),
@@ -248,6 +281,7 @@ ORDERS = (
             Came(-3, "Breather hose 19 mm, FKM lined, 1 m"),
         ),
         note="The reducer is to follow in a second parcel.",
+        said="Four lined clamps in the box, six on the slip.",
     ),
     Ordered(
         MILLRACE,
@@ -273,7 +307,10 @@ ORDERS = (
             ("Self-locking nut M8", 12),
             ("P-clip 10 mm, rubber lined", 8),
             ("Copper washer 14 mm", 4),
+            ("Constant-tension clamp 20–27 mm", 4),
         ),
+        note="Band clamp called off: the old pipe keeps its flange.",
+        cancelled=("Wide band clamp 76 mm, stainless",),
     ),
 )
 
@@ -327,19 +364,39 @@ def _order(hand: Hand, ordered: Ordered, prices: dict[str, str]) -> None:
             f"quantity_{number}": str(quantity),
             f"price_{number}": prices[part],
         }
-    order_id = orders.add_order(session, build_id, order_forms.new_order(fields, asked_at.date()))
-    for part, quantity in later:
-        line = typed(part=part, quantity=str(quantity), price=prices[part])
-        orders.add_line(session, build_id, order_id, order_forms.line_form(line))
+    new = order_forms.new_order(fields, asked_at.date())
+    more = [
+        order_forms.line_form(typed(part=part, quantity=str(quantity), price=prices[part]))
+        for part, quantity in later
+    ]
+    lines = [
+        orders.NewLine(hand.parts[line.part_name], line.quantity, line.price_minor, line.pack)
+        for line in (*new.lines, *more)
+    ]
+    order_id = orders.place_order(session, build_id, **asdict(new.form), lines=lines)
     _deliver(hand, ordered, order_id)
 
 
 def _deliver(hand: Hand, ordered: Ordered, order_id: int) -> None:
-    order = next(one for one in orders.order_faces(hand.session, hand.build_id) if one.id == order_id)
-    lines = {line.part_name: line.id for line in order.lines}
-    came = ordered.came
+    """What came of an order, all in one parcel; then what will not come, and what went back."""
+    session, build_id = hand.session, hand.build_id
+    order = orders.order_face(session, build_id, order_id)
+    lines = {line.part_name: line for line in order.lines}
     if ordered.all_came is not None:
-        came = tuple(Came(ordered.all_came, part) for part, _quantity in ordered.lines)
-    for one in came:
-        form = order_forms.delivery_form(typed(quantity=one.quantity, condition=one.condition, note=one.note))
-        orders.deliver(hand.session, hand.build_id, lines[one.part], form, hand.moment(one.day, "17:40"))
+        parcels.note_parcel(
+            session, build_id, order_id, typed(all="on"), hand.moment(ordered.all_came, CAME_AT)
+        )
+    if ordered.came:
+        fields = {
+            f"{one.condition}_{lines[one.part].id}": one.quantity or str(lines[one.part].quantity)
+            for one in ordered.came
+        }
+        at = hand.moment(ordered.came[0].day, CAME_AT)
+        parcels.note_parcel(session, build_id, order_id, fields | typed(note=ordered.said), at)
+    for part in ordered.cancelled:
+        parcels.call_off(session, build_id, lines[part].id, typed(quantity=str(lines[part].quantity)))
+    if ordered.back is not None:
+        part, day, note = ordered.back
+        fields = typed(quantity="1", condition="wrong", wants="replacement", sent_on=hand.day(day), note=note)
+        form = parcel_forms.sending_back(fields, hand.now.date())
+        parcels.send_back(session, build_id, lines[part].id, form, fields, hand.moment(day))

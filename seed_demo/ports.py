@@ -11,6 +11,7 @@ def measure(hand: Hand) -> None:
     _air_side(hand)
     _hot_side(hand)
     _oil_and_water(hand)
+    _small_lines(hand)
     _read_air_side(hand)
     _read_hot_side(hand)
     _read_oil_and_water(hand)
@@ -110,13 +111,13 @@ def _hot_side(hand: Hand) -> None:
         note="89 mm V-band. The gate's flap swings out past the face: nothing of the pipe may reach in.",
     )
     hand.port(
-        "Old front pipe, lower half",
+        "Centre pipe flange",
         frame="body",
-        shape="spigot",
+        shape="flange",
         medium="exhaust gas",
         material="steel",
         facing="front",
-        note="Kept: sound from the bell housing back. To be cut 40 mm behind the first hanger.",
+        note="From here back the exhaust stays. The old front pipe bolts to it; its lower half is kept.",
     )
     hand.port(
         "Oxygen sensor",
@@ -142,6 +143,29 @@ def _oil_and_water(hand: Hand) -> None:
     )
     hand.port("Coolant in at the turbo", shape="hole", end_form="thread", medium="coolant")
     hand.port("Coolant out to the heater tee", shape="spigot", end_form="barb", medium="coolant", facing="up")
+    water = {"shape": "spigot", "end_form": "bead", "medium": "coolant"}
+    hand.port("Heater outlet of the head", "Heater hoses", frame="engine", facing="rear", **water)
+    hand.port("Heater matrix inlet", "Heater hoses", frame="body", facing="front", **water)
+
+
+def _small_lines(hand: Hand) -> None:
+    signal = {"shape": "spigot", "end_form": "barb", "medium": "boost or vacuum signal"}
+    hand.port("Gate actuator", "Wastegate and boost control", frame="engine", **signal)
+    hand.port(
+        "Boost solenoid",
+        "Wastegate and boost control",
+        frame="body",
+        note="Three nipples: source, gate, vent. Tagged, the vent end stays open.",
+        **signal,
+    )
+    hand.port("Servo take-off at the manifold", "Vacuum and signal lines", frame="engine", **signal)
+    hand.port("Bypass valve outlet", "Bypass valve return", frame="engine", shape="spigot", facing="down")
+    hand.port(
+        "Rocker cover breather", "Breather", shape="spigot", medium="crankcase breather", frame="engine"
+    )
+    hand.port(
+        "Fuel rail inlet", "Fuel supply", shape="spigot", end_form="barb", medium="fuel", frame="engine"
+    )
 
 
 def _read_air_side(hand: Hand) -> None:
@@ -186,16 +210,16 @@ def _read_air_side(hand: Hand) -> None:
 def _read_hot_side(hand: Hand) -> None:
     hand.reading(-20, "Turbine outlet", "bore", "72.5 mm", CALIPER)
     hand.reading(-20, "Turbine outlet", "outside_diameter", "89 mm", VERNIER)
-    hand.reading(-20, "Old front pipe, lower half", "outside_diameter", "76.1 mm", CALIPER)
+    hand.reading(-20, "Centre pipe flange", "bore", "73.0 mm", CALIPER)
+    hand.reading(-20, "Centre pipe flange", "outside_diameter", "110 mm", VERNIER)
     hand.reading(
         -20,
-        "Old front pipe, lower half",
-        "outside_diameter",
-        "77.2 mm",
+        "Centre pipe flange",
+        "bore",
+        "72.1 mm",
         VERNIER,
         reading_note="Rust under the jaws? Brush it and read again.",
     )
-    hand.reading(-20, "Old front pipe, lower half", "wall", "1.5 mm", CALIPER)
     hand.reading(-20, "Oxygen sensor", "bore", "16.4 mm", CALIPER)
     hand.reading(
         -19,
@@ -248,3 +272,9 @@ def _read_oil_and_water(hand: Hand) -> None:
         reading_note="Behind the bell housing, two fingers and a guess.",
     )
     hand.reading(-17, "Coolant out to the heater tee", "wall", "1 mm", "makers_figure")
+    for port in ("Heater outlet of the head", "Heater matrix inlet"):
+        hand.reading(-16, port, "outside_diameter", "16.3 mm", CALIPER)
+        hand.reading(-16, port, "wall", "1 mm", CALIPER)
+        hand.reading(-16, port, "length", "32 mm", "rule")
+    hand.reading(-16, "Rocker cover breather", "outside_diameter", "19.2 mm", CALIPER)
+    hand.reading(-16, "Gate actuator", "outside_diameter", "4.6 mm", CALIPER)

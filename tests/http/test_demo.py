@@ -21,7 +21,9 @@ from server.features.builds.tables import Build
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.orders.service import order_faces
+from server.features.parts.service import part_faces
 from server.features.ports.tables import Reading
+from server.features.shopping.service import listed
 from server.features.verdicts.page import DesignStanding
 from server.features.work.service import work_state
 from server.migrate import make_data_folder
@@ -32,6 +34,7 @@ from tests.conftest import TEN_IN_THE_MORNING
 
 REDUCER = "101.6 to 80 mm reducer, lined silicone"
 HELD_BY_IT = "Offer the intake's hoses up dry, mark where the tubes are cut"
+DRAWN_BY_LOT = {"build.revision", "photo.name"}
 SUPPLIERS = {"Tarn Hose & Clamp", "Millrace Tube", "Corvid Fasteners", "Underhill Castings"}
 
 
@@ -67,6 +70,7 @@ def demo_file(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path) -> 
 @pytest.fixture
 def demo(settings: Settings, demo_file: Path, clock: Callable[[], datetime]) -> Iterator[Demo]:
     shutil.copy(demo_file, settings.data / demo_file.name)
+    shutil.copytree(demo_file.parent / "photos", settings.photos, dirs_exist_ok=True)
     app = create_app(settings, clock)
     engine: Engine = app.state.engine
     with Session(engine) as session:
@@ -92,11 +96,11 @@ def verdicts_of(demo: Demo, subsystem: str) -> dict[str, str]:
 
 
 def rows(engine: Engine) -> dict[str, list[tuple[Any, ...]]]:
-    """Every row of every table, but for the mark that changes with each write."""
+    """Every row of every table, but for the mark of each write and the names of photos, drawn by lot."""
     found = {}
     with engine.connect() as connection:
         for table in SQLModel.metadata.sorted_tables:
-            columns = [column for column in table.columns if column.name != "revision"]
+            columns = [column for column in table.columns if str(column) not in DRAWN_BY_LOT]
             found[table.name] = [
                 tuple(row) for row in connection.execute(select(*columns).order_by(*table.primary_key))
             ]
@@ -112,6 +116,7 @@ def test_two_databases_get_the_same_rows_from_the_same_clock(
     assert first == second
     filled = {name for name, found in first.items() if found}
     assert {"port", "reading", "piece", "bung", "joint", "task", "hold", "delivery", "log_entry"} <= filled
+    assert {"offer", "off_cut", "sent_back", "setback", "wait", "photo"} <= filled
 
 
 def test_a_week_later_every_date_is_a_week_later(
@@ -307,3 +312,33 @@ def test_readings_come_in_mixed_units_and_some_by_feel(demo: Demo) -> None:
     assert any("," in reading.typed for reading in readings)
     assert {"feel", "string", "digital_caliper", "makers_figure"} <= {one.instrument for one in readings}
     assert {one.mock_up for one in readings if one.mock_up} == {"touches", "short"}
+
+
+def test_ninety_parts_and_sixty_or_so_tasks(demo: Demo, now: datetime) -> None:
+    with Session(demo.engine) as session:
+        parts = part_faces(session, demo.build_id)
+        tasks = work_state(session, build_face(session, demo.build_id), now).book.rows.tasks
+    assert len(parts) == 90
+    assert 60 <= len(tasks) <= 70
+
+
+def test_the_shopping_list_asks_for_nothing_that_is_there_or_in_the_post(demo: Demo, now: datetime) -> None:
+    with Session(demo.engine) as session:
+        found = listed(session, build_face(session, demo.build_id), now)
+    lines = [line for basket in (*found.baskets, found.unoffered) for line in basket.lines]
+    assert 6 <= len(lines) <= 12
+    assert all(line.quantity and not line.in_hand + line.on_order for line in lines)
+    assert len(found.baskets) == 3
+    assert found.totals.unpriced == 2
+    assert [one.name for one in found.waiting] == ["EPDM hose, 16 mm bore"]
+    assert all(spare.reason for basket in found.baskets for spare in basket.spares)
+
+
+def test_the_stud_that_snapped_brought_its_task_and_that_is_done(demo: Demo, now: datetime) -> None:
+    with Session(demo.engine) as session:
+        rows = work_state(session, build_face(session, demo.build_id), now).book.rows
+    happened = [one for one in rows.setbacks if one.happened_at is not None]
+    brought = {row.plan.id: row.plan for row in rows.tasks}
+    assert [one.title for one in happened] == ["Drill out the snapped front-pipe stud, chase the thread"]
+    assert brought[happened[0].brought_task_id or 0].done
+    assert len(rows.setbacks) >= 6
