@@ -7,9 +7,10 @@ NOTES = (
     (-45, "Car on four stands, rear first. Forty photos, every hose tagged at both ends."),
     (
         -38,
-        "Front pipe off. Three studs came after a night in fluid, the fourth snapped flush. Drilled it out "
-        "the evening after; the thread took a tap and is sound.",
+        "Front pipe off. Three studs came after a night in fluid, the fourth snapped flush. It gets "
+        "drilled out tomorrow.",
     ),
+    (-37, "Stud drilled out. It wound itself out half-way on the left-hand drill; the thread took a tap."),
     (
         -31,
         "Turbo bolted on. Compressor inlet is 101.6 outside and the meter 80: they do not know each other.",
@@ -32,8 +33,8 @@ NOTES = (
     ),
     (
         -4,
-        "Drain flange arrived with the wrong bolt spacing, 44 for 38. Sent back for the right one, which is "
-        "promised. Pan can come off meanwhile.",
+        "Drain flange arrived with the wrong bolt spacing, 44 for 38. Photo sent, it goes back tomorrow, the "
+        "right one is promised. Pan can come off meanwhile.",
     ),
     (
         -2,

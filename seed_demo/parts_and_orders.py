@@ -245,7 +245,7 @@ ORDERS = (
             Came(-4, "Oxygen sensor boss M18 × 1.5, stepped"),
         ),
         note="Castings are made to order; they rang to say it would be a week longer.",
-        said="Drain flange is another one: bolt holes 44 mm apart, not 38.",
+        said="In this parcel the drain flange is another one: bolt holes 44 mm apart, not 38.",
         back=("Oil drain flange, 38 mm bolt spacing", -3, "With the gasket as a template in the box."),
     ),
     Ordered(
@@ -281,7 +281,7 @@ ORDERS = (
             Came(-3, "Breather hose 19 mm, FKM lined, 1 m"),
         ),
         note="The reducer is to follow in a second parcel.",
-        said="Four lined clamps in the box, six on the slip.",
+        said="In this parcel four of the six 80–100 clamps.",
     ),
     Ordered(
         MILLRACE,

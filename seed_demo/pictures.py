@@ -65,7 +65,7 @@ def _gate_flap(pen: Pen) -> None:
     pen.ellipse((300, 230, 360, 290), outline=INK, width=3)
     pen.arc((260, 200, 480, 420), 250, 350, fill=RED, width=4)
     pen.line((330, 260, 470, 260), fill=RED, width=4)
-    _words(pen, (430, 280), "opens 60 deg.", RED)
+    _words(pen, (425, 310), "opens 60°", RED)
     _words(pen, (20, 20), "turbine outlet, V-band 89, bore 72.5")
 
 
