@@ -2,8 +2,8 @@
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import lru_cache
 from datetime import datetime
+from functools import lru_cache
 
 from sqlmodel import Session
 

@@ -1,6 +1,6 @@
 """The garage: what to do now, what is held and by what, what is in the post, what is not measured."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
@@ -182,10 +182,11 @@ def to_measure(
     waiting = {
         one.subsystem_id: one for one in designs if one.word is VerdictWord.NOT_MEASURED and one.design_id
     }
+    asked = _asked_by_tasks(plan)
     found = []
     for port in ports:
         titles = held.get((HoldKind.READING, port.id), ())
-        wanted = dict.fromkeys((*port.wanted, *_wanted_by_tasks(plan, port)))
+        wanted = dict.fromkeys((*port.wanted, *_wanted_by_tasks(asked.get(port.id, ()), port)))
         if not wanted:
             continue
         design = waiting.get(port.subsystem_id or 0)
@@ -201,14 +202,18 @@ def to_measure(
     return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
 
 
-def _wanted_by_tasks(plan: Plan, port: PortFacts) -> list[str]:
+def _asked_by_tasks(plan: Plan) -> dict[int, list[str]]:
+    """The readings that tasks wait for, in words, by port."""
+    asked: dict[int, list[str]] = {}
+    for standing in plan.standings.values():
+        for hold in standing.holds:
+            if hold.kind is HoldKind.READING:
+                asked.setdefault(hold.subject_id or 0, []).append(hold.what)
+    return asked
+
+
+def _wanted_by_tasks(asked: Collection[str], port: PortFacts) -> list[str]:
     """Sizes that tasks wait for, beyond what the port's own role asks."""
-    asked = {
-        hold.what
-        for standing in plan.standings.values()
-        for hold in standing.holds
-        if hold.kind is HoldKind.READING and hold.subject_id == port.id
-    }
     return [size for size, label in DIMENSIONS.items() if f"the {label} of {port.name}" in asked]
 
 

@@ -1,11 +1,13 @@
 """The garage, and the acts that are pressed on more than one sheet."""
 
+from dataclasses import replace
 from datetime import datetime
 
 from sqlmodel import Session
 
 from server.errors import Refused
-from server.features.builds.service import build_face
+from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
 from server.features.garage import page
 from server.features.garage.forms import Sheet
 from server.features.news.service import news_of
@@ -14,8 +16,9 @@ from server.features.orders.service import orders_page
 from server.features.tasks.page import TaskPage
 from server.features.tasks.service import task_page
 from server.features.work.page import WorkPage
-from server.features.work.service import work_page, work_state
+from server.features.work.service import minute_of, work_page, work_state
 from server.web import urls
+from server.web.view import FormState
 
 
 def garage_page(
@@ -23,6 +26,12 @@ def garage_page(
 ) -> page.GaragePage:
     """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
     build = build_face(session, build_id)
+    standing = kept(build, ("garage page", minute_of(now)), lambda: _standing_page(session, build, now))
+    return replace(standing, news=news_of(session, build, told, now), form=FormState.of(refused))
+
+
+def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.GaragePage:
+    """The sheet as it is where nothing was just done."""
     state = work_state(session, build, now)
     return page.garage_page(
         build,
@@ -31,8 +40,8 @@ def garage_page(
         state.book.ports,
         state.book.designs,
         state.book.has_engine_sheet,
-        news_of(session, build, told, now),
-        refused,
+        None,
+        None,
     )
 
 

@@ -34,7 +34,7 @@ class LogLine:
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A note as it was put down."""
+    """An entry of the log: a note as it was put down, or, with the number 0, something else that happened."""
 
     id: int
     happening: Happening
@@ -93,14 +93,28 @@ class Shown:
         return [line.note_id for day in self.days for line in day.lines if line.note_id]
 
 
-def shown(happened: Iterable[Happening], notes: Iterable[Note], last: date | None, now: datetime) -> Shown:
-    """`last`: the day to end with; none for the newest."""
-    entries = [*(Note(0, one) for one in happened), *notes]
-    days = _days(entries, now)
-    wanted = [day for day in days if last is None or day.day <= last]
-    filled = _filled(wanted)
-    newest = last is None or (bool(days) and days[0].day <= last)
-    return Shown(filled, newest, len(wanted) > len(filled))
+def newest_first(entries: Iterable[Note]) -> tuple[Note, ...]:
+    return tuple(sorted(entries, key=_moment, reverse=True))
+
+
+def shown(entries: Sequence[Note], last: date | None, now: datetime) -> Shown:
+    """entries: newest first; `last`: the day to end with, none for the newest.
+
+    What is older than the days shown is not looked at, however long the log.
+    """
+    first = next((_day(one, now) for one in entries), None)
+    wanted = (one for one in entries if last is None or _day(one, now) <= last)
+    filled: list[LogDay] = []
+    count, rest = 0, False
+    for day, group in groupby(wanted, key=lambda one: _day(one, now)):
+        lines = tuple(_line(one, now) for one in group)
+        if filled and count + len(lines) > ENTRIES_SHOWN:
+            rest = True
+            break
+        filled.append(LogDay(day, _title(day, now.date()), lines))
+        count += len(lines)
+    newest = last is None or (first is not None and first <= last)
+    return Shown(tuple(filled), newest, rest)
 
 
 def log_page(
@@ -158,34 +172,13 @@ def note_page(
     )
 
 
-def _filled(days: Sequence[LogDay]) -> tuple[LogDay, ...]:
-    """As many whole days as fill a page, one at least."""
-    shown: list[LogDay] = []
-    count = 0
-    for day in days:
-        if shown and count + len(day.lines) > ENTRIES_SHOWN:
-            break
-        shown.append(day)
-        count += len(day.lines)
-    return tuple(shown)
+def _moment(entry: Note) -> datetime:
+    return entry.happening.at
 
 
-def _days(entries: Iterable[Note], now: datetime) -> list[LogDay]:
-    """Everything by day on the garage's own clock, newest first."""
-    local = [(one.happening.at.astimezone(now.tzinfo), one) for one in entries]
-    local.sort(key=_moment, reverse=True)
-    return [
-        LogDay(day, _title(day, now.date()), tuple(_line(at, one) for at, one in group))
-        for day, group in groupby(local, key=_day)
-    ]
-
-
-def _moment(entry: tuple[datetime, Note]) -> datetime:
-    return entry[0]
-
-
-def _day(entry: tuple[datetime, Note]) -> date:
-    return entry[0].date()
+def _day(entry: Note, now: datetime) -> date:
+    """The day on the garage's own clock."""
+    return entry.happening.at.astimezone(now.tzinfo).date()
 
 
 def _title(day: date, today: date) -> str:
@@ -194,6 +187,7 @@ def _title(day: date, today: date) -> str:
     return day_text(day) if day.year == today.year else f"{day_text(day)} {day.year}"
 
 
-def _line(at: datetime, note: Note) -> LogLine:
+def _line(note: Note, now: datetime) -> LogLine:
     one = note.happening
+    at = one.at.astimezone(now.tzinfo)
     return LogLine(f"{at:%H:%M}", one.text, one.href, "" if one.actor == "builder" else one.actor, note.id)

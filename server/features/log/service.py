@@ -8,7 +8,7 @@ from pathlib import Path
 from sqlmodel import Session
 
 from server.errors import Refused
-from server.features.builds.service import build_face
+from server.features.builds.service import build_face, kept
 from server.features.designs import service as designs
 from server.features.log import forms, page, store
 from server.features.log.tables import LogEntry
@@ -69,11 +69,8 @@ def log_page(
     """
     build = build_face(session, build_id)
     last = forms.last_day(asked)
-    happened = [one for tell in TELLERS for one in tell(session, build_id)]
-    rows = store.entries(session, build_id)
-    happened += [_happening(row) for row in rows if row.kind != "note"]
-    notes = [page.Note(row.key, _happening(row)) for row in rows if row.kind == "note"]
-    shown = page.shown(happened, notes, last, now)
+    entries = kept(build, ("log",), lambda: _entries(session, build_id))
+    shown = page.shown(entries, last, now)
     pictures = photos.photos_of_many(session, build_id, "log", shown.note_ids, now)
     named = TOLD.fullmatch(asked.get("told", ""))
     news = None
@@ -81,6 +78,15 @@ def log_page(
         note = store.load_note(session, build_id, int(named[1]))
         news = page.news_of(build, note.key, note.withdrawn_at is not None)
     return page.log_page(build, shown, pictures, news, now, refused)
+
+
+def _entries(session: Session, build_id: int) -> tuple[page.Note, ...]:
+    """All that ever happened in a build, newest first."""
+    told = [page.Note(0, one) for tell in TELLERS for one in tell(session, build_id)]
+    rows = store.entries(session, build_id)
+    told += [page.Note(0, _happening(row)) for row in rows if row.kind != "note"]
+    told += [page.Note(row.key, _happening(row)) for row in rows if row.kind == "note"]
+    return page.newest_first(told)
 
 
 def _happening(row: LogEntry) -> Happening:

@@ -1,7 +1,7 @@
 """What can be done with orders, parcels and what goes back, and their pages."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 
 from sqlmodel import Session
@@ -300,10 +300,15 @@ def orders_page(
 ) -> page.OrdersPage:
     """`news` as tasks tell it; where they have none, what an order knows of `told`. Raises NotFound."""
     build = build_face(session, build_id)
-    names = _part_names(session, build)
-    orders = known_orders(session, build)
-    news = news or _news_of_order(build, orders, told)
-    return page.orders_page(build, orders, names, forms.NEW_LINES, now.date(), news, refused, start)
+    news = news or _news_of_order(build, known_orders(session, build), told)
+
+    def make() -> page.OrdersPage:
+        orders, names = known_orders(session, build), _part_names(session, build)
+        return page.orders_page(build, orders, names, forms.NEW_LINES, now.date(), None, refused, start)
+
+    if refused.refused is not None:
+        return replace(make(), news=news)
+    return replace(kept(build, ("orders page", now.date(), start), make), news=news)
 
 
 def _news_of_order(build: BuildFace, orders: Sequence[OrderFace], told: str) -> News | None:

@@ -267,10 +267,11 @@ def parts_page(
     """`parts` with those set aside."""
     listed = asked_for([part for part in parts if not part.set_aside], ask)
     gone = asked_for([part for part in parts if part.set_aside], ask)
-    lines = [_line(build, part, supplies.get(part.id)) for part in listed]
-    lines.sort(key=lambda line: not line.counts.short)
-    sheets = Sheets.of(len(lines), ask, urls.parts(build.id))
-    here = lines[sheets.first - 1 : sheets.last]
+    short = {number for number, supply in supplies.items() if supply.short}
+    listed.sort(key=lambda part: part.id not in short)
+    sheets = Sheets.of(len(listed), ask, urls.parts(build.id))
+    shown = listed[sheets.first - 1 : sheets.last]
+    here = [_line(build, part, supplies.get(part.id)) for part in shown]
     return PartsPage(
         **heading(build, "Parts", today),
         build_id=build.id,
@@ -279,7 +280,7 @@ def parts_page(
         kind=ask.kind,
         start=sheets.first - 1,
         sheets_of=sheets,
-        all_short=sum(1 for line in lines if line.counts.short),
+        all_short=sum(1 for part in listed if part.id in short),
         short=tuple(line for line in here if line.counts.short),
         others=tuple(line for line in here if not line.counts.short),
         aside=tuple(Link(urls.part(build.id, part.id), part.name) for part in gone[:SHOWN]),

@@ -197,7 +197,8 @@ def ports_page(
 ) -> PortsPage:
     """subsystems: names of those that count; start: how many ports to pass over."""
     counting = [port for port in ports if port.subsystem_id is None or port.subsystem_id in subsystems]
-    resting = [port for port in ports if port not in counting]
+    there = {port.id for port in counting}
+    resting = [port for port in ports if port.id not in there]
     unfinished = [port for port in counting if port.wanted]
     start = start if start < len(counting) else 0
     stop = start + PORTS_SHOWN

@@ -30,15 +30,15 @@ from server.features.builds.service import build_face, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs.service import Bill, surroundings, survey
 from server.features.needs.service import Asking, Needs, needs
-from server.features.orders.service import order_faces
-from server.features.parts.service import off_cut_faces, part_faces
+from server.features.orders.service import known_orders
+from server.features.parts.service import known_parts, off_cut_faces
 from server.features.parts.store import OffCutFace, PartFace
 from server.features.verdicts.page import DesignStanding
 from server.features.work import forms, page, store
 from server.features.work.store import WaitRow, WorkRows
 from server.features.work.tables import Task
 from server.web import urls
-from server.web.view import Happening, Link, News
+from server.web.view import FormState, Happening, Link, News
 
 PIECES = {stage.value: stage for stage in Stage}
 """The waits for the pieces of a chosen design, by their kind."""
@@ -80,9 +80,9 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     return Book(
         store.load_rows(session, build.id),
         tuple(around.subsystems.values()),
-        part_faces(session, build.id, aside=True),
+        known_parts(session, build),
         off_cut_faces(session, build.id),
-        order_faces(session, build.id),
+        tuple(order for order in known_orders(session, build) if not order.set_aside),
         around.ports,
         designs.standings,
         designs.bills,
@@ -92,28 +92,35 @@ def _read_book(session: Session, build: BuildFace) -> Book:
 
 def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
     """How every task of the build stands now, and what there is of every part; worked out once a minute."""
-    minute = now.strftime("%Y-%m-%d %H:%M %z")
-    return kept(build, ("work at", minute), lambda: derive(book_of(session, build), now))
+    return kept(build, ("work at", minute_of(now)), lambda: derive(book_of(session, build), now))
+
+
+def minute_of(now: datetime) -> str:
+    """What pages that tell how work stands are kept by: a wait may run out with any minute."""
+    return now.strftime("%Y-%m-%d %H:%M %z")
 
 
 def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Supply]:
-    """What there is of each part, by its number."""
-    book = book_of(session, build)
+    """What there is of each part, by its number; worked out once a day."""
+    return kept(build, ("supplies", today), lambda: _supplies_of(book_of(session, build), today))
+
+
+def _supplies_of(book: Book, today: date) -> Mapping[int, Supply]:
     return _supplies(book, needs_of(book), today)
 
 
 def titles(session: Session, build: BuildFace) -> Mapping[int, str]:
     """The title of each task, by its number."""
-    return {row.plan.id: row.plan.title for row in book_of(session, build).rows.tasks}
+    rows = book_of(session, build).rows
+    return kept(build, ("titles",), lambda: {row.plan.id: row.plan.title for row in rows.tasks})
 
 
 def derive(book: Book, now: datetime) -> WorkState:
     """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
     wanted = needs_of(book)
     there_is = _supplies(book, wanted, now.date())
-    tasks = tuple(
-        replace(row.plan, holds=_hand_holds(book, row.plan.id, now.date())) for row in book.rows.tasks
-    )
+    held = _hand_holds(book, now.date())
+    tasks = tuple(replace(row.plan, holds=held.get(row.plan.id, ())) for row in book.rows.tasks)
     how = standing(tasks, _causes(book, wanted, there_is), now)
     plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now, _risks(book))
     return WorkState(book, plan, there_is, wanted)
@@ -168,12 +175,13 @@ def _supplies(book: Book, wanted: Needs, today: date) -> Mapping[int, Supply]:
     )
 
 
-def _hand_holds(book: Book, task_id: int, today: date) -> tuple[Hold, ...]:
-    return tuple(
-        by_hand(HoldKind(row.kind), row.reason, row.until, today, row.id)
-        for row in book.rows.holds
-        if row.task_id == task_id and not row.cleared
-    )
+def _hand_holds(book: Book, today: date) -> dict[int, tuple[Hold, ...]]:
+    """The holds that were set by hand and not cleared, by task."""
+    found: dict[int, tuple[Hold, ...]] = {}
+    for row in book.rows.holds:
+        if not row.cleared:
+            _note(found, row.task_id, by_hand(HoldKind(row.kind), row.reason, row.until, today, row.id))
+    return found
 
 
 def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold, ...]]:
@@ -266,6 +274,11 @@ def work_page(
     asked: page.Asked = page.WHOLE,
 ) -> page.WorkPage:
     """`news`: what the sheet begins with; `asked`: which part of it."""
-    state = work_state(session, build, now)
-    aside = [Link(urls.task_removal(build.id, row.id), row.title) for row in state.book.rows.aside]
-    return page.work_page(build, state.plan, news, refused, aside, asked)
+
+    def make() -> page.WorkPage:
+        state = work_state(session, build, now)
+        aside = [Link(urls.task_removal(build.id, row.id), row.title) for row in state.book.rows.aside]
+        return page.work_page(build, state.plan, None, None, aside, asked)
+
+    standing_page = kept(build, ("work page", minute_of(now), asked), make)
+    return replace(standing_page, news=news, form=FormState.of(refused))
