@@ -114,15 +114,53 @@ class TaskFields:
     note: str
 
 
+OFFERED = 100
+"""A list of choices is no longer; the rest is found by name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """Something a task can be tied to, and the subsystems it belongs to."""
+
+    option: Option
+    subsystems: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """All that the tasks of a build can be tied to."""
+
+    tasks: tuple[Candidate, ...]
+    parts: tuple[Candidate, ...]
+    waits: tuple[Candidate, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """What a list offers out of `total`; `missed`: nothing has the words that were looked for."""
+
+    options: tuple[Option, ...]
+    total: int
+    missed: bool = False
+
+    @property
+    def hint(self) -> str:
+        if len(self.options) == self.total:
+            return ""
+        shown = f"{len(self.options)} of {self.total} are in this list"
+        return f"nothing has that name; {shown}" if self.missed else shown
+
+
 @dataclass(frozen=True, slots=True)
 class Choices:
-    """What the lists of the task's forms offer."""
+    """What the lists of the task's forms offer; `find`: the words looked for."""
 
     subsystems: tuple[Option, ...]
     cautions: tuple[Option, ...]
-    tasks: tuple[Option, ...]
-    parts: tuple[Option, ...]
-    waits: tuple[Option, ...]
+    tasks: Offered
+    parts: Offered
+    waits: Offered
+    find: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,6 +286,19 @@ def hold_line(hold_id: int, kind: str, reason: str, until: date | None, cleared:
     return HoldLine(hold_id, kind, reason, f"until {day_text(until)}" if until else "", cleared)
 
 
+def offered(candidates: Sequence[Candidate], subsystem_id: int | None, find: str, typed: str) -> Offered:
+    """Those with every word looked for; without words, those of the task's own subsystem first.
+
+    typed: what was chosen before in a form that was refused; it stays in the list.
+    """
+    words = find.casefold().split()
+    hits = [one for one in candidates if all(word in one.option.text.casefold() for word in words)]
+    near = sorted(hits or candidates, key=lambda one: subsystem_id not in one.subsystems)
+    shown = [one.option for one in near[:OFFERED]]
+    shown += [one.option for one in near[OFFERED:] if typed and one.option.value == typed]
+    return Offered(tuple(shown), len(candidates), not hits)
+
+
 def task_page(
     build: Face,
     plan: Plan,
@@ -255,12 +306,18 @@ def task_page(
     version: int,
     note: str,
     ties: Ties,
-    parts: Sequence[Option],
-    waits: Sequence[Option],
+    candidates: Candidates,
+    find: str,
     photos: Album,
     news: News | None,
     refused: RefusedForm,
 ) -> TaskPage:
+    """`find`: words of the name of something that the task is to be tied to."""
+
+    def listed(some: Sequence[Candidate], form: str, name: str) -> Offered:
+        return offered(some, task.subsystem_id, find, refused.of(form).text(name, ""))
+
+    others = tuple(one for one in candidates.tasks if one.option.value != str(task.id))
     standing = plan.standings[task.id]
     followers = [other for other in plan.tasks if any(after.task_id == task.id for after in other.after)]
     waiting = counted(standing.frees.in_all, "task") + " waiting for it" if standing.frees.in_all else ""
@@ -283,9 +340,10 @@ def task_page(
         choices=Choices(
             subsystem_options(plan.subsystems),
             (Option("", "—"), *(Option(one.code, one.name) for one in CAUTIONS)),
-            tuple(Option(str(other.id), other.title) for other in plan.tasks if other.id != task.id),
-            tuple(parts),
-            tuple(waits),
+            listed(others, "after", "after_task_id"),
+            listed(candidates.parts, "need", "part_id"),
+            listed(candidates.waits, "wait", "waits_for"),
+            find,
         ),
         photos=photos,
         news=news,

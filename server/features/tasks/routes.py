@@ -27,11 +27,17 @@ TASK = "/builds/{build_id}/tasks/{task_id}"
 
 @router.get(TASK)
 def show_task(
-    request: Request, build_id: int, task_id: int, session: ReadSession, now: Now, told: str = ""
+    request: Request,
+    build_id: int,
+    task_id: int,
+    session: ReadSession,
+    now: Now,
+    told: str = "",
+    find: str = "",
 ) -> Response:
     if service.is_aside(session, build_id, task_id):
         return RedirectResponse(urls.telling(urls.work(build_id), f"aside-{task_id}"), status_code=303)
-    return render(request, service.task_page(session, build_id, task_id, now, told))
+    return render(request, service.task_page(session, build_id, task_id, now, told, find=find[:80]))
 
 
 def _act_on_task(

@@ -13,7 +13,7 @@ from server.core.tube.port import PortFacts
 from server.core.work.causes import reading_hold
 from server.core.work.tasks import After, find_cycle
 from server.errors import BadInput, FieldError, NotFound, Stale
-from server.features.builds.service import build_face, clashes, subsystem_faces
+from server.features.builds.service import build_face, clashes, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.news.service import news_of as work_news
 from server.features.parts.service import part_faces
@@ -218,8 +218,11 @@ def task_page(
     now: datetime,
     told: str = "",
     refused: page.RefusedForm = FIRST_SHOWN,
+    find: str = "",
 ) -> page.TaskPage:
-    """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
+    """`told` names what was just done, so that the sheet begins with what came of it; `find`: words of the
+    name of something that it is to be tied to. Raises NotFound.
+    """
     build = build_face(session, build_id)
     state = work_state(session, build, now)
     row = next((row for row in state.book.rows.tasks if row.plan.id == task_id), None)
@@ -232,14 +235,36 @@ def task_page(
         row.version,
         row.note,
         _ties(build, state, task_id, refused),
-        [Option(str(part.id), part.name) for part in state.book.parts if not part.set_aside],
-        [
-            Option(wait.code, wait_words(state.book, wait))
-            for wait in waits_offered(state.book.ports, state.book.subsystems)
-        ],
+        kept(build, ("candidates",), lambda: _candidates(state.book)),
+        find,
         album(photos.photos_of_many(session, build_id, "task", (task_id,), now).get(task_id, ())),
         news_of(session, build, told, now),
         refused,
+    )
+
+
+def _candidates(book: Book) -> page.Candidates:
+    """All that a task can be tied to, each with the subsystems that it belongs to."""
+    subsystem_of = {row.plan.id: row.plan.subsystem_id for row in book.rows.tasks}
+    asked_for: dict[int, set[int]] = {}
+    for need in book.rows.needs:
+        asked_for.setdefault(need.part_id, set()).add(subsystem_of[need.task_id] or 0)
+    at_port = {port.id: port.subsystem_id for port in book.ports}
+
+    def candidate(value: object, text: str, subsystems: Iterable[int | None]) -> page.Candidate:
+        return page.Candidate(Option(str(value), text), frozenset(one for one in subsystems if one))
+
+    return page.Candidates(
+        tuple(candidate(row.plan.id, row.plan.title, (row.plan.subsystem_id,)) for row in book.rows.tasks),
+        tuple(
+            candidate(part.id, part.name, asked_for.get(part.id, ()))
+            for part in book.parts
+            if not part.set_aside
+        ),
+        tuple(
+            candidate(wait.code, wait_words(book, wait), (wait.subsystem_id, at_port.get(wait.port_id or 0)))
+            for wait in waits_offered(book.ports, book.subsystems)
+        ),
     )
 
 
