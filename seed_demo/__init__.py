@@ -16,7 +16,8 @@ from seed_demo import (
     engine_sheet,
     intake,
     offers,
-    parts_and_orders,
+    orders_placed,
+    part_list,
     pictures,
     pipes,
     ports,
@@ -37,9 +38,9 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         hand = Hand(session, clock(), settings.photos)
         engine_sheet.fill_in(hand)
         ports.measure(hand)
-        parts_and_orders.list_parts(hand)
-        offers.ask(hand, parts_and_orders.PARTS)
-        parts_and_orders.buy(hand)
+        part_list.list_parts(hand)
+        offers.ask(hand, part_list.PARTS)
+        orders_placed.buy(hand)
         shelf.fill(hand)
         work.plan(hand)
         pipes.draw(hand)
