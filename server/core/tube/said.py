@@ -1,6 +1,6 @@
 """What is said of a piece beside its sizes, in words, and what is taken until somebody says otherwise."""
 
-from server.core.tube.run import HOSES, EndForm, Offered, Origin, PieceKind, PiecePlan
+from server.core.tube.run import HOSES, EndForm, JointKind, Offered, Origin, PieceKind, PiecePlan
 from server.core.units import Kind, System, show
 
 KNOWN_BY = {
@@ -54,6 +54,20 @@ def usual_end(kind: PieceKind) -> EndForm:
     if kind in HOSES or kind is PieceKind.REDUCER:
         return EndForm.CUFF
     return EndForm.PLAIN
+
+
+JOINT_OF_ENDS = {
+    EndForm.WELD: JointKind.WELD,
+    EndForm.V_BAND: JointKind.V_BAND,
+    EndForm.FLANGE: JointKind.FLANGE,
+    EndForm.THREAD: JointKind.THREAD,
+}
+
+
+def usual_joint(*ends: EndForm) -> JointKind:
+    """What holds these facing ends, as far as they are known, until somebody says otherwise."""
+    kinds = {JOINT_OF_ENDS.get(end, JointKind.HOSE_AND_CLAMP) for end in ends}
+    return kinds.pop() if len(kinds) == 1 else JointKind.HOSE_AND_CLAMP
 
 
 def usual_origin(kind: PieceKind) -> Origin:

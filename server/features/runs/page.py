@@ -8,6 +8,7 @@ from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Ori
 from server.core.tube.said import (
     CUT_KINDS,
     FILLERS,
+    JOINT_OF_ENDS,
     KNOWN_BY,
     LINERS,
     OFFERS,
@@ -77,6 +78,8 @@ class JointEditor:
     clamp: str
     words: str
     """What of it is said, in short."""
+    like: int
+    """The number of the joint before it that it is likely to be the same as; 0 where there is none."""
     sizes: tuple[SizeField, ...]
     holds_origin: str
     bracket: bool
@@ -297,13 +300,16 @@ def _joint_editors(
     after_words = "port at the end" if number == len(rows.pieces) else f"piece {number + 1}"
     shown = ((before, number, before_words), (after, number + 1, after_words))
     return tuple(
-        _joint_editor(joint, place, words, forms.get(f"joint {joint.id}", FormState()))
+        _joint_editor(rows, joint, place, words, forms.get(f"joint {joint.id}", FormState()))
         for joint, place, words in shown
         if joint is not None
     )
 
 
-def _joint_editor(joint: "Joint", number: int, neighbour: str, form: FormState) -> JointEditor:
+def _joint_editor(
+    rows: "RunRows", joint: "Joint", number: int, neighbour: str, form: FormState
+) -> JointEditor:
+    like = rows.joint_like(joint.key)
     return JointEditor(
         id=joint.key,
         version=joint.version,
@@ -312,6 +318,7 @@ def _joint_editor(joint: "Joint", number: int, neighbour: str, form: FormState) 
         kind=joint.kind,
         clamp=joint.clamp,
         words=_joint_words(joint),
+        like=like[0] if like else 0,
         sizes=_size_fields(JOINT_SIZES, joint.typed, joint.model_dump()),
         holds_origin=joint.holds_origin,
         bracket=joint.bracket,
@@ -333,21 +340,19 @@ def _joint_words(joint: "Joint") -> str:
 
 def new_piece(kind: PieceKind, before: "Piece | None", form: FormState) -> NewPiece:
     """The form for one more piece after `before`, or at the start."""
-    kept = {name: before.typed.get(name, "") for name in CARRIED} if before is not None else {}
     material = usual_material(kind)
-    if before is not None and is_hose(PieceKind(before.kind), before.material) == is_hose(kind, material):
+    hose = is_hose(kind, material)
+    if before is not None and is_hose(PieceKind(before.kind), before.material) == hose:
         material = before.material
-    else:
-        kept.pop("wall", None)  # a hose's wall is not a tube's
     return NewPiece(
         kind=kind.value,
         after=str(before.id) if before is not None else "start",
         after_words=f"after piece {before.position + 1}" if before is not None else "at the start",
         material=material,
-        inlet_end=usual_end(kind).value,
+        inlet_end=_facing_end(kind, hose, before),
         outlet_end=usual_end(kind).value,
-        is_hose=is_hose(kind, material),
-        sizes=_size_fields(SIZES_OF[kind], kept, {}),
+        is_hose=hose,
+        sizes=_size_fields(SIZES_OF[kind], _carried(hose, before), {}),
         more=MoreFields(
             words="",
             origin=usual_origin(kind).value,
@@ -362,6 +367,25 @@ def new_piece(kind: PieceKind, before: "Piece | None", form: FormState) -> NewPi
         ),
         form=form,
     )
+
+
+def _facing_end(kind: PieceKind, hose: bool, before: "Piece | None") -> str:
+    """How a new piece ends where it meets the one before: a bead inside a hose, else as that one ends."""
+    if hose or before is None:
+        return usual_end(kind).value
+    if is_hose(PieceKind(before.kind), before.material):
+        return EndForm.BEAD.value
+    return before.outlet_end if EndForm(before.outlet_end) in JOINT_OF_ENDS else usual_end(kind).value
+
+
+def _carried(hose: bool, before: "Piece | None") -> dict[str, str]:
+    """Sizes of a new piece as those of the one before, as typed. A hose's bore is a tube's outside."""
+    if before is None:
+        return {}
+    if is_hose(PieceKind(before.kind), before.material) == hose:
+        return {name: before.typed.get(name, "") for name in CARRIED}
+    own, theirs = ("bore", "outside_diameter") if hose else ("outside_diameter", "bore")
+    return {own: before.typed.get(f"{theirs}_out") or before.typed.get(theirs, "")}
 
 
 def piece_choices(

@@ -9,7 +9,7 @@ from typing import Any
 from sqlmodel import Session
 
 from server.core.tube.run import EndForm, JointKind, PieceKind
-from server.core.tube.said import CUT_KINDS, usual_end, usual_material, usual_origin
+from server.core.tube.said import CUT_KINDS, usual_end, usual_joint, usual_material, usual_origin
 from server.core.tube.shorten import (
     COUPLER_LENGTH,
     OVERLAP,
@@ -59,6 +59,7 @@ def add_piece(
     store.add(session, piece)
     store.place_in_order(session, [*order[:place], piece, *order[place:]])
     store.add(session, Joint(design_id=design_id, piece_id=piece.key))
+    _settle_joints(session, design_id)
     return piece.key
 
 
@@ -66,6 +67,18 @@ def _refuse_too_many(count: int, field: str, typed: Mapping[str, str]) -> None:
     if count > MOST_PIECES:
         message = f"A run of {MOST_PIECES} pieces is the longest that is kept."
         raise BadInput((FieldError(field, message, "fewer pieces"),), typed)
+
+
+def _settle_joints(session: Session, design_id: int) -> None:
+    """Make each joint of which nobody said anything what the ends beside it call for."""
+    run = store.runs_of(session, [design_id])[design_id]
+    for place, joint in enumerate(run.along):
+        if joint is None or joint.typed:
+            continue
+        before, after = run.pieces[max(place - 1, 0) : place], run.pieces[place : place + 1]
+        ends = [one.outlet_end for one in before] + [one.inlet_end for one in after]
+        joint.kind = usual_joint(*map(EndForm, ends)).value
+    session.flush()
 
 
 def _place_after(order: Sequence[Piece], after: str) -> int:
@@ -89,6 +102,7 @@ def edit_piece(
     values = {**form.values, "typed": {**form.texts, **kept}}
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(form.values, before, parts), typed)
+    _settle_joints(session, design_id)
 
 
 def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
@@ -102,6 +116,7 @@ def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     values = forms.swapped(forms.piece_kind(typed), PieceKind(piece.kind), piece.material)
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(values, before), typed)
+    _settle_joints(session, design_id)
 
 
 def move_piece(session: Session, design_id: int, piece_id: int, where: str) -> None:
@@ -111,12 +126,14 @@ def move_piece(session: Session, design_id: int, piece_id: int, where: str) -> N
     step = -1 if where == "earlier" else 1
     place = min(max(piece.position + step, 0), len(order))
     store.place_in_order(session, [*order[:place], piece, *order[place:]])
+    _settle_joints(session, design_id)
 
 
 def remove_piece(session: Session, design_id: int, piece_id: int, now: datetime) -> None:
     """Take a piece out of the run; it can be put back. Raises NotFound."""
     store.set_removed(session, store.load_piece(session, design_id, piece_id), now)
     store.place_in_order(session, store.pieces_in_order(session, design_id))
+    _settle_joints(session, design_id)
 
 
 def return_piece(session: Session, design_id: int, piece_id: int) -> None:
@@ -128,6 +145,7 @@ def return_piece(session: Session, design_id: int, piece_id: int) -> None:
     place = min(piece.position, len(order))
     store.set_removed(session, piece, None)
     store.place_in_order(session, [*order[:place], piece, *order[place:]])
+    _settle_joints(session, design_id)
 
 
 def add_bung(
@@ -162,20 +180,18 @@ def remove_bung(session: Session, design_id: int, bung_id: int) -> int:
 
 
 def copy_joint_before(session: Session, design_id: int, joint_id: int, typed: Mapping[str, str]) -> None:
-    """Give a joint everything that the joint before it along the run has.
+    """Give a joint everything that the last one of its kind before it has, else the one before it.
 
     Raises NotFound, MissingVersion, Stale; BadInput for the first joint, which has none before it.
     """
     store.load_joint(session, design_id, joint_id)
     version = Fields(typed).version()
     run = store.runs_of(session, [design_id])[design_id]
-    order = [run.joint_after(None), *(run.joint_after(piece.id) for piece in run.pieces)]
-    place = next((place for place, joint in enumerate(order) if joint and joint.id == joint_id), 0)
-    before = order[place - 1] if place else None
-    if before is None:
+    like = run.joint_like(joint_id)
+    if like is None:
         message = "No joint stands before this one."
         raise BadInput((FieldError("kind", message, "a later joint of the run"),), typed)
-    values = {name: getattr(before, name) for name in page.JOINT_COLUMNS}
+    values = {name: getattr(like[1], name) for name in page.JOINT_COLUMNS}
     if not store.edit(session, Joint, joint_id, version, values):
         raise Stale((), typed)
 

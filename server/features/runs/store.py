@@ -67,6 +67,22 @@ class RunRows:
         """The joint after a piece, or (none) the one at the start."""
         return next((joint for joint in self.joints if joint.piece_id == piece_id), None)
 
+    @property
+    def along(self) -> tuple[Joint | None, ...]:
+        """The joints in flow direction, from the one at the start."""
+        return (self.joint_after(None), *(self.joint_after(piece.id) for piece in self.pieces))
+
+    def joint_like(self, joint_id: int) -> tuple[int, Joint] | None:
+        """The joint that another is likely to be the same as, with its number: the last one before it of its
+        kind, else the one before it."""
+        along = self.along
+        place = next((place for place, one in enumerate(along) if one and one.key == joint_id), 0)
+        before = [(number, one) for number, one in enumerate(along[:place], 1) if one]
+        own = along[place]
+        alike = [pair for pair in before if own is not None and pair[1].kind == own.kind]
+        likely = alike or before
+        return likely[-1] if likely else None
+
 
 def runs_of(session: Session, design_ids: Sequence[int]) -> dict[int, RunRows]:
     """The runs of these designs, in three queries however many they are."""
