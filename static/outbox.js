@@ -9,7 +9,9 @@
   const LEASE = 5000; // an act that a tab is sending, renewed while it does [ms]
   const LONGEST = 1600; // long side of a photo [px]
   const DAY = 86400000;
+  const HOPELESS = 5; // tries after which an act that others wait behind may be discarded
   const KEY = "operation_key";
+  const LOST = { status: 0, ours: false, text: "" }; // no answer
   const box = document.getElementById("outbox");
   const list = document.getElementById("outbox-list");
   const told = document.getElementById("waiting");
@@ -79,6 +81,16 @@
     }
   }
 
+  const isSaid = (field) => (field.options ? field.selectedIndex > 0 && !field.selectedOptions[0].defaultSelected : field.value);
+  const isTick = (form) => !form.querySelector("input:not([type=hidden]),select,textarea");
+
+  // What an act is called in the list.
+  function named(form, button) {
+    const act = button?.ariaLabel || button?.textContent.trim();
+    if (form.dataset.outbox) return [form.dataset.outbox];
+    return isTick(form) ? [act] : [document.querySelector("h1")?.textContent.trim(), act];
+  }
+
   async function written(form, button) {
     const data = new FormData(form, button);
     const fields = [];
@@ -86,22 +98,24 @@
       if (name === KEY || (value instanceof File && !value.size)) continue;
       fields.push(value instanceof File ? [name, await smaller(value), value.name] : [name, value]);
     }
-    const seen = [...form.querySelectorAll("input:not([type=hidden]),select,textarea")].filter((field) => field.value);
+    const seen = [...form.querySelectorAll("input:not([type=hidden]),select,textarea")].filter(isSaid);
     const texts = seen.map((field) => field.files?.[0]?.name || field.selectedOptions?.[0]?.text || field.value.trim());
-    const act = button?.ariaLabel || button?.textContent.trim() || "Form";
     return {
       key: data.get(KEY), url: form.action, fields, made: moment(), at: Date.now(), page: location.href,
-      label: [form.dataset.outbox || document.querySelector("h1")?.textContent.trim(), act, ...texts].filter(Boolean).join(" · "),
+      label: [...named(form, button), ...texts].filter(Boolean).join(" · "),
       lane: fields.some((field) => field[2]) ? "photos" : "small", tries: 0, next: 0, lease: Date.now() + LEASE,
     };
   }
 
   // One try. The echoed key tells our server's answer from that of something between it and the phone.
-  async function ask(act, target = "") {
+  // `wanted`: headers that say in which shape the answer is to come.
+  const DATA = { Accept: "application/json" };
+  const PAGE = { Accept: "text/html" };
+  const part = (target) => ({ ...PAGE, "HX-Request": "true", "HX-Target": target });
+  async function ask(act, wanted = DATA) {
     const body = new FormData();
     for (const field of act.fields) body.append(...field);
-    const headers = { "Idempotency-Key": act.key, "Made-At": act.made, "Sent-At": moment(), Accept: "application/json" };
-    if (target) Object.assign(headers, { Accept: "text/html", "HX-Request": "true", "HX-Target": target });
+    const headers = { "Idempotency-Key": act.key, "Made-At": act.made, "Sent-At": moment(), ...wanted };
     const held = setInterval(() => change(act.id, { lease: Date.now() + LEASE }), LEASE / 3);
     try {
       const signal = AbortSignal.timeout(LIMIT[act.lane]);
@@ -109,7 +123,7 @@
       const text = await answer.text();
       return { status: answer.status, ours: answer.headers.get("Operation-Key") === act.key, text, headers: answer.headers };
     } catch {
-      return { status: 0, ours: false, text: "" };
+      return LOST;
     } finally {
       clearInterval(held);
     }
@@ -120,7 +134,7 @@
     try {
       JSON.parse(text, (name, value) => {
         if (name === "errors") found.push(...value.map((one) => `${one.message} ${one.accepts ? `Accepted: ${one.accepts}` : ""}`.trim()));
-        if (name === "clashes") found.push(...value.map((one) => `${one.label}: now ${one.stands || "empty"}, yours ${one.typed || "empty"}.`));
+        if (name === "clashes") found.push(...value.map((one) => `${one.label}: ${one.stands || "empty"} now; you typed ${one.typed || "nothing"}.`));
         return value;
       });
     } catch { /* no JSON: not our server's */ }
@@ -136,8 +150,8 @@
     const said = messages(text);
     const later = [401, 403, 408, 409, 429].includes(status);
     if (status >= 400 && status < 500 && !later && (ours || said.length)) {
-      const why = status === 412 ? "Changed by somebody else meanwhile. " : "";
-      await change(act.id, { lease: 0, problem: why + (said.join(" ") || `The server refused it (${status}).`) });
+      const why = status === 412 ? "changed by somebody else meanwhile.\n" : "";
+      await change(act.id, { lease: 0, problem: why + (said.join("\n") || `The server refused it (${status}).`) });
       return false;
     }
     const tries = act.tries + 1;
@@ -148,7 +162,7 @@
 
   async function flush(lane) {
     for (let act = await take(lane); act; act = await take(lane)) {
-      if (await settle(act, await ask(act))) sent(act);
+      if (await settle(act, await ask(act))) sent();
       await tell();
     }
   }
@@ -166,9 +180,9 @@
   const start = (atOnce) => run(atOnce).catch(() => {}); // without a store there is nothing to send
 
   let news = false; // something was sent that the page does not show yet
-  function sent(act) {
+  function sent() {
     news = true;
-    say(`Sent: ${act.label}`);
+    say("Sent.");
   }
 
   // Show what became of what was sent, unless something is typed on the page or more waits.
@@ -179,14 +193,18 @@
     if (!answer.ok || answer.redirected) return;
     const text = await answer.text();
     news = false;
-    for (const part of ["main", ".sheet ~ .bar"]) {
-      const place = document.querySelector(part);
-      if (place) swap(place, text, { target: place, xhr: { status: 200 }, requestConfig: {} }, part);
-    }
+    swapPage(text, { xhr: { status: 200 }, requestConfig: {} });
   }
-  function swap(place, text, eventInfo, select) {
+  function swap(place, text, told, select) {
+    const eventInfo = { ...told, target: place };
     htmx.trigger(place, "htmx:beforeSwap", eventInfo);
     htmx.swap(place, text, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: place, eventInfo, select });
+  }
+  function swapPage(text, told) {
+    for (const part of ["main", ".sheet ~ .bar"]) {
+      const place = document.querySelector(part);
+      if (place) swap(place, text, told, part);
+    }
   }
 
   // What waits, in words.
@@ -200,14 +218,37 @@
       return part;
     };
     add("b", act.label);
-    const state = act.problem || (act.sign ? "sign in to send it" : act.lease > Date.now() ? "being sent" : "waiting for the server");
-    add("p", `${new Date(act.at).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit" })}: ${state}`);
+    add("p", `${new Date(act.at).toLocaleString([], { weekday: "short", hour: "2-digit", minute: "2-digit" })}: ${state(act)}`);
+    if (act === discarded) {
+      add("button", "Put it back", putBack);
+      return item;
+    }
     if (act.sign) add("a", "Sign in").href = `/sign-in?back=${encodeURIComponent(location.pathname + location.search)}`;
-    if (act.problem) {
-      add("button", "Open the form again", () => { sessionStorage.reopen = act.id; location.assign(act.page); });
-      add("button", "Discard", async () => { await drop(act.id); tell(); });
-    } else add("button", "Send now", () => start(true));
+    if (act.problem) add("button", "Open the form again", () => { sessionStorage.reopen = act.id; location.assign(act.page); });
+    else add("button", "Send now", () => start(true));
+    if (act.problem || act.tries >= HOPELESS) add("button", "Discard", () => discard(act)).className = "apart";
     return item;
+  }
+
+  function state(act) {
+    if (act === discarded) return "discarded";
+    if (act.problem) return act.problem;
+    if (act.sign) return "sign in to send it";
+    if (act.lease > Date.now()) return "being sent";
+    return act.tries > 1 ? `waiting for the server, tried ${act.tries} times` : "waiting for the server";
+  }
+
+  let discarded = null; // can be put back for as long as the page stays
+  async function discard(act) {
+    await drop(act.id);
+    discarded = act;
+    await tell();
+  }
+  async function putBack() {
+    await store((_, acts) => { acts.put(discarded); });
+    discarded = null;
+    await tell();
+    start();
   }
 
   async function show() {
@@ -221,10 +262,11 @@
     if (acts.length && Date.now() - oldest > DAY) words.push(`the oldest since ${new Date(oldest).toLocaleDateString()}`);
     const text = words.join(", ");
     if (told.textContent !== text) told.textContent = text;
-    box.hidden = !acts.length;
-    document.documentElement.classList.toggle("has-outbox", acts.length > 0);
+    const listed = discarded ? [...acts, discarded] : acts;
+    box.hidden = !listed.length;
+    document.documentElement.classList.toggle("has-outbox", listed.length > 0);
     const held = document.activeElement?.ariaLabel;
-    list.replaceChildren(...acts.map(line));
+    list.replaceChildren(...listed.map(line));
     if (held) [...list.querySelectorAll("button")].find((button) => button.ariaLabel === held)?.focus();
     mark(acts);
   }
@@ -234,82 +276,103 @@
     return draw();
   }
 
-  // A form of buttons alone is a tick: where its act waits, it says so in its place.
+  // A tick that waits says so in place of its button. The others stay: the state that is set last holds.
   function mark(acts) {
-    const keys = new Set(acts.map((act) => act.key));
-    for (const old of document.querySelectorAll(".waits")) {
-      if (keys.has(old.dataset.key)) continue;
-      if (old.previousElementSibling) old.previousElementSibling.hidden = false;
-      old.remove();
-    }
+    const waiting = acts.filter((act) => !act.problem && act.lease <= Date.now());
     for (const form of document.querySelectorAll("form[data-outbox]")) {
-      if (form.hidden || form.querySelector("input:not([type=hidden]),select,textarea")) continue;
-      const act = acts.find((one) => one.url === form.action && !one.problem);
-      if (!act || act.lease > Date.now()) continue;
-      const words = document.createElement("p");
+      if (isTick(form)) markTick(form, waiting.findLast((act) => act.url === form.action));
+    }
+  }
+  function markTick(form, act) {
+    const isOf = (button) => !button.name || act.fields.some(([name, value]) => name === button.name && value === button.value);
+    const buttons = [...form.querySelectorAll("button")];
+    const pressed = act && buttons.find(isOf);
+    const hadFocus = document.activeElement === pressed;
+    for (const button of buttons) button.hidden = button === pressed;
+    let words = form.nextElementSibling?.className === "waits" ? form.nextElementSibling : null;
+    if (!act) return words?.remove();
+    if (!words) {
+      words = document.createElement("p");
       words.className = "waits";
-      words.dataset.key = act.key;
-      const pressed = [...form.querySelectorAll("button")].find((one) => !one.name || act.fields.some(([name, value]) => name === one.name && value === one.value));
-      words.textContent = `${pressed?.textContent.trim() || "Noted"}, waiting to send`;
-      form.hidden = true;
+      words.tabIndex = -1;
       form.after(words);
     }
+    words.textContent = `${pressed?.textContent.trim() || "Noted"}, waiting to send`;
+    if (hadFocus) words.focus();
   }
 
-  // An answer that came at once is shown as the form alone would have shown it.
-  function arrive(target, { status, text, headers }) {
-    if (!target) {
-      location.assign(headers.get("Content-Location") || location.href);
-      return;
+  // An answer that came at once is shown as the form alone would have shown it; whether it could be.
+  async function arrive(act, target, answer) {
+    const refused = [412, 422].includes(answer.status);
+    if (!answer.ours || (answer.status >= 300 && !refused)) return false;
+    const told = { xhr: { status: answer.status }, requestConfig: { triggeringEvent: { type: "submit" } } };
+    if (target) {
+      const place = document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`);
+      swap(place, answer.text, told);
+    } else if (refused) {
+      const page = window.htmx ? await ask(act, PAGE) : answer;
+      if (page.status !== answer.status || page === answer) return false;
+      swapPage(page.text, told);
+    } else {
+      location.assign(answer.headers.get("Content-Location") || location.href);
     }
-    const place = document.querySelector(headers.get("HX-Retarget") || `#${target}`);
-    swap(place, text, { target: place, xhr: { status }, requestConfig: { triggeringEvent: { type: "submit" } } });
-    say(status < 400 ? "Saved." : "Not saved yet: see the message beside the field.");
+    say(refused ? "Not saved yet: see the message beside the field." : "Saved.");
+    return true;
   }
 
-  async function submit(form, button) {
-    const act = await written(form, button);
+  // Write the act of a form down; whether others wait to go first.
+  async function writeDown(act, form) {
     const again = Number(form.dataset.again);
-    let behind = false; // others wait to go first
-    act.id = await store((all, acts) => {
+    let behind = false;
+    await store((all, acts) => {
       const before = all.find((one) => one.key === act.key);
-      if (before) return before.id;
+      if (before) {
+        act.id = before.id;
+        return;
+      }
       if (again) acts.delete(again);
       behind = all.some((one) => one.lane === act.lane && !one.problem);
       if (behind) act.lease = 0;
       acts.add(act).onsuccess = (event) => { act.id = event.target.result; };
-      return 0;
-    }, "strict") || act.id;
+    }, "strict");
+    return behind;
+  }
+
+  // The form is ready for the next entry, while its act waits.
+  function emptied(form, words) {
+    sending.delete(form);
+    form.classList.remove("htmx-request");
+    form.reset();
+    delete form.dataset.again;
+    for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
+    say(words);
+    return tell();
+  }
+
+  async function send(act, form) {
     const target = window.htmx && form.getAttribute("hx-target")?.slice(1);
     let late = false;
-    const queue = async () => {
+    const hurry = setTimeout(() => {
       late = true;
-      sending.delete(form);
-      form.reset();
-      delete form.dataset.again;
-      for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
-      say("No answer from the server: kept on this phone.");
-      await tell();
-    };
-    if (behind) {
-      await queue();
-      start(true);
-      return;
-    }
-    const hurry = setTimeout(queue, PATIENCE);
-    const answer = await ask(act, target);
+      emptied(form, "No answer yet: kept on this phone.");
+    }, PATIENCE);
+    const answer = await ask(act, target ? part(target) : DATA);
     clearTimeout(hurry);
-    const shown = !late && answer.ours && (answer.status < 300 || (target && [412, 422].includes(answer.status)));
-    if (shown) {
+    if (!late && (await arrive(act, target, answer))) {
       await drop(act.id); // a refused form is on the page, with what was typed
-      arrive(target, answer);
     } else {
-      const done = await settle(act, answer);
-      if (!late) await queue();
-      if (done) sent(act);
-      start();
+      const later = answer.status < 300 ? answer : LOST; // what a refusal says is asked for by itself
+      if (await settle(act, later)) sent();
+      if (!late) await emptied(form, "No answer: kept on this phone.");
     }
-    tell();
+    await tell();
+  }
+
+  async function submit(form, button) {
+    const act = await written(form, button);
+    if (await writeDown(act, form)) await emptied(form, "Kept on this phone: it goes after the others.");
+    else await send(act, form);
+    start();
   }
 
   document.addEventListener("submit", async (event) => {
@@ -326,14 +389,15 @@
     event.stopImmediatePropagation();
     if (sending.has(form)) return;
     sending.add(form);
+    form.classList.add("htmx-request");
     try {
       await submit(form, event.submitter);
-    } catch (error) {
-      if (!(error instanceof DOMException)) throw error;
-      unwritten.add(form); // no room or no store: it goes as an ordinary form
-      form.requestSubmit(event.submitter);
+    } catch {
+      unwritten.add(form); // no room or no store: it goes as an ordinary form, under the same key
+      setTimeout(() => form.requestSubmit(event.submitter)); // a form can't be sent while it tells of being sent
     } finally {
       sending.delete(form);
+      form.classList.remove("htmx-request");
     }
   }, true);
 

@@ -46,8 +46,9 @@ def signal_back(*pages: Page) -> None:
 
 def open_both(context: BrowserContext, port: str, work: str) -> tuple[Page, Page]:
     """The sheet of the port and the list of work, in two tabs."""
-    first = context.pages[0]
-    second = context.pages[1] if len(context.pages) > 1 else context.new_page()
+    while len(context.pages) < 2:
+        context.new_page()
+    first, second = context.pages[:2]
     first.goto(port)
     second.goto(work)
     return first, second

@@ -76,9 +76,23 @@ def chromium_path(playwright: Playwright) -> str:
     return found
 
 
+@pytest.fixture(scope="session")
+def certificate(tmp_path_factory: pytest.TempPathFactory) -> Certificate:
+    return make_certificate(tmp_path_factory.mktemp("authority"))
+
+
+def arguments(certificate: Certificate) -> list[str]:
+    """What Chromium is started with: it finds the garage's server, and trusts its certificate."""
+    return [
+        *QUIET,
+        f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
+        f"--ignore-certificate-errors-spki-list={certificate.digest}",
+    ]
+
+
 @pytest.fixture(scope="module")
-def chromium(playwright: Playwright, chromium_path: str) -> Iterator[Chromium]:
-    browser = playwright.chromium.launch(executable_path=chromium_path, args=list(QUIET))
+def chromium(playwright: Playwright, chromium_path: str, certificate: Certificate) -> Iterator[Chromium]:
+    browser = playwright.chromium.launch(executable_path=chromium_path, args=arguments(certificate))
     yield browser
     browser.close()
 
@@ -160,41 +174,49 @@ class Garage:
     build_id: int
 
 
+@contextmanager
+def signed_in(context: BrowserContext, garage: Garage) -> Iterator[BrowserContext]:
+    """A browser at the door of a garage, let in."""
+    context.set_default_timeout(10_000)
+    context.add_cookies([garage.cookie])
+    yield context
+    context.close()
+
+
+@contextmanager
+def in_garage(chromium: Chromium, garage: Garage) -> Iterator[BrowserContext]:
+    """A phone that nobody switches off."""
+    context = chromium.new_context(
+        base_url=garage.line.address, viewport=PHONE, has_touch=True, locale="en-GB"
+    )
+    with signed_in(context, garage):
+        yield context
+
+
 @dataclass(frozen=True)
 class Phone:
-    """Starts the browser of one phone, whose store outlives it."""
+    """Starts the browser of one phone, whose store outlives it. It gives up a try after half a second."""
 
     kind: BrowserType
     program: str
     profile: Path
+    arguments: list[str]
 
     @contextmanager
     def on(self, garage: Garage) -> Iterator[BrowserContext]:
-        """Switched on and signed in; leaving kills it."""
-        trusted = garage.line.certificate
+        """Switched on; leaving kills it."""
         context = self.kind.launch_persistent_context(
             self.profile,
             executable_path=self.program,
-            args=[
-                *QUIET,
-                f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
-                *([f"--ignore-certificate-errors-spki-list={trusted.digest}"] if trusted else []),
-            ],
+            args=self.arguments,
             base_url=garage.line.address,
             viewport=PHONE,
             has_touch=True,
             locale="en-GB",
         )
-        context.set_default_timeout(10_000)
         context.add_init_script(IMPATIENT)
-        context.add_cookies([garage.cookie])
-        yield context
-        context.close()
-
-
-@pytest.fixture(scope="module")
-def certificate(tmp_path_factory: pytest.TempPathFactory) -> Certificate:
-    return make_certificate(tmp_path_factory.mktemp("authority"))
+        with signed_in(context, garage):
+            yield context
 
 
 @pytest.fixture(params=["http", "https"])
@@ -232,5 +254,5 @@ def garage(open_app: FastAPI, secure: Certificate | None) -> Iterator[Garage]:
 
 
 @pytest.fixture
-def kept_phone(playwright: Playwright, chromium_path: str, tmp_path: Path) -> Phone:
-    return Phone(playwright.chromium, chromium_path, tmp_path / "phone")
+def kept_phone(playwright: Playwright, chromium_path: str, certificate: Certificate, tmp_path: Path) -> Phone:
+    return Phone(playwright.chromium, chromium_path, tmp_path / "phone", arguments(certificate))

@@ -46,6 +46,7 @@ def start_build(page: Page) -> None:
     page.goto("/")
     page.locator("#f-name").fill("The grey saloon")
     press(page, "Start this build")
+    page.get_by_role("link", name=re.compile("^Start empty")).click()
     page.locator("[name=displacement]").fill("2100 cc")
     page.locator("[name=redline]").fill("6600")
     page.locator("[name=boost]").fill("14.5 psi")

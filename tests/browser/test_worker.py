@@ -4,10 +4,11 @@ import time
 from collections.abc import Iterator
 
 import pytest
+from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.bad_line import Certificate
-from tests.browser.conftest import Garage, Phone
+from tests.browser.conftest import Garage, in_garage
 
 READY = "navigator.serviceWorker.ready.then(() => true)"
 KEPT = """caches.keys().then((names) => Promise.all(names.map(async (name) => {
@@ -22,15 +23,15 @@ def secure(certificate: Certificate) -> Certificate:
 
 
 @pytest.fixture
-def context(garage: Garage, kept_phone: Phone) -> Iterator[BrowserContext]:
-    with kept_phone.on(garage) as context:
+def context(garage: Garage, chromium: Chromium) -> Iterator[BrowserContext]:
+    with in_garage(chromium, garage) as context:
         yield context
 
 
 @pytest.fixture
 def page(garage: Garage, context: BrowserContext) -> Page:
     """The sheet of the port, on its first visit, with the worker at work."""
-    page = context.pages[0]
+    page = context.new_page()
     page.goto(garage.port)
     assert page.evaluate(READY)
     page.wait_for_function(f"() => {KEPT}.then((kept) => kept.includes(location.pathname))")
