@@ -1,15 +1,21 @@
-"""`make bench`: server time, size and queries of every page of the demo, as a table."""
+"""`make bench`: server time, size and queries of every page of the demo, then beside ten times its data."""
 
 import argparse
 import platform
+import shutil
 import tempfile
+from collections.abc import Sequence
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
 
+from fastapi import FastAPI
+
 from server.app import create_app
-from server.settings import settings_for
+from server.db import make_engine
+from server.settings import Settings, settings_for
 from tests.asking import Browser
-from tests.bench.measure import BARE, Measured, add_bare_page, first_visit, run
+from tests.bench.measure import BARE, Measured, add_bare_page, first_visit, run, run_side_by_side
+from tests.bench.multiply import multiply
 from tests.factories import load_demo
 
 CLOCK = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1)))
@@ -31,8 +37,51 @@ def row(page: Measured, bare: Measured) -> tuple[str, ...]:
     )
 
 
-def show(rows: list[tuple[str, ...]]) -> None:
-    widths = [max(len(cells[at]) for cells in rows) for at in range(len(TITLES))]
+TEN = 10
+SIDE_TITLES = (
+    "page",
+    "warm ms",
+    "× 10",
+    "ratio",
+    "cold ms",
+    "× 10",
+    "ratio",
+    "queries",
+    "× 10",
+    "gzip kB",
+    "× 10",
+)
+
+
+def side_row(one: Measured, ten: Measured) -> tuple[str, ...]:
+    """Queries: warm and cold."""
+    return (
+        one.address.partition("?")[0],
+        f"{one.warm.median * 1e3:.2f}",
+        f"{ten.warm.median * 1e3:.2f}",
+        f"{ten.warm.median / one.warm.median:.1f}",
+        f"{one.cold.median * 1e3:.2f}",
+        f"{ten.cold.median * 1e3:.2f}",
+        f"{ten.cold.median / one.cold.median:.1f}",
+        f"{one.warm_queries}, {one.cold_queries}",
+        f"{ten.warm_queries}, {ten.cold_queries}",
+        f"{one.size / 1000:.1f}",
+        f"{ten.size / 1000:.1f}",
+    )
+
+
+def ten_times(settings: Settings, folder: Path) -> FastAPI:
+    """The application on a copy of that data, with ten times as much of everything."""
+    shutil.copytree(settings.data, folder)
+    mine = settings_for(data=folder, environment={})
+    engine = make_engine(mine.database_url)
+    multiply(engine, TEN)
+    engine.dispose()
+    return create_app(mine, lambda: CLOCK)
+
+
+def show(rows: Sequence[tuple[str, ...]]) -> None:
+    widths = [max(len(cells[at]) for cells in rows) for at in range(len(rows[0]))]
     for cells in rows:
         head = cells[0].ljust(widths[0])
         print(
@@ -43,9 +92,10 @@ def show(rows: list[tuple[str, ...]]) -> None:
 def main() -> None:
     asked = argparse.ArgumentParser(prog="make bench", description=__doc__)
     asked.add_argument("--rounds", type=int, default=60)
-    rounds = asked.parse_args().rounds
+    asked.add_argument("--ten-rounds", type=int, default=15)
+    rounds, ten_rounds = asked.parse_args().rounds, asked.parse_args().ten_rounds
     with tempfile.TemporaryDirectory() as folder:
-        settings = settings_for(data=Path(folder), environment={})
+        settings = settings_for(data=Path(folder, "demo"), environment={})
         begun = datetime.now()
         load_demo(settings, lambda: CLOCK)
         loaded = (datetime.now() - begun).total_seconds()
@@ -54,13 +104,21 @@ def main() -> None:
         pages = run(app, rounds)
         with Browser(app) as browser:
             visit = max(first_visit(browser.get(page.address).content) for page in pages)
+        big = ten_times(settings, Path(folder, "ten"))
+        beside = run_side_by_side((app, big), ten_rounds)
         app.state.engine.dispose()
+        big.state.engine.dispose()
     print(
         f"Over ASGI in one process, Python {platform.python_version()}, {rounds} rounds, each page in turn."
     )
     print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as after a write.")
     print()
     show([TITLES, *(row(page, pages[0]) for page in pages)])
+    print()
+    print(f"The demo beside {TEN} times its data, {ten_rounds} rounds. Queries: warm, cold.")
+    print("Cold grows with the data: after a write all tasks, parts and checks are worked out anew.")
+    print()
+    show([SIDE_TITLES, *(side_row(one, ten) for one, ten in zip(*beside, strict=True))])
     print()
     print(
         f"The demo, migration included, loads in {loaded:.2f} s. "

@@ -8,7 +8,7 @@ import asyncio
 import gzip
 import statistics
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -133,27 +133,55 @@ def times(taken: list[float]) -> Times:
     return Times(statistics.median(ordered), ordered[min(len(ordered) - 1, round(0.95 * len(ordered)))])
 
 
-async def measure(app: FastAPI, addresses: list[str], rounds: int) -> list[Measured]:
-    """Every address `rounds` times warm and as often cold, in turn, so that a slow moment hits all alike."""
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """One address asked once cold and once warm: seconds, queries, compressed size [bytes]."""
+
+    cold: float
+    warm: float
+    cold_queries: int
+    warm_queries: int
+    size: int
+
+
+async def ask_twice(app: FastAPI, address: str) -> Asked:
+    """Cold, with derived values dropped, then warm."""
     engine: Engine = app.state.engine
-    warm: dict[str, list[float]] = {address: [] for address in addresses}
-    cold: dict[str, list[float]] = {address: [] for address in addresses}
-    counts: dict[str, tuple[int, int]] = {}
-    sizes: dict[str, int] = {}
+    drop_derived(engine)
+    with counting(engine) as cold_sent:
+        cold, _ = await ask(app, address)
+    with counting(engine) as warm_sent:
+        warm, body = await ask(app, address)
+    return Asked(cold, warm, len(cold_sent), len(warm_sent), len(body))
+
+
+async def measure_side_by_side(
+    apps: Sequence[FastAPI], addresses: Sequence[str], rounds: int
+) -> list[list[Measured]]:
+    """Every address `rounds` times in every application, in turn, so that a slow moment hits all alike."""
+    asked: list[dict[str, list[Asked]]] = [{address: [] for address in addresses} for _ in apps]
     for _ in range(rounds):
         for address in addresses:
-            drop_derived(engine)
-            with counting(engine) as cold_sent:
-                seconds, body = await ask(app, address)
-            cold[address].append(seconds)
-            with counting(engine) as warm_sent:
-                warm[address].append((await ask(app, address))[0])
-            counts[address] = (len(warm_sent), len(cold_sent))
-            sizes[address] = len(body)
-    return [
-        Measured(address, times(warm[address]), times(cold[address]), *counts[address], sizes[address])
-        for address in addresses
-    ]
+            for app, found in zip(apps, asked, strict=True):
+                found[address].append(await ask_twice(app, address))
+    return [[_measured(address, every) for address, every in found.items()] for found in asked]
+
+
+def _measured(address: str, every: Sequence[Asked]) -> Measured:
+    last = every[-1]
+    return Measured(
+        address,
+        times([one.warm for one in every]),
+        times([one.cold for one in every]),
+        last.warm_queries,
+        last.cold_queries,
+        last.size,
+    )
+
+
+async def measure(app: FastAPI, addresses: list[str], rounds: int) -> list[Measured]:
+    """Every address `rounds` times warm and as often cold, in turn."""
+    return (await measure_side_by_side([app], addresses, rounds))[0]
 
 
 def run(app: FastAPI, rounds: int) -> list[Measured]:
@@ -164,6 +192,19 @@ def run(app: FastAPI, rounds: int) -> list[Measured]:
         for address in addresses:
             await ask(app, address)  # templates compiled, units read
         return await measure(app, addresses, rounds)
+
+    return asyncio.run(all_rounds())
+
+
+def run_side_by_side(apps: Sequence[FastAPI], rounds: int) -> list[list[Measured]]:
+    """One page of each shape of the first application, in each of them, which must all have that page."""
+    addresses = [stop.address for stop in pages_of(apps[0])]
+
+    async def all_rounds() -> list[list[Measured]]:
+        for app in apps:
+            for address in addresses:
+                await ask(app, address)
+        return await measure_side_by_side(apps, addresses, rounds)
 
     return asyncio.run(all_rounds())
 

@@ -1,0 +1,116 @@
+"""Ten times the demo's data: as many queries, pages as light, long lists searched. Counts only, no times."""
+
+import asyncio
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import datetime
+from pathlib import Path
+
+import pytest
+from fastapi import FastAPI
+
+from server.app import create_app
+from server.db import make_engine
+from server.settings import settings_for
+from tests.asking import Browser
+from tests.bench.measure import first_visit, measure_side_by_side, pages_of
+from tests.bench.multiply import multiply
+from tests.contracts.test_budget import MOST_FIRST_VISIT, MOST_HTML
+from tests.page_forms import page_forms
+from tests.walk import walk
+
+TIMES = 10
+
+
+@pytest.fixture(scope="module")
+def big_folder(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Path:
+    """A data folder with ten times the demo in it."""
+    mine = settings_for(data=tmp_path_factory.mktemp("ten-times") / "data", environment={})
+    shutil.copytree(demo_folder, mine.data)
+    engine = make_engine(mine.database_url)
+    multiply(engine, TIMES)
+    engine.dispose()
+    return mine.data
+
+
+@pytest.fixture
+def big_app(big_folder: Path, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
+    application = create_app(settings_for(data=big_folder, environment={}), clock)
+    yield application
+    application.state.engine.dispose()
+
+
+@pytest.fixture
+def big(big_app: FastAPI) -> Iterator[Browser]:
+    with Browser(big_app) as asking:
+        yield asking
+
+
+def test_there_is_ten_times_as_much_of_everything(demo: Browser, big: Browser) -> None:
+    def totals(browser: Browser) -> list[int]:
+        parts, ports = (browser.get_json(f"/builds/1/{page}") for page in ("parts", "ports"))
+        tasks = browser.get_json("/builds/1/work")["tally_done"]["total"]
+        return [parts["sheets_of"]["total"], ports["total"], tasks]
+
+    assert totals(big) == [TIMES * count for count in totals(demo)]
+
+
+def test_no_page_asks_the_database_more_often(demo_app: FastAPI, big_app: FastAPI) -> None:
+    addresses = [stop.address for stop in pages_of(demo_app)]
+    one, ten = asyncio.run(measure_side_by_side([demo_app, big_app], addresses, rounds=1))
+    more = {
+        before.address: (before.cold_queries, after.cold_queries)
+        for before, after in zip(one, ten, strict=True)
+        if (before.warm_queries, before.cold_queries) != (after.warm_queries, after.cold_queries)
+    }
+    assert more == {}
+
+
+def test_every_page_still_fits_the_first_packets_of_a_connection(big_app: FastAPI, big: Browser) -> None:
+    heavy = {}
+    for stop in pages_of(big_app):
+        answer = big.get(stop.address, headers={"accept-encoding": "gzip"})
+        if int(answer.headers["content-length"]) > MOST_HTML:
+            heavy[stop.address] = answer.headers["content-length"]
+        assert first_visit(answer.content) <= MOST_FIRST_VISIT, stop.address
+    assert heavy == {}
+
+
+def test_every_link_leads_somewhere(big: Browser) -> None:
+    lost = {stop.address: stop.answer.status_code for stop in walk(big) if stop.answer.status_code >= 400}
+    assert lost == {}
+
+
+def test_a_task_offers_what_is_near_and_finds_the_rest_by_name(big: Browser) -> None:
+    """590 tasks are too many for one list; without scripts they are found by a word of their name."""
+    task = "/builds/1/tasks/36"
+    near = big.get_json(task)["choices"]["tasks"]
+    assert len(near["options"]) == 100
+    assert near["total"] > 500
+    offered = {one["value"] for one in near["options"]}
+    far = next(
+        one
+        for page in range(2, TIMES)
+        for one in big.get_json(f"{task}?find={page}")["choices"]["tasks"]["options"]
+        if one["value"] not in offered
+    )
+    shown = big.get(task, params={"find": far["text"]}).text
+    form = next(one for one in page_forms(shown) if one.address == f"{task}/afters")
+    assert far["value"] in form.offered["after_task_id"]
+
+
+def test_words_that_nothing_has_leave_the_list_as_it_was(big: Browser) -> None:
+    found = big.get_json("/builds/1/tasks/36?find=no+such+thing")["choices"]["parts"]
+    assert found["missed"]
+    assert len(found["options"]) == 100
+
+
+def test_what_was_chosen_in_a_refused_form_stays_in_its_list(big: Browser) -> None:
+    task = "/builds/1/tasks/36"
+    near = {one["value"] for one in big.get_json(task)["choices"]["parts"]["options"]}
+    every = (big.get_json(f"{task}?find={page}")["choices"]["parts"]["options"] for page in range(2, TIMES))
+    far = next(one for options in every for one in options if one["value"] not in near)
+    refused = big.post(f"{task}/needs", {"part_id": far["value"], "quantity": "none"})
+    assert refused.status_code == 422
+    form = next(one for one in page_forms(refused.text) if one.address == f"{task}/needs")
+    assert form.value("part_id") == far["value"]
