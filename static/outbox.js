@@ -14,7 +14,7 @@
   const LOST = { status: 0, ours: false, text: "" }; // no answer
   const box = document.getElementById("outbox");
   const list = document.getElementById("outbox-list");
-  const told = document.getElementById("waiting");
+  const told = document.getElementById("to-send");
   const tabs = new BroadcastChannel("outbox");
   const sending = new WeakSet(); // forms
   const unwritten = new WeakSet(); // forms that this browser could not write down

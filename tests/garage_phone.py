@@ -29,7 +29,7 @@ def tick(page: Page, title: str) -> None:
 
 
 def waiting(page: Page) -> Locator:
-    return page.locator("#waiting")
+    return page.locator("#to-send")
 
 
 STORED = """() => new Promise((done, failed) => {
