@@ -89,6 +89,7 @@ document.addEventListener("keydown", (event) => {
 
 // A page come back to may tell an old verdict: it is asked for again, unless something is typed on it.
 function isTyped(field) {
+  if (field.options) return field.selectedIndex !== Math.max(0, [...field.options].findIndex((one) => one.defaultSelected));
   if (field.type === "checkbox") return field.checked !== field.defaultChecked;
   return field.type !== "hidden" && field.value !== field.defaultValue;
 }

@@ -17,6 +17,10 @@
   const told = document.getElementById("to-send");
   const tabs = new BroadcastChannel("outbox");
   const sending = new WeakSet(); // forms
+  const busy = (form, now) => {
+    sending[now ? "add" : "delete"](form);
+    for (const field of form.elements) field.classList.toggle("sending", now);
+  };
   const unwritten = new WeakSet(); // forms that this browser could not write down
   let timer = 0;
 
@@ -81,7 +85,7 @@
     }
   }
 
-  const isSaid = (field) => (field.options ? field.selectedIndex > 0 && !field.selectedOptions[0].defaultSelected : field.value);
+  const isSaid = (field) => (field.options ? isTyped(field) : field.value);
   const isTick = (form) => !form.querySelector("input:not([type=hidden]),select,textarea");
 
   // What an act is called in the list.
@@ -111,7 +115,7 @@
   // `wanted`: headers that say in which shape the answer is to come.
   const DATA = { Accept: "application/json" };
   const PAGE = { Accept: "text/html" };
-  const part = (target) => ({ ...PAGE, "HX-Request": "true", "HX-Target": target });
+  const fragment = (target) => ({ ...PAGE, "HX-Request": "true", "HX-Target": target });
   async function ask(act, wanted = DATA) {
     const body = new FormData();
     for (const field of act.fields) body.append(...field);
@@ -187,7 +191,7 @@
 
   // Show what became of what was sent, unless something is typed on the page or more waits.
   async function refresh() {
-    if (!news || !window.htmx || [...document.querySelectorAll("main input, main textarea")].some(isTyped)) return;
+    if (!news || !window.htmx || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
     if ((await store()).some((act) => !act.problem)) return;
     const answer = await fetch(location.href, { signal: AbortSignal.timeout(LIMIT.small) }).catch(() => ({}));
     if (!answer.ok || answer.redirected) return;
@@ -305,17 +309,13 @@
   async function arrive(act, target, answer) {
     const refused = [412, 422].includes(answer.status);
     if (!answer.ours || (answer.status >= 300 && !refused)) return false;
+    const whole = refused && !target ? await ask(act, PAGE) : answer;
+    if (whole.status !== answer.status || (refused && !window.htmx)) return false;
+    await drop(act.id); // a refused form is on the page, with what was typed
     const told = { xhr: { status: answer.status }, requestConfig: { triggeringEvent: { type: "submit" } } };
-    if (target) {
-      const place = document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`);
-      swap(place, answer.text, told);
-    } else if (refused) {
-      const page = window.htmx ? await ask(act, PAGE) : answer;
-      if (page.status !== answer.status || page === answer) return false;
-      swapPage(page.text, told);
-    } else {
-      location.assign(answer.headers.get("Content-Location") || location.href);
-    }
+    if (target) swap(document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`), answer.text, told);
+    else if (refused) swapPage(whole.text, told);
+    else location.assign(answer.headers.get("Content-Location") || location.href);
     say(refused ? "Not saved yet: see the message beside the field." : "Saved.");
     return true;
   }
@@ -340,8 +340,7 @@
 
   // The form is ready for the next entry, while its act waits.
   function emptied(form, words) {
-    sending.delete(form);
-    form.classList.remove("htmx-request");
+    busy(form, false);
     form.reset();
     delete form.dataset.again;
     for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
@@ -356,11 +355,9 @@
       late = true;
       emptied(form, "No answer yet: kept on this phone.");
     }, PATIENCE);
-    const answer = await ask(act, target ? part(target) : DATA);
+    const answer = await ask(act, target ? fragment(target) : DATA);
     clearTimeout(hurry);
-    if (!late && (await arrive(act, target, answer))) {
-      await drop(act.id); // a refused form is on the page, with what was typed
-    } else {
+    if (late || !(await arrive(act, target, answer))) {
       const later = answer.status < 300 ? answer : LOST; // what a refusal says is asked for by itself
       if (await settle(act, later)) sent();
       if (!late) await emptied(form, "No answer: kept on this phone.");
@@ -388,16 +385,14 @@
     event.preventDefault();
     event.stopImmediatePropagation();
     if (sending.has(form)) return;
-    sending.add(form);
-    form.classList.add("htmx-request");
+    busy(form, true);
     try {
       await submit(form, event.submitter);
     } catch {
       unwritten.add(form); // no room or no store: it goes as an ordinary form, under the same key
       setTimeout(() => form.requestSubmit(event.submitter)); // a form can't be sent while it tells of being sent
     } finally {
-      sending.delete(form);
-      form.classList.remove("htmx-request");
+      busy(form, false);
     }
   }, true);
 

@@ -155,6 +155,9 @@ def demo_phone(chromium: Chromium, live_demo: str) -> Iterator[Page]:
         yield page
 
 
+NO_STORE = "IDBFactory.prototype.open = () => { throw new DOMException('not here'); };"
+"""A browser that keeps nothing for a page, as some do in private windows."""
+
 IMPATIENT = (
     "const limit = AbortSignal.timeout; AbortSignal.timeout = (ms) => limit.call(AbortSignal, ms / 30);"
 )

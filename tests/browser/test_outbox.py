@@ -24,7 +24,7 @@ from server.features.work import service as work
 from server.features.work.tables import Task
 from server.once import OperationKey
 from tests.bad_line import Fate
-from tests.browser.conftest import PHONE, Garage, Phone, in_garage
+from tests.browser.conftest import NO_STORE, PHONE, Garage, Phone, in_garage
 from tests.garage_phone import note_photo, note_reading, open_both, signal_back, tick, waiting
 
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
@@ -240,7 +240,7 @@ def test_a_form_that_swaps_no_part_of_its_page_is_refused_as_a_plain_form_is(
 
 @on_plain_http
 def test_a_browser_without_a_store_sends_its_forms_as_it_always_did(garage: Garage, page: Page) -> None:
-    page.add_init_script("IDBFactory.prototype.open = () => { throw new DOMException('not here'); };")
+    page.add_init_script(NO_STORE)
     page.reload()
     note_reading(page, "57.1 mm")
     expect(page.locator(".readings b").get_by_text("57.1 mm", exact=True)).to_be_visible()

@@ -14,7 +14,7 @@ from sqlalchemy import Engine
 from server.db import write_session
 from server.features.ports import service as ports
 from server.web import urls
-from tests.browser.conftest import PHONE, phone_at
+from tests.browser.conftest import NO_STORE, PHONE, phone_at
 from tests.factories import a_build
 from tests.live import served
 
@@ -145,16 +145,19 @@ def test_a_double_tap_on_a_plain_form_acts_once(chromium: Chromium, live: str, p
 def test_without_a_server_the_page_says_so_and_keeps_what_was_typed(
     chromium: Chromium, app: FastAPI, port: str
 ) -> None:
-    """A form that is not kept on the phone: its text stays in it."""
+    """A browser that keeps nothing for a page; one that does sends it later by itself."""
     with ExitStack() as running:
         address = running.enter_context(served(app))
         with phone_with_a_bad_line(chromium, address) as phone:
-            open_sheet(phone, port)
-            rename(phone, "Meter housing outlet")
+            phone.add_init_script(NO_STORE)
+            phone.goto(port)
+            field = phone.locator("#reading-form [name=reading]")
+            field.fill("80.6 mm")
             running.close()
-            save_port(phone)
+            phone.locator("#save-reading").tap()
             expect(phone.get_by_role("status").first).to_contain_text(re.compile("^No connection"))
-            expect(phone.locator("#port-name")).to_have_value("Meter housing outlet")
+            expect(field).to_have_value("80.6 mm")
             with served(app, int(address.rsplit(":", 1)[1])):
-                save_port(phone)
-                expect(phone.locator(".port-name")).to_contain_text("Meter housing outlet")
+                phone.locator("#save-reading").tap()
+                expect(phone.locator(".readings b").get_by_text("80.6 mm", exact=True)).to_be_visible()
+                expect(phone.locator(".readings li")).to_have_count(1)
