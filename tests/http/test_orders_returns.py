@@ -274,6 +274,18 @@ def test_what_arrives_of_an_order_set_aside_was_ordered_after_all(browser: Brows
     assert (listed["set_aside"], listed["settled"]) == ([], 1)
 
 
+def test_a_delivery_that_counts_again_puts_its_order_back(
+    browser: Browser, engine: Engine, build: int
+) -> None:
+    orders = f"/builds/{build}/orders"
+    browser.post(orders, ORDER)
+    browser.post(f"{orders}/1/parcels", {"all": "yes"})
+    browser.post(f"{orders}/1/parcels/1/withdrawal", {"withdrawn": "yes"})
+    assert browser.post(f"{orders}/1/removal", {"withdrawn": "yes"}).status_code == 303
+    assert browser.post(f"{orders}/1/parcels/1/withdrawal", {"withdrawn": "no"}).status_code == 303
+    assert in_hand(engine, build) == (2, 0, 0), "what lies here counts, and so does what it cost"
+
+
 def test_a_supplier_that_was_late_before_is_told_so_on_its_next_order(browser: Browser, build: int) -> None:
     orders = f"/builds/{build}/orders"
     for _ in range(2):

@@ -65,6 +65,16 @@ def test_spares_stand_apart_with_their_reason(browser: Browser, shop: Shop) -> N
     assert [(one["count"], one["for_what"]) for one in tarn["spares"]] == [(1, "Spare: it crushes once")]
 
 
+def test_no_spares_are_bought_of_a_part_that_is_set_aside(
+    browser: Browser, engine: Engine, shop: Shop
+) -> None:
+    spare = Part(build_id=shop.build, name="Blade fuse", spares=2, spare_reason="it blows once")
+    (fuse,) = add_rows(engine, shop.build, spare)
+    assert "Blade fuse" in browser.get(shop.address).text
+    assert browser.post(f"/builds/{shop.build}/parts/{fuse}/removal", {"aside": "yes"}).status_code == 303
+    assert "Blade fuse" not in browser.get(shop.address).text
+
+
 def test_the_totals_are_the_sums_of_the_lines(browser: Browser, shop: Shop) -> None:
     listed = browser.get_json(shop.address)
     figures = {one["label"]: one["text"] for one in listed["figures"]}

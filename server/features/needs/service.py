@@ -52,12 +52,14 @@ class Needs:
     """What a build calls for.
 
     of_tasks: pieces of parts by task, in the order in which tasks get them; unmet: by task, what has no part
-    to wait for; wants: everything still called for, merged.
+    to wait for; wants: everything still called for, merged; same_pieces: by task, whose parts it waits for
+    beside its own (task and part), where several tasks call for the same pieces of a design.
     """
 
     of_tasks: tuple[PartNeed, ...]
     unmet: Mapping[int, tuple[Unmet, ...]]
     wants: tuple[Want, ...]
+    same_pieces: Mapping[int, tuple[tuple[int, int], ...]]
 
 
 def needs(
@@ -67,13 +69,15 @@ def needs(
     off_cuts: Sequence[OffCutFace],
     subsystems: Mapping[int, str],
 ) -> Needs:
-    """`asking` in the order in which tasks get parts; `subsystems`: names by number."""
+    """`asking`: in the order in which tasks get parts; off_cuts: used ones too; subsystems: their names."""
     known = _Known(parts)
     by_subsystem = {bill.subsystem_id: bill for bill in bills}
+    of_tasks = _of_tasks(asking, by_subsystem, known, off_cuts)
     return Needs(
-        _of_tasks(asking, by_subsystem, known, off_cuts),
+        of_tasks,
         _unmet(asking, by_subsystem, known),
         wants(_calls(asking, by_subsystem, known, subsystems)),
+        _same_pieces(asking, by_subsystem, known, of_tasks),
     )
 
 
@@ -85,49 +89,153 @@ class _Known:
         self._by_spec = {part.spec: part for part in reversed(parts) if part.spec and not part.set_aside}
 
     def part_of(self, item: Item) -> PartFace | None:
+        """The part it was linked to, else the one of its spec.
+
+        What is salvaged or borrowed is not the part of that spec that is bought.
+        """
         linked = self.by_id.get(item.part_id or 0)
-        return linked or self._by_spec.get(item.spec)
+        if linked is not None:
+            return linked
+        part = self._by_spec.get(item.spec)
+        origin = ORIGIN_OF_PART[item.origin]
+        return part if part is None or origin in ("buy", part.origin) else None
 
 
-def _stage_items(one: Asking, bills: Mapping[int, Bill]) -> list[Item]:
+StageOf = tuple[Stage, int]
+"""A stage of the chosen design of a subsystem."""
+PartOf = tuple[int, int]
+"""A subsystem and a part."""
+
+
+def _items(stages: Iterable[StageOf], bills: Mapping[int, Bill]) -> list[Item]:
     return [
         item
-        for stage, subsystem_id in one.stages
+        for stage, subsystem_id in stages
         if subsystem_id in bills
         for item in bills[subsystem_id].items
         if item.stage is stage
     ]
 
 
+def _carriers(asking: Sequence[Asking]) -> dict[StageOf, int]:
+    """The task that gets the pieces of each stage: the first that is not done, else the first."""
+    found: dict[StageOf, int] = {}
+    for one in sorted(asking, key=lambda task: task.done):
+        for stage in one.stages:
+            found.setdefault(stage, one.task_id)
+    return found
+
+
+def _set_by_hand(asking: Iterable[Asking]) -> dict[PartOf, int]:
+    """Pieces that the tasks of each subsystem call for by hand; those of its design are the same ones."""
+    found: dict[PartOf, int] = {}
+    for one in asking:
+        for part_id, quantity in one.parts.items() if one.subsystem_id is not None else ():
+            key = (one.subsystem_id or 0, part_id)
+            found[key] = found.get(key, 0) + quantity
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Carried:
+    """Something of a design that a task gets; `key`: the subsystem whose design it is, and its part."""
+
+    task_id: int
+    key: PartOf
+    part: PartFace
+    item: Item
+
+
+def _carried(
+    tasks: Iterable[Asking], carriers: Mapping[StageOf, int], bills: Mapping[int, Bill], known: _Known
+) -> list[_Carried]:
+    return [
+        _Carried(one.task_id, (stage[1], part.id), part, item)
+        for one in tasks
+        for stage in one.stages
+        if carriers[stage] == one.task_id
+        for item in _items([stage], bills)
+        if not item.unsure and (part := known.part_of(item)) is not None
+    ]
+
+
 def _of_tasks(
     asking: Sequence[Asking], bills: Mapping[int, Bill], known: _Known, off_cuts: Sequence[OffCutFace]
 ) -> tuple[PartNeed, ...]:
-    """Within a task, what was set by hand and what its design calls for are the same pieces."""
+    """What was set by hand, and what a design calls for beyond that, at the task that carries its stage.
+
+    Counted as `wants` counts: within a subsystem hand and design mean the same pieces, and a stage that
+    several tasks wait for is had once. What done tasks cut came out of whole lengths or of off-cuts that are
+    used up, never out of those that still lie there.
+    """
+    carriers = _carriers(asking)
+    done = [one for one in asking if one.done]
+    still = [one for one in asking if not one.done]
+    wanted = {one.task_id: dict(one.parts) for one in asking}
+    for tasks, by_hand, lying in (
+        (done, _set_by_hand(done), [cut for cut in off_cuts if cut.used]),
+        (still, _set_by_hand(asking), [cut for cut in off_cuts if not cut.used]),
+    ):
+        carried = _carried(tasks, carriers, bills, known)
+        for task_id, part_id, count in (*_beyond(carried, by_hand), *_lengths(carried, by_hand, lying)):
+            wanted[task_id][part_id] = wanted[task_id].get(part_id, 0) + count
+    return tuple(
+        PartNeed(one.task_id, part_id, quantity, one.done)
+        for one in asking
+        for part_id, quantity in wanted[one.task_id].items()
+        if quantity and part_id in known.by_id
+    )
+
+
+def _beyond(carried: Iterable[_Carried], by_hand: Mapping[PartOf, int]) -> list[tuple[int, int, int]]:
+    """Task, part, and pieces of it that a design calls for beyond what was set by hand."""
+    left = dict(by_hand)
     found = []
-    cuts: dict[int, list[list[float]]] = {}
-    places: dict[int, list[int]] = {}
-    wanted: list[dict[int, int]] = []
-    for place, one in enumerate(asking):
-        by_design: dict[int, int] = {}
-        for item in _stage_items(one, bills):
-            part = known.part_of(item)
-            if part is None or item.unsure:
-                continue
-            by_design[part.id] = by_design.get(part.id, 0) + item.count
-            if item.lengths:
-                cuts.setdefault(part.id, []).append(list(item.lengths))
-                places.setdefault(part.id, []).append(place)
-        wanted.append(by_design)
-    for part_id, lengths in cuts.items():
-        bars = _bars(known.by_id[part_id], lengths, off_cuts)
-        for place, count in zip(places[part_id], bars, strict=True):
-            wanted[place][part_id] = wanted[place].get(part_id, 0) + count
-    for one, by_design in zip(asking, wanted, strict=True):
-        for part_id in dict.fromkeys((*one.parts, *by_design)):
-            quantity = max(one.parts.get(part_id, 0), by_design.get(part_id, 0))
-            if quantity and part_id in known.by_id:
-                found.append(PartNeed(one.task_id, part_id, quantity, one.done))
-    return tuple(found)
+    for one in carried:
+        same = min(one.item.count, left.get(one.key, 0))
+        left[one.key] = left.get(one.key, 0) - same
+        found.append((one.task_id, one.part.id, one.item.count - same))
+    return found
+
+
+def _lengths(
+    carried: Iterable[_Carried], by_hand: Mapping[PartOf, int], lying: Sequence[OffCutFace]
+) -> list[tuple[int, int, int]]:
+    """Task, part, and lengths of it as sold; where tasks say by hand how many, the cuts come out of those."""
+    of_part: dict[int, list[_Carried]] = {}
+    for one in carried:
+        if one.item.lengths and one.key not in by_hand:
+            of_part.setdefault(one.part.id, []).append(one)
+    return [
+        (one.task_id, part_id, count)
+        for part_id, cut in of_part.items()
+        for one, count in zip(cut, _bars(cut[0].part, [one.item.lengths for one in cut], lying), strict=True)
+    ]
+
+
+def _same_pieces(
+    asking: Sequence[Asking], bills: Mapping[int, Bill], known: _Known, of_tasks: Iterable[PartNeed]
+) -> dict[int, tuple[tuple[int, int], ...]]:
+    """By open task that waits for pieces of a design: the other open tasks that get those pieces."""
+    carriers = _carriers(asking)
+    subsystem_of = {one.task_id: one.subsystem_id for one in asking}
+    takers: dict[int, list[int]] = {}
+    for need in of_tasks:
+        if not need.used:
+            takers.setdefault(need.part_id, []).append(need.task_id)
+    found: dict[int, tuple[tuple[int, int], ...]] = {}
+    for one in asking:
+        same: dict[tuple[int, int], None] = {}
+        for stage in () if one.done else one.stages:
+            parts = {part.id for item in _items([stage], bills) if (part := known.part_of(item)) is not None}
+            for part_id in sorted(parts):
+                for task_id in takers.get(part_id, ()):
+                    if task_id == carriers[stage] or subsystem_of[task_id] == stage[1]:
+                        same[task_id, part_id] = None
+        others = tuple(pair for pair in same if pair[0] != one.task_id)
+        if others:
+            found[one.task_id] = others
+    return found
 
 
 def _bars(part: PartFace, cuts: Sequence[Sequence[float]], off_cuts: Sequence[OffCutFace]) -> list[int]:
@@ -144,7 +252,7 @@ def _unmet(
     found: dict[int, tuple[Unmet, ...]] = {}
     for one in asking:
         unmet = []
-        for item in _stage_items(one, bills):
+        for item in _items(one.stages, bills):
             many = f"{item.count} × " if item.count > 1 else ""
             if item.unsure:
                 unmet.append(Unmet(many + item.name, item.unsure))
@@ -184,7 +292,7 @@ def _call_of_item(bill: Bill, item: Item, known: _Known, used: bool) -> Call:
     part = known.part_of(item)
     origin = ORIGIN_OF_PART[item.origin]
     thing = (
-        Thing(item.spec, None, item.spec, item.name, item.kind, origin)
+        Thing(_key(item.spec, origin), None, item.spec, item.name, item.kind, origin)
         if part is None
         else _thing_of_part(part)
     )
@@ -201,6 +309,11 @@ def _call_of_item(bill: Bill, item: Item, known: _Known, used: bool) -> Call:
         used=used,
         unsure=item.unsure,
     )
+
+
+def _key(spec: str, origin: str) -> str:
+    """What is salvaged or borrowed is not the same thing as what is bought, whatever its spec."""
+    return spec if origin == "buy" else f"{origin}: {spec}"
 
 
 def _thing_of_part(part: PartFace) -> Thing:

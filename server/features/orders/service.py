@@ -37,7 +37,7 @@ class NewLine:
 
 
 def order_faces(session: Session, build_id: int) -> tuple[OrderFace, ...]:
-    """Every order that was not set aside, with lines, deliveries and returns, in three queries."""
+    """Every order that was not set aside, with lines, deliveries and returns, in two queries."""
     return tuple(order for order in store.orders(session, build_id) if not order.set_aside)
 
 
@@ -283,6 +283,8 @@ def take_back(
         if withdrawn and line.needs(delivery_ids):
             message = f"Some of it was sent back already: {line.part_name}."
             raise refused_act(message, "undo the sending back first, on the order's sheet")
+    if not withdrawn and order.set_aside:  # as in `note_arrivals`
+        store.set_removed(session, order.id, None)
     store.set_withdrawn(session, delivery_ids, now if withdrawn else None)
 
 

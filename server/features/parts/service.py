@@ -60,9 +60,9 @@ def offer_faces(session: Session, build_id: int) -> tuple[OfferFace, ...]:
     return store.offers_of_build(session, build_id)
 
 
-def off_cut_faces(session: Session, build_id: int) -> tuple[OffCutFace, ...]:
-    """Every off-cut that lies on the shelf, in one query."""
-    return store.off_cuts(session, build_id)
+def off_cut_faces(session: Session, build_id: int, *, used: bool = False) -> tuple[OffCutFace, ...]:
+    """Every off-cut that lies on the shelf, used ones too where `used` says so; in one query."""
+    return store.off_cuts(session, build_id, used=used)
 
 
 def part_named(session: Session, build_id: int, name: str, *, price_minor: int | None = None) -> int:

@@ -80,7 +80,8 @@ def _stocked(session: Session, build: BuildFace, book: Book) -> list[Stocked]:
     """The parts with what lies on the shelf of them and what is asked for them."""
     off_cuts: dict[int, list[float]] = {}
     for cut in book.off_cuts:
-        off_cuts.setdefault(cut.part_id, []).append(cut.length)
+        if not cut.used:
+            off_cuts.setdefault(cut.part_id, []).append(cut.length)
     offers: dict[int, list[Offer]] = {}
     for offer in parts.offer_faces(session, build.id):
         offers.setdefault(offer.part_id, []).append(_offer(offer))
@@ -92,7 +93,7 @@ def _stocked(session: Session, build: BuildFace, book: Book) -> list[Stocked]:
             part.origin,
             part.price_minor,
             part.stock_length,
-            part.spares,
+            0 if part.set_aside else part.spares,
             part.spare_reason,
             tuple(off_cuts.get(part.id, ())),
             tuple(offers.get(part.id, ())),

@@ -52,6 +52,7 @@ class Book:
     subsystems: tuple[SubsystemFace, ...]
     parts: tuple[PartFace, ...]
     off_cuts: tuple[OffCutFace, ...]
+    """Those that are used up too: what done tasks cut may have come out of them."""
     orders: tuple[OrderFace, ...]
     ports: tuple[PortFacts, ...]
     designs: tuple[DesignStanding, ...]
@@ -81,7 +82,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
         store.load_rows(session, build.id),
         tuple(around.subsystems.values()),
         known_parts(session, build),
-        off_cut_faces(session, build.id),
+        off_cut_faces(session, build.id, used=True),
         tuple(order for order in known_orders(session, build) if not order.set_aside),
         around.ports,
         designs.standings,
@@ -187,6 +188,7 @@ def _hand_holds(book: Book, today: date) -> dict[int, tuple[Hold, ...]]:
 def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[int, tuple[Hold, ...]]:
     """The holds of each task that follow from parts, pieces, readings, decisions and checks."""
     found: dict[int, tuple[Hold, ...]] = {}
+    by_parts: dict[tuple[int, int], Hold] = {}
     for part in book.parts:
         for allotment in there_is[part.id].allotted:
             last = allotment.last
@@ -200,12 +202,30 @@ def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[i
                 part.origin,
                 part.tried,
             )
-            _note(found, allotment.task_id, part_hold(missing))
+            hold = part_hold(missing)
+            if hold is not None:
+                by_parts[allotment.task_id, part.id] = hold
+    for (task_id, _), hold in by_parts.items():
+        _note(found, task_id, hold)
+    for task_id, hold in held_along(wanted, by_parts):
+        _note(found, task_id, hold)
     for row in book.rows.tasks:
         for unmet in () if row.plan.done else wanted.unmet.get(row.plan.id, ()):
             _note(found, row.plan.id, piece_hold(unmet.name, unmet.state))
     for wait in book.rows.waits:
         _note(found, wait.task_id, wait_hold(book, wait))
+    return found
+
+
+def held_along(wanted: Needs, by_parts: Mapping[tuple[int, int], Hold]) -> list[tuple[int, Hold]]:
+    """Task and hold where another task gets the pieces that this one waits for too; each part once."""
+    found = []
+    for task_id, pairs in wanted.same_pieces.items():
+        told = {part_id for _, part_id in pairs if (task_id, part_id) in by_parts}
+        for pair in pairs:
+            if pair in by_parts and pair[1] not in told:
+                told.add(pair[1])
+                found.append((task_id, by_parts[pair]))
     return found
 
 
