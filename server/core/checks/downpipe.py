@@ -34,6 +34,9 @@ _MELTS = ("alumin", "zinc", "galvan", "plastic", "nylon", "polyamide", "abs", "f
 _STANDS = ("steel", "stainless", "304", "316", "321", "347", "409", "iron", "titanium", "nickel")
 """Words of materials that stand exhaust; common practice, no source."""
 
+_STEELS = ("aluminised", "aluminized", "carbon steel")
+"""Steels whose names hold a word of what melts; common practice, no source."""
+
 
 def gas_speed(facts: Facts) -> Findings:
     """Mach number of the exhaust in every piece at the peak. Source: `air.back_pressure`."""
@@ -93,6 +96,8 @@ def hot_metal(facts: Facts) -> Findings:
 def _stands_heat(piece: PiecePlan) -> tuple[Found, ...]:
     words = {"piece": piece_label(piece), "material": piece.material}
     low = piece.material.lower()
+    for steel in _STEELS:
+        low = low.replace(steel, "steel")
     fails = piece.is_hose or piece.material in RUBBERS or any(word in low for word in _MELTS)
     if not fails and not any(word in low for word in _STANDS):
         raise NotMeasured(Phrase("Say which metal {piece} is of.", words))

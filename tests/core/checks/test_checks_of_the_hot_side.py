@@ -129,8 +129,11 @@ def test_a_wider_run_never_asks_for_more_pressure(outside: float, more: float) -
     [
         ("304 stainless", Verdict.GO),
         ("mild steel", Verdict.GO),
+        ("carbon steel", Verdict.GO),
+        ("aluminised steel", Verdict.GO),
         ("aluminium", Verdict.NO_GO),
         ("galvanised steel", Verdict.NO_GO),
+        ("carbon fibre", Verdict.NO_GO),
         ("", Verdict.NOT_MEASURED),
     ],
 )
