@@ -37,8 +37,9 @@ from tests.http.hostile import (
     hostile_json,
     huge,
 )
-from tests.http.intake_build import make_intake, stored
+from tests.http.intake_build import IntakeBuild, make_intake, stored
 from tests.page_forms import PageForm, page_forms
+from tests.pictures import picture, saved
 from tests.walk import shape_of, walk
 
 SEED = 20261125
@@ -156,7 +157,35 @@ def one_of_everything(browser: Browser) -> int:
     put(f"/tasks/{third}/holds", kind="tool", reason="the bead roller is lent out")
     wanted = browser.get_json(f"{build}/shopping")["unoffered"][0]["key"]
     put("/shopping/offers", key=wanted, supplier="Underhill Castings", price="9.90")
+    put(f"/tasks/{third}/setbacks", title="Drill out the snapped stud", chance="30", likely="2 h")
+    what_can_be_put_back(intake)
     return intake.build_id
+
+
+def what_can_be_put_back(intake: IntakeBuild) -> None:
+    """A pipe that was cut, a borrowed part, an off-cut, a note with its photo, and things set aside."""
+    browser, build = intake.browser, f"/builds/{intake.build_id}"
+
+    def put(address: str, **fields: str) -> httpx.Response:
+        answer = browser.post(build + address, fields)
+        assert answer.status_code == 303, f"{address}: {answer.text}"
+        return answer
+
+    tube = {"kind": "tube", "outside_diameter": "80", "wall": "2", "length": "500 mm", "name": "Bought pipe"}
+    piece = stored(put(f"/designs/{intake.design_id}/pieces", **tube, after=str(intake.pieces[1])))
+    version = browser.get_json(f"{intake.design}?piece={piece}")["editor"]["version"]
+    cut = {"cut_at": "100", "take_out": "50", "join": "coupler", "version": str(version)}
+    put(f"/designs/{intake.design_id}/pieces/{piece}/cut", **cut)
+    spare = stored(put(f"/subsystems/{intake.subsystem_id}/designs", name="A first thought"))
+    put(f"/designs/{spare}/removal")
+    put(f"/subsystems/{stored(put('/subsystems', kind='oil feed'))}/removal")
+    put("/parts", name="Outlet of another car", origin="borrowed")
+    put("/parts", name="Aluminium tube, 80 mm", kind="tube", stock_length="2 m")
+    put("/off-cuts", part="Aluminium tube, 80 mm", length="450 mm")
+    put("/log", text="The bead roller is back")
+    note = re.findall(rf"{build}/log/\d+", browser.get(f"{build}/log").text)[0]
+    photo = {"photo": ("IMG_0001.jpg", saved(picture()), "image/jpeg")}
+    assert browser.post(f"{note}/photos", {}, files=photo).status_code == 303
 
 
 @pytest.fixture(scope="module")
@@ -206,7 +235,8 @@ def attack(site: Site, dice: random.Random, route: str, spoil: Spoil) -> tuple[s
         if site.commits() != before:
             found.append(f"answers {answer.status_code} and yet stored something")
     elif answer.status_code == 303 and dice.random() < FOLLOWED:
-        after = site.browser.get(answer.headers["location"])
+        # The sheet of a task that is set aside leads on to the work, where it can be put back.
+        after = site.browser.get(answer.headers["location"], follow_redirects=True)
         found += [f"stored, and then the page {problem}" for problem in faults(after)]
         if after.status_code != 200:
             found.append(f"sends to {answer.headers['location']}, which answers {after.status_code}")
