@@ -30,6 +30,7 @@ TITANIUM = "titanium"
 
 _FAMILIES = (
     (STAINLESS, ("stainless", "304", "316", "321", "347", "409")),
+    (STEEL, ("aluminised steel", "aluminized steel")),
     (ALUMINIUM, ("alumin", "6061", "6060", "5083")),
     (TITANIUM, ("titanium",)),
     (IRON, ("iron",)),
@@ -37,15 +38,18 @@ _FAMILIES = (
 )
 """Words that name a family of metals, in the order in which they are looked for."""
 
+_NICKEL = ("nickel", "nife", "eni", "erni", "ni-", "ni 55", "ni 99", "ni55", "ni99")
+"""What names of nickel fillers hold; common practice, ask the welder."""
+
 _USUAL = {
     frozenset({STAINLESS}): ("308L; 347 for 321, 316L for 316", ("308", "316", "347", "321")),
     frozenset({STAINLESS, STEEL}): ("309L", ("309",)),
     frozenset({STEEL}): ("ER70S-6", ("70S",)),
     frozenset({ALUMINIUM}): ("4043", ("4043",)),
-    frozenset({TITANIUM}): ("titanium of the same grade", ("ti",)),
-    frozenset({IRON}): ("a nickel filler made for cast iron", ("ni",)),
-    frozenset({IRON, STEEL}): ("a nickel filler made for cast iron", ("ni",)),
-    frozenset({IRON, STAINLESS}): ("a nickel filler made for cast iron", ("ni", "309")),
+    frozenset({TITANIUM}): ("titanium of the same grade", ("erti", "titan")),
+    frozenset({IRON}): ("a nickel filler made for cast iron", _NICKEL),
+    frozenset({IRON, STEEL}): ("a nickel filler made for cast iron", _NICKEL),
+    frozenset({IRON, STAINLESS}): ("a nickel filler made for cast iron", (*_NICKEL, "309")),
 }
 """Usual filler of two families: in words, and what its name holds. Common practice, ask the welder."""
 

@@ -220,6 +220,10 @@ def test_a_run_welded_from_end_to_end_does_not_come_out_again() -> None:
         ("304 stainless", "304 stainless", "", Verdict.NOT_MEASURED),
         ("304 stainless", "aluminium", "4043", Verdict.NO_GO),
         ("304 stainless", "", "308L", Verdict.NOT_MEASURED),
+        ("aluminised steel", "mild steel", "ER70S-6", Verdict.GO),
+        ("cast iron", "mild steel", "ENi-CI", Verdict.GO),
+        ("cast iron", "mild steel", "aluminium rod", Verdict.TIGHT),
+        ("titanium", "titanium", "stick", Verdict.TIGHT),
     ],
 )
 def test_a_weld_has_a_filler_for_the_two_metals(
