@@ -114,3 +114,16 @@ def test_what_was_chosen_in_a_refused_form_stays_in_its_list(big: Browser) -> No
     assert refused.status_code == 422
     form = next(one for one in page_forms(refused.text) if one.address == f"{task}/needs")
     assert form.value("part_id") == far["value"]
+
+
+def test_a_piece_is_linked_to_a_part_that_is_found_by_name(big: Browser) -> None:
+    """Its editor stays as light as any page."""
+    piece = big.get_json("/builds/1/designs/3")["pieces"][0]["id"]
+    address = f"/builds/1/designs/3?piece={piece}"
+    answer = big.get(address, headers={"accept-encoding": "gzip"})
+    assert int(answer.headers["content-length"]) <= MOST_HTML
+    offered = big.get_json(address)["choices"]["parts"]
+    everything = big.get_json(address)["parts_total"]
+    assert len(offered) < everything / 2
+    found = big.get_json(f"{address}&find=9")["choices"]["parts"]
+    assert [one for one in found if one not in offered]

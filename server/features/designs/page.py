@@ -66,6 +66,8 @@ class Look:
     after: str = ""
     section: str = ""
     rule: str = ""
+    find: str = ""
+    """Words of the name of a part that the piece is to be linked to."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,6 +169,9 @@ class DesignPage(Page):
     editor: PieceEditor | None
     new_piece: NewPiece | None
     choices: Choices
+    parts_total: int
+    """How many parts there are to link a piece to; the list of choices offers some of them."""
+    find: str
     run_ends: tuple[tuple[str, str], ...]
     settings: Settings
     choice_form: FormState
@@ -191,18 +196,25 @@ def design_page(
     drawing: Drawing,
     ports: Sequence[PortFacts],
     parts: Sequence[tuple[str, str]],
+    parts_total: int,
     began: tuple[str, RunPlan] | None,
     today: date,
     look: Look,
     refused: Refused | None,
 ) -> DesignPage:
-    """`parts`: those that a piece may be linked to; `began`: name and plan of what it was started from."""
+    """`parts`: those offered to link a piece to, of `parts_total`; `began`: name and plan of what it was
+    started from.
+    """
     design = rows.design
     names = {port.id: port.name for port in ports}
     lines = check_lines(answers, plan, build.id, build.system)
     worst = worst_by_piece(answers)
     no_go = [line for line in lines if line.verdict.word is VerdictWord.NO_GO and not line.conceded]
-    side = [(str(port.id), port.name) for port in ports if port.role == "side port"]
+    side = [
+        (str(port.id), port.name)
+        for port in ports
+        if port.role == "side port" and port.subsystem_id in {None, design.subsystem_id}
+    ]
     return DesignPage(
         **heading(
             build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems", note=design.name
@@ -232,6 +244,8 @@ def design_page(
         editor=_editor(rows, look, build.system, refused),
         new_piece=_new_piece(rows, look, refused),
         choices=piece_choices(side, parts, joins(plan.place)),
+        parts_total=parts_total,
+        find=look.find,
         run_ends=(
             ("", "not said yet"),
             *((str(port.id), port.name) for port in ports if port.role == "run end"),

@@ -40,8 +40,9 @@ def show_design(
     piece: str = "",
     add: str = "",
     after: str = "",
+    find: str = "",
 ) -> Response:
-    look = Look(piece_id=piece_number(piece), new_kind=piece_kind(add), after=after)
+    look = Look(piece_id=piece_number(piece), new_kind=piece_kind(add), after=after, find=find[:80])
     return render(request, service.design_page(session, build_id, design_id, now, look))
 
 

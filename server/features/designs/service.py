@@ -1,6 +1,6 @@
 """What can be done with designs: make, change, choose and concede them; and what they answer."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
@@ -33,11 +33,13 @@ from server.features.runs import service as runs
 from server.features.runs import store as run_store
 from server.features.verdicts.page import DesignStanding, standing, worst_by_piece
 from server.web.fields import Fields
-from server.web.view import Happening
+from server.web.view import FormState, Happening
 
 METER_BORE_DOUBT = 0.0001
 """Standard uncertainty of the air meter's bore as typed [m]; common practice, no source."""
 NOT_TRIED = "not tried"
+PARTS_OFFERED = 100
+"""A list of parts to link a piece to is hardly longer; the rest is found by name."""
 CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
 
 
@@ -403,12 +405,34 @@ def design_page(
         answers=answers,
         drawing=_drawing(plan, answers, build.system),
         ports=around.ports,
-        parts=[(str(part.id), part.name) for part in around.parts],
+        parts=[(str(part.id), part.name) for part in _parts_offered(around.parts, rows, look.find, refused)],
+        parts_total=len(around.parts),
         began=began,
         today=now.date(),
         look=look,
         refused=refused,
     )
+
+
+def _parts_offered(
+    parts: Sequence[PartFace], rows: DesignRows, find: str, refused: Refused | None
+) -> list[PartFace]:
+    """The parts that this design has, and the one chosen in a form that was refused; then those with every
+    word looked for, known sizes first.
+    """
+    if len(parts) <= PARTS_OFFERED:
+        return list(parts)
+    chosen = FormState.of(refused).text("part_id", "")
+    linked = {part.id for part in parts if str(part.id) == chosen}
+    linked |= {piece.part_id for piece in rows.run.pieces if piece.part_id is not None}
+    words = find.casefold().split()
+    others = [
+        part
+        for part in parts
+        if part.id not in linked and all(word in part.name.casefold() for word in words)
+    ]
+    others.sort(key=lambda part: not part.spec)
+    return [*(part for part in parts if part.id in linked), *others[:PARTS_OFFERED]]
 
 
 def _drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
