@@ -8,6 +8,7 @@ from sqlalchemy import Engine, event
 from sqlmodel import Session, col, select
 
 from server.db import write_session
+from server.features.builds.store import touch
 from server.features.orders.service import NewLine, place_order
 from server.features.orders.tables import Delivery
 from tests.asking import Browser, fresh_key, number_in
@@ -215,6 +216,7 @@ def many_orders(engine: Engine, build: int, number: int) -> None:
             day = TEN_IN_THE_MORNING.date()
             lines = [NewLine(part, 2, 100) for part in (REDUCER, CLAMP, ELBOW)]
             place_order(session, build, f"Supplier {count % 4}", day, day, 490, lines)
+        touch(session, build)
         session.commit()
 
 

@@ -20,16 +20,21 @@ class StoredSheet:
 
 def load(session: Session, build_id: int) -> StoredSheet | None:
     """The build's sheet as it stands in the database, or None where there is none yet."""
-    found = select(EngineSheet).where(EngineSheet.build_id == build_id)
-    row = session.exec(found.execution_options(populate_existing=True)).first()
-    if row is None:
+    query = (
+        select(EngineSheet, EnginePoint)
+        .join(EnginePoint, col(EnginePoint.sheet_id) == EngineSheet.id, isouter=True)
+        .where(EngineSheet.build_id == build_id)
+        .order_by(col(EnginePoint.rpm))
+    )
+    found = session.exec(query.execution_options(populate_existing=True)).all()
+    if not found:
         return None
-    query = select(EnginePoint).where(EnginePoint.sheet_id == row.key).order_by(col(EnginePoint.rpm))
     points = tuple(
         demand.EnginePoint(point.rpm, point.volumetric_efficiency, point.boost)
-        for point in session.exec(query)
+        for _, point in found
+        if point is not None
     )
-    return StoredSheet(row, points)
+    return StoredSheet(found[0][0], points)
 
 
 def add(

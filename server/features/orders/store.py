@@ -1,7 +1,7 @@
 """Queries on orders, their lines and what arrived of them."""
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -19,20 +19,14 @@ __all__ = ["DeliveryFace", "LineFace", "OrderFace", "SentBackFace"]
 
 
 def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
-    """Every order of the build, those set aside too, with lines, deliveries and returns, in three queries."""
+    """Every order of the build, those set aside too, with lines, deliveries and returns, in two queries."""
     ordered = session.exec(
-        select(Order, OrderLine, Part.name)
+        select(Order, OrderLine, Part.name, Delivery)
         .join(OrderLine, col(OrderLine.order_id) == Order.id, isouter=True)
         .join(Part, col(Part.id) == OrderLine.part_id, isouter=True)
+        .join(Delivery, col(Delivery.order_line_id) == OrderLine.id, isouter=True)
         .where(Order.build_id == build_id)
-        .order_by(col(Order.id), col(OrderLine.id))
-    ).all()
-    deliveries = session.exec(
-        select(Delivery)
-        .join(OrderLine, col(OrderLine.id) == Delivery.order_line_id)
-        .join(Order, col(Order.id) == OrderLine.order_id)
-        .where(Order.build_id == build_id)
-        .order_by(col(Delivery.id))
+        .order_by(col(Order.id), col(OrderLine.id), col(Delivery.id))
     ).all()
     returns = session.exec(
         select(SentBack)
@@ -42,22 +36,23 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
         .order_by(col(SentBack.id))
     ).all()
     arrived: defaultdict[int, list[DeliveryFace]] = defaultdict(list)
-    for delivery in deliveries:
-        arrived[delivery.order_line_id].append(_delivery_face(delivery))
+    for _, _, _, delivery in ordered:
+        if delivery is not None:
+            arrived[delivery.order_line_id].append(_delivery_face(delivery))
     gone: defaultdict[int, list[SentBackFace]] = defaultdict(list)
     for sent in returns:
         gone[sent.order_line_id].append(_sent_back_face(sent))
     rows = {}
-    of_order: defaultdict[int, list[LineFace]] = defaultdict(list)
-    for order, line, part_name in ordered:
+    of_order: defaultdict[int, dict[int, LineFace]] = defaultdict(dict)
+    for order, line, part_name, _ in ordered:
         rows[order.key] = order
-        if line is not None:
+        if line is not None and line.key not in of_order[order.key]:
             face = _line_face(order, line, part_name, arrived[line.key], gone[line.key])
-            of_order[order.key].append(face)
-    return tuple(_order_face(row, of_order[row.key]) for row in rows.values())
+            of_order[order.key][line.key] = face
+    return tuple(_order_face(row, of_order[row.key].values()) for row in rows.values())
 
 
-def _order_face(row: Order, lines: list[LineFace]) -> OrderFace:
+def _order_face(row: Order, lines: Iterable[LineFace]) -> OrderFace:
     return OrderFace(
         row.key,
         row.version,

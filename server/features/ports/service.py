@@ -28,7 +28,7 @@ Resting = Callable[[Session, int, int], tuple[str, ...]]
 
 
 def port_facts(session: Session, build_id: int) -> tuple[PortFacts, ...]:
-    """Every port of a build in the order of their numbers: one query for ports, one for readings.
+    """Every port of a build in the order of their numbers, in one query.
 
     Those set aside are left out and keep their numbers, so that drawings made before still tell the truth.
     """
@@ -52,14 +52,13 @@ def _read_ports(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...],
 
 def _port_facts(session: Session, build_id: int) -> tuple[tuple[PortFacts, ...], tuple[Port, ...]]:
     """The ports that count, and those that were set aside."""
-    taken = store.standing_readings(session, build_id)
     rows = store.ports(session, build_id)
     facts = tuple(
-        _facts(port, number, taken[port.key])
-        for number, (port, counts) in enumerate(rows, start=1)
-        if counts and port.removed_at is None
+        _facts(row.port, number, row.readings)
+        for number, row in enumerate(rows, start=1)
+        if row.counts and row.port.removed_at is None
     )
-    return facts, tuple(port for port, _ in rows if port.removed_at is not None)
+    return facts, tuple(row.port for row in rows if row.port.removed_at is not None)
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:

@@ -1,11 +1,11 @@
 """Queries on ports and readings."""
 
-from collections import defaultdict
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlmodel import Session, col, func, select, update
+from sqlmodel import Session, and_, col, func, select, update
 
 from server.core.measure.conditions import GapConditions, MockUpOutcome, SeenFrom, Stance, Warmth
 from server.core.measure.opening import Reading
@@ -15,13 +15,33 @@ from server.features.ports import tables
 from server.features.ports.tables import Port
 
 
-def ports(session: Session, build_id: int) -> list[tuple[Port, bool]]:
-    """Every port of a build, in the order of their numbers; those set aside keep theirs.
+@dataclass(frozen=True, slots=True)
+class PortRow:
+    """A port with its readings that were not withdrawn, oldest first.
 
-    Each with whether its subsystem stands, and was not set aside with all that is on it.
+    counts: its subsystem stands, and was not set aside with all that is on it.
     """
-    query = select(Port, stands(Port.subsystem_id)).where(Port.build_id == build_id).order_by(col(Port.id))
-    return [(port, bool(counts)) for port, counts in session.exec(query)]
+
+    port: Port
+    counts: bool
+    readings: list[Reading]
+
+
+def ports(session: Session, build_id: int) -> list[PortRow]:
+    """Every port of a build, in the order of their numbers; those set aside keep theirs. One query."""
+    standing = and_(col(tables.Reading.port_id) == Port.id, col(tables.Reading.withdrawn_at).is_(None))
+    query = (
+        select(Port, stands(Port.subsystem_id), tables.Reading)
+        .join(tables.Reading, standing, isouter=True)
+        .where(Port.build_id == build_id)
+        .order_by(col(Port.id), col(tables.Reading.id))
+    )
+    found: dict[int, PortRow] = {}
+    for port, counts, reading in session.exec(query):
+        row = found.setdefault(port.key, PortRow(port, bool(counts), []))
+        if reading is not None:
+            row.readings.append(_reading(reading))
+    return list(found.values())
 
 
 def load_port(session: Session, build_id: int, port_id: int) -> Port:
@@ -73,20 +93,6 @@ def _reading(row: tables.Reading) -> Reading:
         note=row.note,
         withdrawn=row.withdrawn_at is not None,
     )
-
-
-def standing_readings(session: Session, build_id: int) -> dict[int, list[Reading]]:
-    """Every reading of a build that has not been withdrawn, by port, oldest first."""
-    query = (
-        select(tables.Reading)
-        .join(Port, col(Port.id) == col(tables.Reading.port_id))
-        .where(Port.build_id == build_id, col(tables.Reading.withdrawn_at).is_(None))
-        .order_by(col(tables.Reading.id))
-    )
-    grouped: dict[int, list[Reading]] = defaultdict(list)
-    for row in session.exec(query):
-        grouped[row.port_id].append(_reading(row))
-    return grouped
 
 
 def readings(session: Session, port_id: int) -> list[Reading]:
