@@ -7,10 +7,8 @@
   const PATIENCE = 4000; // after this long without an answer the page goes on [ms]
   const LIMIT = { small: 15000, photos: 60000 }; // one try [ms]
   const LEASE = 5000; // an act that a tab is sending, renewed while it does [ms]
-  const LONGEST = 1600; // long side of a photo [px]
   const DAY = 86400000;
   const HOPELESS = 5; // tries after which an act that others wait behind may be discarded
-  const KEY = "operation_key";
   const LOST = { status: 0, ours: false, text: "" }; // no answer
   const box = document.getElementById("outbox");
   const list = document.getElementById("outbox-list");
@@ -60,56 +58,6 @@
     acts.put(Object.assign(act, { lease: Date.now() + LEASE }));
     return act;
   });
-
-  function moment() {
-    const now = new Date();
-    const ahead = -now.getTimezoneOffset();
-    const two = (number) => String(Math.trunc(Math.abs(number))).padStart(2, "0");
-    const there = new Date(now.getTime() + ahead * 60000).toISOString().slice(0, 19);
-    return `${there}${ahead < 0 ? "-" : "+"}${two(ahead / 60)}:${two(ahead % 60)}`;
-  }
-
-  async function smaller(file) {
-    try {
-      const picture = await createImageBitmap(file);
-      const scale = LONGEST / Math.max(picture.width, picture.height);
-      if (scale >= 1) return file;
-      const canvas = document.createElement("canvas");
-      canvas.width = Math.round(picture.width * scale);
-      canvas.height = Math.round(picture.height * scale);
-      canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-      const blob = await new Promise((done) => { canvas.toBlob(done, "image/jpeg", 0.8); });
-      return blob && blob.size < file.size ? blob : file;
-    } catch {
-      return file; // the server may know the format
-    }
-  }
-
-  const isSaid = (field) => (field.options ? isTyped(field) : field.value);
-  const isTick = (form) => !form.querySelector("input:not([type=hidden]),select,textarea");
-
-  // What an act is called in the list.
-  function named(form, button) {
-    const act = button?.ariaLabel || button?.textContent.trim();
-    if (form.dataset.outbox) return [form.dataset.outbox];
-    return isTick(form) ? [act] : [document.querySelector("h1")?.textContent.trim(), act];
-  }
-
-  async function written(form, button) {
-    const data = new FormData(form, button);
-    const fields = [];
-    for (const [name, value] of data) {
-      if (name === KEY || (value instanceof File && !value.size)) continue;
-      fields.push(value instanceof File ? [name, await smaller(value), value.name] : [name, value]);
-    }
-    const seen = [...form.querySelectorAll("input:not([type=hidden]),select,textarea")].filter(isSaid);
-    const texts = seen.map((field) => field.files?.[0]?.name || field.selectedOptions?.[0]?.text || field.value.trim());
-    return {
-      key: data.get(KEY), url: form.action, fields, made: moment(), at: Date.now(), page: location.href,
-      label: [...named(form, button), ...texts].filter(Boolean).join(" · "),
-      lane: fields.some((field) => field[2]) ? "photos" : "small", tries: 0, next: 0, lease: Date.now() + LEASE,
-    };
-  }
 
   // One try. The echoed key tells our server's answer from that of something between it and the phone.
   // `wanted`: headers that say in which shape the answer is to come.
@@ -332,7 +280,7 @@
       }
       if (again) acts.delete(again);
       behind = all.some((one) => one.lane === act.lane && !one.problem);
-      if (behind) act.lease = 0;
+      if (!behind) act.lease = Date.now() + LEASE;
       acts.add(act).onsuccess = (event) => { act.id = event.target.result; };
     }, "strict");
     return behind;
