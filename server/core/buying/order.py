@@ -92,7 +92,11 @@ class LineFace:
 
     @property
     def total_minor(self) -> int:
-        return line_total(self.quantity, self.cancelled, self.pack, self.price_minor)
+        """What it costs; pieces whose money came back were paid first, though they were called off too."""
+        came_back = sum(one.quantity for one in self.gone_back if one.refund_minor is not None)
+        left = max(self.quantity - self.cancelled, 0)
+        paid = min(max(left, min(self.ordered.right, left) + came_back), self.quantity)
+        return line_total(self.quantity, self.quantity - paid, self.pack, self.price_minor)
 
     @property
     def stands(self) -> str:

@@ -98,6 +98,14 @@ def test_an_order_waits_while_something_lies_here_wrong_or_money_is_to_come_back
     assert settled.total_minor == 490, "the piece was paid back, the postage was not"
 
 
+def test_pieces_that_were_called_off_and_paid_back_are_not_taken_off_twice() -> None:
+    damaged = came(2, 2, how=Condition.DAMAGED)
+    called_off = replace(line(1, 4, came(1, 2), damaged), cancelled=2)
+    assert called_off.total_minor == 2 * 500, "nothing was paid for the two"
+    paid_back = replace(called_off, sent_back=(gone(2, Condition.DAMAGED, Wanted.REFUND, refund=1000),))
+    assert order(paid_back).total_minor == 490 + 4 * 500 - 1000
+
+
 def test_a_supplier_kept_its_day_when_the_last_right_piece_came() -> None:
     whole = order(line(1, 1, came(1, 1)), line(2, 1, came(2, 1, NEXT_DAY)))
     assert kept_days((whole,), TODAY) == {"Millrace Tube": Lateness(orders=1, late=1, days=3)}
