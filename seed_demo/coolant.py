@@ -1,7 +1,7 @@
 """The heater hose that has to go another way round now; it was not offered up yet."""
 
 from seed_demo.hand import Hand, Laid, typed
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 
 BAND = typed(kind="hose and clamp", clamp="constant tension", clamp_least="20", clamp_most="27", overlap="28")
 
@@ -30,4 +30,4 @@ def draw(hand: Hand) -> None:
         ),
     )
     reason = "Well away from the turbine; length by wire, not offered up yet"
-    designs.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-2))
+    designing.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-2))

@@ -1,7 +1,7 @@
 """The downpipe: one that is to be built, conceded where it is tight, and a card one that showed the way."""
 
 from seed_demo.hand import Hand, Laid, typed
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 
 V_BAND = typed(kind="V-band")
 FLANGE = typed(kind="flange and gasket")
@@ -96,9 +96,11 @@ def _two_bends(hand: Hand) -> None:
         Laid(LOWER_HALF, FLANGE, part="Old front pipe, lower half"),
     )
     reason = "The flange comes in one bore. The edge is dressed to a taper before it is welded."
-    designs.concede(hand.session, hand.build_id, number, typed(rule="steps", reason=reason), hand.moment(-4))
+    designing.concede(
+        hand.session, hand.build_id, number, typed(rule="steps", reason=reason), hand.moment(-4)
+    )
     chosen = typed(because="Card pipe clears starter motor and slave line this way; the old half saves a day")
-    designs.choose(hand.session, hand.build_id, number, chosen, hand.moment(-4))
+    designing.choose(hand.session, hand.build_id, number, chosen, hand.moment(-4))
 
 
 def _card(hand: Hand) -> None:

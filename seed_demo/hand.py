@@ -8,7 +8,7 @@ from pathlib import Path
 from sqlmodel import Session
 
 from server.features.builds import service as builds
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 from server.features.ports import service as ports
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
@@ -108,7 +108,7 @@ class Hand:
         """A design, or an old part as a pattern, with its whole run from port to port; the number it got."""
         fields = typed(name=name, start_port_id=str(self.ports[start]), end_port_id=str(self.ports[end]))
         fields |= {"pattern": "on"} if pattern else {}
-        number = designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
+        number = designing.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
         laid: list[tuple[int | None, Typed]] = [(None, start_joint)]
         for one in run:
             piece = one.piece | (typed(part_id=str(self.parts[one.part])) if one.part else {})
@@ -125,7 +125,7 @@ class Hand:
     def design_from(self, source: int, subsystem: str, name: str) -> int:
         """A design that begins as a copy of another; the number it got."""
         fields = typed(name=name, start_from=str(source))
-        return designs.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
+        return designing.add_design(self.session, self.build_id, self.subsystems[subsystem], fields)
 
     def lay(self, design_id: int, after: str, piece: Typed) -> None:
         """One more piece, at the `start` of a run or at its end."""
@@ -149,9 +149,9 @@ class Hand:
         """Take a middle length out of the piece of that name, which nobody touched before."""
         number = self.piece(design_id, piece)
         fields = {"version": "1", **cut}
-        designs.shorten_piece(self.session, self.build_id, design_id, number, fields, self.moment(days))
+        designing.shorten_piece(self.session, self.build_id, design_id, number, fields, self.moment(days))
 
     def _side_port(self, design_id: int, piece_id: int, port: str, place: Typed) -> None:
-        names = designs.side_port_names(self.session, self.build_id, design_id)
+        names = designing.side_port_names(self.session, self.build_id, design_id)
         fields = {"port_id": str(self.ports[port]), **place}
         runs.add_bung(self.session, design_id, piece_id, names, fields)

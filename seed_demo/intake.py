@@ -1,7 +1,7 @@
 """The old intake as a pattern, and two designs side by side; one line that joins them is not measured yet."""
 
 from seed_demo.hand import Hand, Laid, typed
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 
 CLAMP_80 = typed(
     kind="hose and clamp", clamp="lined worm drive", clamp_least="80", clamp_most="100", overlap="32"
@@ -25,7 +25,7 @@ def draw(hand: Hand) -> None:
     chosen = _bought_elbow(hand)
     _old_pipe(hand)
     reason = "Lined hose all the way, and it comes off without touching the old pipe"
-    designs.choose(hand.session, hand.build_id, chosen, typed(because=reason), hand.moment(-3))
+    designing.choose(hand.session, hand.build_id, chosen, typed(because=reason), hand.moment(-3))
 
 
 def _bought_elbow(hand: Hand) -> int:

@@ -2,7 +2,7 @@
 
 from seed_demo import downpipe
 from seed_demo.hand import Hand, Laid, typed
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 
 OWN_TEST = typed(holds="1400 N", holds_origin="own pull test on the bench, T-bolt behind a rolled bead")
 CLAMP_60 = typed(
@@ -84,7 +84,7 @@ def _cooler_pipe(hand: Hand) -> None:
         ),
     )
     reason = "Shortest way that clears the fan shroud"
-    designs.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-16))
+    designing.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-16))
 
 
 def _charge_pipe(hand: Hand) -> None:

@@ -12,7 +12,7 @@ from server.db import make_engine
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.compare import routes as compare
-from server.features.designs import routes as designs
+from server.features.designing import routes as designing
 from server.features.engine import routes as engine
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
@@ -51,7 +51,7 @@ FEATURES = (
     parts,
     suppliers,
     shelf,
-    designs,
+    designing,
     subsystems,
     orders,
     parcels,

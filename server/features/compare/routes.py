@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
 from server.features.compare import service
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
@@ -29,7 +29,7 @@ def choose(
 
     def do() -> str:
         service.check_belongs(session, build_id, subsystem_id, design_id)
-        designs.choose(session, build_id, design_id, typed, now)
+        designing.choose(session, build_id, design_id, typed, now)
         return urls.compare(build_id, subsystem_id)
 
     return act(

@@ -4,7 +4,7 @@ from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
 from server.features.builds import service as builds
-from server.features.designs import service as designs
+from server.features.designing import service as designing
 from server.features.subsystems import service
 from server.once import OnceRoute, act
 from server.web import urls
@@ -97,6 +97,6 @@ def add_design(
     return act(
         request,
         session,
-        lambda: urls.design(build_id, designs.add_design(session, build_id, subsystem_id, typed)),
+        lambda: urls.design(build_id, designing.add_design(session, build_id, subsystem_id, typed)),
         lambda refused: service.subsystem_page(session, build_id, subsystem_id, now, refused),
     )

@@ -9,6 +9,7 @@ from sqlmodel import Session
 from server.errors import Refused
 from server.features.builds import forms as build_forms
 from server.features.builds import service as builds
+from server.features.designing import service as designing
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.subsystems import page
@@ -87,7 +88,7 @@ def subsystem_page(
             )
             for item in rows.values()
         ],
-        designs_aside=designs.set_aside_designs(session, build_id, subsystem_id),
+        designs_aside=designing.set_aside_designs(session, build_id, subsystem_id),
         ports=around.ports,
         today=now.date(),
         refused=refused,

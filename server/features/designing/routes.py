@@ -6,8 +6,8 @@ from fastapi import APIRouter, Request, Response
 
 from server.core.tube.run import PieceKind
 from server.db import ReadSession, WriteSession
-from server.features.designs import service
-from server.features.designs.page import Look
+from server.features.designing import service
+from server.features.designing.page import Look
 from server.features.runs import forms as run_forms
 from server.features.runs import service as runs
 from server.once import OnceRoute, act

@@ -1,0 +1,1 @@
+"""A design as it is worked on: its sheet, and the acts on it."""

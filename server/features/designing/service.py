@@ -1,0 +1,249 @@
+"""What can be done with a design: make, change, choose and concede it; and its sheet."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.buying.part import PartFace
+from server.core.checks.answer import Answers
+from server.core.checks.register import RULES
+from server.core.checks.rule import may_concede
+from server.core.tube.drawing import Drawing
+from server.core.tube.run import Place, RunPlan
+from server.core.units import System
+from server.errors import BadInput, FieldError, Refused, Stale
+from server.features.builds import service as builds
+from server.features.designing import forms, page
+from server.features.designs import store
+from server.features.designs.service import answers_of, case_of, surroundings
+from server.features.designs.store import DesignRows
+from server.features.designs.tables import Concession, Design
+from server.features.parts import service as parts
+from server.features.ports import service as ports
+from server.features.runs import service as runs
+from server.features.runs import store as run_store
+from server.features.verdicts.page import worst_by_piece
+from server.web.fields import Fields
+from server.web.view import FormState, Happening
+
+PARTS_OFFERED = 100
+"""A list of parts to link a piece to is hardly longer; the rest is found by name."""
+CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """What was conceded, chosen and set aside, for the log, in two queries."""
+    return page.happenings(build_id, store.conceded(session, build_id), store.every_design(session, build_id))
+
+
+def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
+    """A new design, with all pieces of the one it starts from, if any. Raises NotFound, BadInput."""
+    builds.subsystem_face(session, build_id, subsystem_id)
+    beside = {row.key: row for row in store.designs_of(session, build_id, subsystem_id)}
+    form = forms.design_form(typed, run_ends(session, build_id), list(beside))
+    source = beside.get(form.start_from or 0)
+    row = Design(
+        build_id=build_id,
+        subsystem_id=subsystem_id,
+        name=form.name,
+        start_port_id=form.start_port_id or (source.start_port_id if source else None),
+        end_port_id=form.end_port_id or (source.end_port_id if source else None),
+        meter_rescaled=form.meter_rescaled,
+        pattern=form.pattern,
+    )
+    return _start(session, row, source, beside.values())
+
+
+def copy_design(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> int:
+    """A new design with all pieces, side ports and joints of this one; the number it got.
+
+    What was conceded stays behind: its reasons were about the other. Raises NotFound, BadInput.
+    """
+    source = store.load_design(session, build_id, design_id)
+    row = Design(
+        build_id=build_id,
+        subsystem_id=source.subsystem_id,
+        name=forms.copy_name(typed, source.name),
+        start_port_id=source.start_port_id,
+        end_port_id=source.end_port_id,
+        meter_rescaled=source.meter_rescaled,
+    )
+    return _start(session, row, source, store.designs_of(session, build_id, source.subsystem_id))
+
+
+def _start(session: Session, row: Design, source: Design | None, beside: Iterable[Design]) -> int:
+    """Store a new design. The first one that can be built is the chosen one until there are others."""
+    if not row.pattern and all(other.pattern for other in beside):
+        row.chosen, row.chosen_because = True, "the only one so far"
+    row.copied_from_id = source.key if source else None
+    design_id = store.add(session, row)
+    if source is None:
+        runs.start_run(session, design_id)
+    else:
+        run_store.copy_run(session, store.rows_of(session, [source])[source.key].run, design_id)
+    return design_id
+
+
+def run_ends(session: Session, build_id: int) -> list[int]:
+    """Numbers of the ports where a run may start or end."""
+    return [port.id for port in ports.port_facts(session, build_id) if port.role == "run end"]
+
+
+def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[str, str]) -> None:
+    """Raises NotFound, MissingVersion, BadInput, Stale."""
+    before = store.load_design(session, build_id, design_id).model_dump()
+    version = Fields(typed).version()
+    form = forms.design_form(typed, run_ends(session, build_id), chosen=before["chosen"])
+    values: dict[str, object] = {
+        "name": form.name,
+        "start_port_id": form.start_port_id,
+        "end_port_id": form.end_port_id,
+        "meter_rescaled": form.meter_rescaled,
+        "pattern": form.pattern,
+    }
+    if not store.edit_design(session, design_id, version, values):
+        names = {port.id: port.name for port in ports.port_facts(session, build_id)}
+        raise Stale(page.design_clashes(values, before, names), typed)
+
+
+def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
+    """Make this the design of its subsystem, or take that back with the reason. Raises NotFound, BadInput."""
+    design = store.load_design(session, build_id, design_id)
+    if Fields(typed).flag("withdraw"):
+        store.unchoose(session, design, forms.withdrawal_reason(typed), now)
+        return
+    if design.pattern or design.removed_at is not None:
+        what = "An old part entered as a pattern" if design.pattern else "A design that is set aside"
+        error = FieldError("because", f"{what} can't be chosen.", "a design to be built: start one as a copy")
+        raise BadInput((error,), typed)
+    store.choose(session, design, forms.choice_reason(typed), now)
+
+
+def set_aside(session: Session, build_id: int, design_id: int, now: datetime) -> None:
+    """Raises NotFound; BadInput for the chosen one."""
+    design = store.load_design(session, build_id, design_id)
+    if design.chosen:
+        error = FieldError("removal", "This design is chosen.", "say first that it is no longer chosen")
+        raise BadInput((error,), {})
+    store.set_removed(session, design, now)
+
+
+def put_back(session: Session, build_id: int, design_id: int) -> None:
+    """Raises NotFound."""
+    store.set_removed(session, store.load_design(session, build_id, design_id), None)
+
+
+def set_aside_designs(session: Session, build_id: int, subsystem_id: int) -> tuple[tuple[int, str], ...]:
+    """Number and name of each design of a subsystem that was set aside, in one query."""
+    rows = store.every_design(session, build_id, subsystem_id)
+    return tuple((row.key, row.name) for row in rows if row.removed_at is not None)
+
+
+def in_run(
+    session: Session, build_id: int, design_id: int, change: Callable[[Session, int], int | None]
+) -> str:
+    """Change the run of a design of this build; the number of the piece to look at next, as text.
+
+    Raises NotFound where the build has no such design, and whatever `change` raises.
+    """
+    store.load_design(session, build_id, design_id)
+    piece_id = change(session, design_id)
+    return "" if piece_id is None else str(piece_id)
+
+
+def side_port_names(session: Session, build_id: int, design_id: int) -> dict[int, str]:
+    """The side ports that may be placed on this design's run. Raises NotFound."""
+    design = store.load_design(session, build_id, design_id)
+    return {
+        port.id: port.name
+        for port in ports.port_facts(session, build_id)
+        if port.role == "side port" and port.subsystem_id in {None, design.subsystem_id}
+    }
+
+
+def part_names(session: Session, build_id: int) -> dict[int, str]:
+    """The parts that a piece may be linked to."""
+    return {part.id: part.name for part in parts.part_faces(session, build_id)}
+
+
+def shorten_piece(
+    session: Session, build_id: int, design_id: int, piece_id: int, typed: Mapping[str, str], now: datetime
+) -> None:
+    """Raises NotFound, MissingVersion, BadInput, Stale."""
+    build = builds.build_face(session, build_id)
+    design = store.load_design(session, build_id, design_id)
+    place = Place(builds.subsystem_face(session, build_id, design.subsystem_id).kind)
+    runs.shorten_piece(session, design_id, piece_id, typed, page.joins(place), build.system, now)
+
+
+def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
+    """Accept a performance check as it is, with the reason, or take that back. Raises NotFound, BadInput."""
+    store.load_design(session, build_id, design_id)
+    if Fields(typed).flag("withdraw"):
+        store.withdraw_concession(session, design_id, typed.get("rule", ""))
+        return
+    form = forms.concession_form(typed, CONCEDABLE)
+    store.withdraw_concession(session, design_id, form.rule)
+    store.add(session, Concession(design_id=design_id, rule=form.rule, reason=form.reason, at=now))
+
+
+def design_page(
+    session: Session,
+    build_id: int,
+    design_id: int,
+    now: datetime,
+    look: page.Look,
+    refused: Refused | None = None,
+) -> page.DesignPage:
+    """Raises NotFound."""
+    build = builds.build_face(session, build_id)
+    design = store.load_design(session, build_id, design_id)
+    around = surroundings(session, build)
+    source = store.copied_from(session, design)
+    every = store.rows_of(session, [design, *([source] if source else [])])
+    rows = every[design_id]
+    answers = answers_of(rows, around)
+    plan = case_of(rows, around).plan
+    began = (source.name, case_of(every[source.key], around).plan) if source else None
+    return page.design_page(
+        build=build,
+        subsystem=around.every_subsystem[design.subsystem_id],
+        rows=rows,
+        plan=plan,
+        answers=answers,
+        drawing=_drawing(plan, answers, build.system),
+        ports=around.ports,
+        parts=[(str(part.id), part.name) for part in _parts_offered(around.parts, rows, look.find, refused)],
+        parts_total=len(around.parts),
+        began=began,
+        today=now.date(),
+        look=look,
+        refused=refused,
+    )
+
+
+def _parts_offered(
+    parts: Sequence[PartFace], rows: DesignRows, find: str, refused: Refused | None
+) -> list[PartFace]:
+    """The parts that this design has, and the one chosen in a form that was refused; then those with every
+    word looked for, known sizes first.
+    """
+    if len(parts) <= PARTS_OFFERED:
+        return list(parts)
+    chosen = FormState.of(refused).text("part_id", "")
+    linked = {part.id for part in parts if str(part.id) == chosen}
+    linked |= {piece.part_id for piece in rows.run.pieces if piece.part_id is not None}
+    words = find.casefold().split()
+    others = [
+        part
+        for part in parts
+        if part.id not in linked and all(word in part.name.casefold() for word in words)
+    ]
+    others.sort(key=lambda part: not part.spec)
+    return [*(part for part in parts if part.id in linked), *others[:PARTS_OFFERED]]
+
+
+def _drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+    worst = worst_by_piece(answers)
+    return builds.kept_for("drawing", (plan, worst, system), lambda: page.run_drawing(plan, worst, system))
