@@ -3,7 +3,7 @@
 from typing import Any
 
 from tests.http.intake_build import IntakeBuild, stored
-from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, intake, resent
+from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, intake, resent, sizes_of
 
 __all__ = ["intake"]
 
