@@ -257,10 +257,10 @@ def longest_wait_first(baskets: Sequence[Basket]) -> tuple[Basket, ...]:
 
 
 def figures(totals: Totals, currency: str) -> tuple[Figure, ...]:
+    beside = (("Spares", totals.spares_minor), ("Postage", totals.postage_minor))
     found = [
         Figure("Parts", money(totals.goods_minor, currency)),
-        Figure("Spares", money(totals.spares_minor, currency)),
-        Figure("Postage", money(totals.postage_minor, currency)),
+        *(Figure(label, money(minor, currency)) for label, minor in beside if minor),
         Figure("To buy", money(totals.to_buy_minor, currency)),
         Figure("Spent so far", money(totals.purse.spent_minor, currency)),
     ]
