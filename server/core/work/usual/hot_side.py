@@ -52,7 +52,6 @@ DOWNPIPE = UsualSubsystem(
         UsualPort(
             "downpipe.egt",
             "Exhaust gas temperature probe",
-            role="side port",
             shape="hole",
             medium=EXHAUST_GAS,
             end_form="thread",
