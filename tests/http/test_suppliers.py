@@ -8,6 +8,7 @@ import pytest
 from sqlalchemy import Engine, event
 from sqlmodel import Session
 
+from server.features.builds.store import touch
 from server.features.parts.service import offer_faces, supplier_faces, supplier_named
 from server.features.parts.tables import Offer, Part, Supplier
 from tests.asking import Browser, number_in
@@ -203,6 +204,7 @@ def test_ten_times_the_offers_cost_no_more_queries_and_are_folded(
                 session.flush()
                 session.add(Offer(part_id=part.key, supplier_id=supplier.key, price_minor=100))
                 session.add(Offer(part_id=part.key, supplier_id=1, price_minor=120))
+            touch(session, build)
             session.commit()
 
     fill(1, 5)
