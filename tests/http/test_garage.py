@@ -141,23 +141,27 @@ def test_what_came_in_the_post_is_listed_late_first_and_counted(browser: Browser
     assert [line["late"] for line in told["post"]] == [True, True, True, True, False, False]
 
 
-def test_ports_that_hold_a_task_stand_first_among_what_is_not_measured(browser: Browser, build: int) -> None:
+def test_of_what_is_not_measured_only_what_something_waits_for_is_listed(
+    browser: Browser, build: int
+) -> None:
     for name in ("Air meter outlet", "Compressor inlet"):
         browser.post(f"/builds/{build}/ports", {"name": name})
     task = browser.post(f"/builds/{build}/tasks", {"title": "Order it", "likely": "1 h"}).headers["location"]
     browser.post(f"{task}/waits", {"waits_for": "reading:2:bore"})
     told = browser.get_json(f"/builds/{build}/garage")
-    assert [port["text"] for port in told["to_measure"]] == [
-        "Compressor inlet: outside diameter, bore",
-        "Air meter outlet: outside diameter, bore",
-    ]
+    assert [port["text"] for port in told["to_measure"]] == ["Compressor inlet: outside diameter, bore"]
+    assert told["unmeasured"] == 2
     assert told["to_measure"][0]["why"] == "holds ‘Order it’"
     assert told["held"][0]["why"] == "by the bore of Compressor inlet, to measure"
 
 
-def test_designs_stand_with_their_verdict_the_worst_first(browser: Browser, work: Garage) -> None:
+def test_subsystems_without_a_design_are_folded_and_those_that_never_get_one_left_out(
+    browser: Browser, work: Garage
+) -> None:
+    browser.post(f"/builds/{work.build.id}/subsystems", {"kind": "clutch and plugs"})
     told = browser.get_json(garage_of(work))
-    assert [design["letter"] for design in told["designs"]] == ["A", "B", "C"]
+    assert told["designs"] == []
+    assert [design["letter"] for design in told["undesigned"]] == ["A", "B", "C"]
     assert told["no_go"] == 0
 
 

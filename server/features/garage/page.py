@@ -8,6 +8,7 @@ from typing import ClassVar
 from server.core.buying.order import OrderFace
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
+from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.work.holds import HoldKind
 from server.core.work.standing import Word
 from server.errors import Refused
@@ -90,6 +91,7 @@ class GaragePage(Page):
     to_measure: tuple[ToMeasure, ...]
     unmeasured: int
     designs: tuple[DesignLine, ...]
+    undesigned: tuple[DesignLine, ...]
     no_go: int
     first: TaskLine | None
     next_step: Link
@@ -202,6 +204,11 @@ def to_measure(
     return tuple(entry[-1] for entry in sorted(found, key=lambda entry: entry[:-1]))
 
 
+def pressing(measure: tuple[ToMeasure, ...]) -> tuple[ToMeasure, ...]:
+    """Those that something waits for; where nothing waits for any of them, all."""
+    return tuple(line for line in measure if line.why) or measure
+
+
 def _asked_by_tasks(plan: Plan) -> dict[int, list[str]]:
     """The readings that tasks wait for, in words, by port."""
     asked: dict[int, list[str]] = {}
@@ -277,9 +284,12 @@ def garage_page(
         post=post[:SHOWN_IN_POST],
         in_post=len(post),
         late=sum(1 for line in post if line.late),
-        to_measure=measure[:SHOWN_TO_MEASURE],
+        to_measure=pressing(measure)[:SHOWN_TO_MEASURE],
         unmeasured=len(measure),
-        designs=design_lines(build, designs),
+        designs=design_lines(build, [one for one in designs if one.design_id is not None]),
+        undesigned=design_lines(
+            build, [one for one in designs if one.design_id is None and Place(one.kind) not in WITHOUT_RUN]
+        ),
         no_go=sum(1 for one in designs if one.word is VerdictWord.NO_GO),
         first=doable[0] if doable else None,
         next_step=_next_step(build, steps, measure),
