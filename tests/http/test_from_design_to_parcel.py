@@ -12,7 +12,6 @@ from tests.asking import Browser
 from tests.http.conversion import Conversion, Run, begin, charge_pipe, downpipe
 from tests.page_forms import PageForm, page_forms
 
-MOCK_UP = "Offer a mock charge pipe up; read its gaps"
 CUT = "Cut the charge pipe's tube and bends, long first"
 FIT = "Fit the charge pipe, clamps behind the beads"
 BENT = "304 stainless bend, 63.5 × 1.5 mm, 90°, radius 95 mm"
@@ -34,7 +33,7 @@ def test_from_two_designs_to_a_parcel_that_came_short(build: Conversion) -> None
     what_both_runs_are_made_of_is_one_line(build)
     somebody_sells_every_line(build)
     spares_stand_apart_with_their_reason(build)
-    build.post(f"/tasks/{task_number(build, MOCK_UP)}/state", state="done", back="task")
+    what_comes_before_the_cutting_is_done(build)
     held = held_by(build, CUT)
     assert len(held) == 3, "tube, bend and the signal's bung are to be had before anything is cut"
     assert all(one.endswith(", not ordered") for one in held)
@@ -163,8 +162,12 @@ def news_of(build: Conversion, answer: httpx.Response) -> str:
     return f"{news['text']} {news['more']} Now ready: {ready}"
 
 
-def task_number(build: Conversion, title: str) -> int:
-    return int(build.task(title).rsplit("/", 1)[1])
+def what_comes_before_the_cutting_is_done(build: Conversion) -> None:
+    before = build.browser.get_json(build.task(CUT))["ties"]["before"]
+    assert before
+    for tie in before:
+        done = {"state": "done", "back": "task"}
+        assert build.browser.post(f"{tie['link']['href']}/state", done).status_code == 303
 
 
 def line_of(build: Conversion, title: str) -> Any:
