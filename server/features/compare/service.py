@@ -16,7 +16,7 @@ from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.designs.service import Bill
 from server.features.shopping.service import list_of, market
-from server.features.work.service import WorkState, book_of, derive
+from server.features.work.service import WorkState, book_of, derive, minute_of
 from server.web import urls
 from server.web.view import Link
 
@@ -31,9 +31,29 @@ def compare_page(
 ) -> page.ComparePage:
     """`refused_id`: the design whose choice was refused. Raises NotFound."""
     build = builds.build_face(session, build_id)
-    subsystem = builds.subsystem_face(session, build_id, subsystem_id)
+
+    def make() -> page.ComparePage:
+        return _compared(session, build, subsystem_id, now, refused, refused_id)
+
+    if refused is not None:
+        return make()
+    return builds.kept(build, ("compare page", subsystem_id, minute_of(now)), make)
+
+
+def _compared(
+    session: Session,
+    build: BuildFace,
+    subsystem_id: int,
+    now: datetime,
+    refused: Refused | None,
+    refused_id: int | None,
+) -> page.ComparePage:
+    """Raises NotFound."""
     around = designs.surroundings(session, build)
-    own = [one for one in design_store.designs_of(session, build_id, subsystem_id) if not one.pattern]
+    subsystem = around.every_subsystem.get(subsystem_id)
+    if subsystem is None:
+        raise NotFound("There is no such subsystem in this build.")
+    own = [one for one in design_store.designs_of(session, build.id, subsystem_id) if not one.pattern]
     book = book_of(session, build)
     there = market(session, build, book)
     others = tuple(bill for bill in book.bills if bill.subsystem_id != subsystem_id)

@@ -85,26 +85,30 @@ class RunRows:
 
 
 def runs_of(session: Session, design_ids: Sequence[int]) -> dict[int, RunRows]:
-    """The runs of these designs, in three queries however many they are."""
+    """The runs of these designs, in two queries however many they are."""
     if not design_ids:
         return {}
-    pieces = session.exec(
-        select(Piece).where(col(Piece.design_id).in_(design_ids)).order_by(col(Piece.position), col(Piece.id))
-    ).all()
-    bungs = session.exec(
-        select(Bung)
-        .join(Piece, col(Piece.id) == col(Bung.piece_id))
+    with_bungs = session.exec(
+        select(Piece, Bung)
+        .join(Bung, col(Bung.piece_id) == Piece.id, isouter=True)
         .where(col(Piece.design_id).in_(design_ids))
-        .order_by(col(Bung.at), col(Bung.id))
+        .order_by(col(Piece.position), col(Piece.id), col(Bung.at), col(Bung.id))
     ).all()
-    joints = session.exec(select(Joint).where(col(Joint.design_id).in_(design_ids))).all()
-    home = {piece.key: piece.design_id for piece in pieces}
+    pieces: dict[int, dict[int, Piece]] = {design_id: {} for design_id in design_ids}
+    bungs: dict[int, list[Bung]] = {design_id: [] for design_id in design_ids}
+    joints: dict[int, list[Joint]] = {design_id: [] for design_id in design_ids}
+    for piece, bung in with_bungs:
+        pieces[piece.design_id][piece.key] = piece
+        if bung is not None:
+            bungs[piece.design_id].append(bung)
+    for joint in session.exec(select(Joint).where(col(Joint.design_id).in_(design_ids))):
+        joints[joint.design_id].append(joint)
     return {
         design_id: RunRows(
-            tuple(row for row in pieces if row.design_id == design_id and row.removed_at is None),
-            tuple(row for row in pieces if row.design_id == design_id and row.removed_at is not None),
-            tuple(row for row in bungs if home.get(row.piece_id) == design_id),
-            tuple(row for row in joints if row.design_id == design_id),
+            tuple(row for row in pieces[design_id].values() if row.removed_at is None),
+            tuple(row for row in pieces[design_id].values() if row.removed_at is not None),
+            tuple(sorted(bungs[design_id], key=lambda bung: (bung.at, bung.key))),
+            tuple(joints[design_id]),
         )
         for design_id in design_ids
     }
