@@ -31,8 +31,7 @@ from server.features.runs.tables import Bung, Joint, Piece
 DIAMETERS = ("outside_diameter", "outside_diameter_out", "bore", "bore_out")
 LENGTHS = ("length", "length_out", "bend_radius", "travel")
 WALL_AS_SOLD = 0.06
-"""Greatest relative standard uncertainty of a wall as sold: within 10 % either way; common practice, no
-source."""
+"""Relative standard uncertainty of a wall as sold, within 10 % either way; common practice, no source."""
 WALL_RECKONED = 0.20
 """The same of a wall that somebody reckoned: the next usual wall; common practice, no source."""
 RECKONED_ABOVE = 0.001
