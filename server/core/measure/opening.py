@@ -56,7 +56,7 @@ _FITTING = {
     "length": ("digital_caliper", "vernier_caliper", "rule", "tape", "tape_hooked", "makers_figure", "feel"),
     "circumference": ("string",),
     "gap": ("rule", "tape", "tape_hooked", "digital_caliper", "vernier_caliper", "feel"),
-    "flap_reach": ("digital_caliper", "vernier_caliper", "rule", "makers_figure", "feel"),
+    "flap_reach": ("digital_caliper", "vernier_caliper", "rule", "feel"),
     "flap_swing": ("digital_caliper", "vernier_caliper", "rule", "makers_figure", "feel"),
     "mock_up": (),
 }

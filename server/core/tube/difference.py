@@ -1,6 +1,7 @@
 """What differs between two runs, piece by piece: an old part as it was, and the design begun from it."""
 
 from dataclasses import dataclass
+from fractions import Fraction
 
 from server.core.tube.run import PieceKind, PiecePlan
 
@@ -20,6 +21,8 @@ COMPARED = (
 SAME = {"bend_angle": 1e-4, "roll": 1e-4}
 SAME_LENGTH = 1e-5
 """Angles [rad] and lengths [m] this close are the same."""
+LEFT_OUT = Fraction(1_000_001, 1_000_000)
+"""What leaving a piece out weighs: of two ways that weigh the same else, the one that leaves out less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,17 +70,17 @@ def difference(before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...]) -> t
     memory.
     """
     rows, columns = len(before), len(after)
-    cost = [[0.0] * (columns + 1) for _ in range(rows + 1)]
+    cost = [[Fraction(0)] * (columns + 1) for _ in range(rows + 1)]
     for row in range(rows + 1):
         for column in range(columns + 1):
             if row and column:
                 cost[row][column] = min(
-                    cost[row - 1][column] + 1.0,
-                    cost[row][column - 1] + 1.0,
+                    cost[row - 1][column] + LEFT_OUT,
+                    cost[row][column - 1] + LEFT_OUT,
                     cost[row - 1][column - 1] + _cost(before[row - 1], after[column - 1]),
                 )
             else:
-                cost[row][column] = float(row + column)
+                cost[row][column] = (row + column) * LEFT_OUT
     steps: list[PieceChange] = []
     row, column = rows, columns
     while row or column:
@@ -88,7 +91,7 @@ def difference(before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...]) -> t
                 steps.append(_change(one, other))
                 row, column = row - 1, column - 1
                 continue
-        if column and cost[row][column] == cost[row][column - 1] + 1.0:
+        if column and cost[row][column] == cost[row][column - 1] + LEFT_OUT:
             piece = after[column - 1]
             steps.append(PieceChange(None, piece.number, piece.kind, piece.name))
             column -= 1
@@ -99,15 +102,15 @@ def difference(before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...]) -> t
     return tuple(reversed(steps))
 
 
-def _cost(one: PiecePlan, other: PiecePlan) -> float:
+def _cost(one: PiecePlan, other: PiecePlan) -> Fraction:
     """Of taking two pieces for one: less than to leave either out, the less the fewer things differ; as much
     as leaving out both where their kinds differ.
     """
     if one.kind is not other.kind:
-        return 2.0
+        return 2 * LEFT_OUT
     change = _change(one, other)
     differs = len(change.sizes) + len(change.words)
-    return differs / (differs + 4.0)
+    return Fraction(differs, differs + 4)
 
 
 def _change(one: PiecePlan, other: PiecePlan) -> PieceChange:

@@ -30,7 +30,7 @@ def choose(
     def do() -> str:
         service.check_belongs(session, build_id, subsystem_id, design_id)
         designing.choose(session, build_id, design_id, typed, now)
-        return urls.compare(build_id, subsystem_id)
+        return f"{urls.compare(build_id, subsystem_id)}#choose-{design_id}"
 
     return act(
         request,
