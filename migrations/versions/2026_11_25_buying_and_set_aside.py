@@ -3,7 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
-revision = "2026_11_25_buying_and_setting_aside"
+revision = "2026_11_25_buying_and_set_aside"
 down_revision = "2026_11_25_first_tables"
 branch_labels = None
 depends_on = None
