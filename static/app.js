@@ -64,6 +64,26 @@ document.addEventListener("htmx:afterSwap", () => {
   if (here) scrollBy(0, here.getBoundingClientRect().top - held.top);
 });
 
+// What was typed while a save was under way stays typed, though the answer swaps its form.
+const meanwhile = new Map();
+document.addEventListener("htmx:beforeSwap", (event) => {
+  const { target, requestConfig } = event.detail;
+  meanwhile.clear();
+  if (!requestConfig?.formData || requestConfig.verb === "get") return;
+  const form = requestConfig.elt.closest("form");
+  for (const field of target.querySelectorAll("input[id],textarea[id],select[id]")) {
+    if (["hidden", "checkbox", "file"].includes(field.type)) continue;
+    const sent = field.form === form && requestConfig.formData.get(field.name);
+    if (typeof sent === "string" ? field.value !== sent : isTyped(field)) meanwhile.set(field.id, field.value);
+  }
+});
+document.addEventListener("htmx:afterSwap", () => {
+  for (const [id, text] of meanwhile) {
+    const field = document.getElementById(id);
+    if (field) field.value = text;
+  }
+});
+
 // A refused in-page form that was sent by its button: put the cursor where the first message is. One that
 // went by itself as a field was left keeps the cursor in the next field, under the thumb.
 document.addEventListener("htmx:afterSettle", (event) => {

@@ -36,8 +36,8 @@ CLAMP = {
     "clamp_least": "71",
     "clamp_most": "80",
     "overlap": "32",
-    "holds": "1400 N",
     "holds_origin": "own pull test, T-bolt behind a rolled bead",
+    "holds": "1400 N",
 }
 
 
