@@ -65,12 +65,15 @@ def add_port(page: Page, name: str, readings: dict[str, str], **choices: str) ->
     for field, text in choices.items():
         page.locator(f"#new-{field}").select_option(label=text)
     page.get_by_role("button", name=re.compile("^Add")).last.tap()
+    label = page.locator("#reading-form label").first
     for dimension, text in readings.items():
-        pick = page.locator(".picks a").filter(has_text=re.compile(f"^{dimension}", re.I)).first
-        if not pick.is_visible():
-            page.get_by_text("Measure something else").tap()
-        pick.tap()
-        expect(page.locator("#reading-form label").first).to_contain_text(re.compile(dimension, re.I))
+        asked = re.compile(f"^{dimension}", re.I)
+        if not asked.match(label.inner_text()):  # else it is asked for already
+            pick = page.locator(".picks a").filter(has_text=asked).first
+            if not pick.is_visible():
+                page.get_by_text("Measure something else").tap()
+            pick.tap()
+            expect(label).to_contain_text(asked)
         page.locator("#reading-form [name=reading]").fill(text)
         page.locator("#save-reading").tap()
         expect(page.locator(".readings b").get_by_text(text, exact=True).first).to_be_visible()
