@@ -15,7 +15,7 @@ from server.features.orders.forms import withdrawn
 from server.features.orders.page import OrderPage, OrdersPage, RefusedForm
 from server.features.orders.routes import TellNews
 from server.features.orders.service import TellNews as Tell
-from server.features.orders.service import order_of_line, order_page, orders_page
+from server.features.orders.service import order_face, order_of_line, order_page, orders_page
 from server.features.parcels import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
@@ -91,6 +91,7 @@ def withdraw_parcel(
     typed = request.state.posted.fields
 
     def do() -> str:
+        order_face(session, build_id, order_id)
         service.withdraw_parcel(session, build_id, delivery_id, withdrawn(typed), now)
         return f"parcel-{delivery_id}"
 
