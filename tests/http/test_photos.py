@@ -203,6 +203,24 @@ def test_a_photo_set_aside_is_shown_nowhere_and_can_be_put_back(
     assert len(browser.get_json(port)["photos"]["first"]) == 1
 
 
+def test_the_sheet_of_a_photo_leads_back_to_what_it_shows(browser: Browser, port: str, build: int) -> None:
+    bore(browser, port, picture())
+    browser.post(f"{port}/photos", {}, files=picture())
+    browser.post(f"/builds/{build}/log", {"text": "the first"}, files=picture())
+    found = {}
+    for number in (1, 2, 3):
+        sheet = browser.get_json(f"/builds/{build}/photos/{number}/sheet")
+        found[sheet["subject"]] = browser.get(sheet["back"], follow_redirects=True).url.path
+    assert found == {"reading": port, "port": port, "log note": f"/builds/{build}/log/1"}
+
+
+def test_a_reading_of_another_build_leads_nowhere(browser: Browser, port: str) -> None:
+    bore(browser, port)
+    other = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
+    assert browser.get(f"/builds/{other}/readings/1").status_code == 404
+    assert browser.get("/builds/1/readings/1").headers["location"] == port
+
+
 def test_a_photo_set_aside_makes_room_and_is_cleared_away_after_thirty_days(
     browser: Browser, engine: Engine, settings: Settings, port: str, build: int, now: datetime
 ) -> None:

@@ -12,6 +12,8 @@ from server.web.words import moment_text
 
 SHOWN = 6
 """So many small pictures stand open on a page, the rest is folded."""
+SHEETS = {"log": urls.note, "port": urls.port, "reading": urls.reading, "task": urls.task}
+"""The sheet of a thing that photos show, by its kind, of a build and the thing's number."""
 SMALL_SIDE = 480
 """The longest side of a small picture [pixels]."""
 
@@ -26,6 +28,7 @@ class Row(Protocol):
     width: int
     height: int
     subject_kind: str
+    subject_id: int
     added_at: datetime
     added_by: str
     withdrawn_at: datetime | None
@@ -53,7 +56,10 @@ class Album:
 
 @dataclass(frozen=True, kw_only=True)
 class PhotoPage(Page):
-    """One picture, what it shows, and the way to set it aside."""
+    """One picture, what it shows, and the way to set it aside.
+
+    subject: the thing that it shows, in a word; back: the sheet of that thing.
+    """
 
     template: ClassVar[str] = "photos/photo.html"
     fragments: ClassVar[dict[str, str]] = {"photo": "photo"}
@@ -66,6 +72,8 @@ class PhotoPage(Page):
     width: int
     height: int
     about: str
+    subject: str
+    back: str
     withdrawn: bool
     news: News | None
 
@@ -89,8 +97,11 @@ def picture(build_id: int, row: Row, now: datetime) -> Picture:
 
 def _alt(row: Row, now: datetime) -> str:
     """The caption; else what it shows and when it was taken."""
-    kind = "log note" if row.subject_kind == "log" else row.subject_kind
-    return row.caption or f"Photo of this {kind}, {moment_text(row.added_at, now)}"
+    return row.caption or f"Photo of this {_subject(row)}, {moment_text(row.added_at, now)}"
+
+
+def _subject(row: Row) -> str:
+    return "log note" if row.subject_kind == "log" else row.subject_kind
 
 
 def photo_page(build: Face, row: Row, now: datetime) -> PhotoPage:
@@ -109,6 +120,8 @@ def photo_page(build: Face, row: Row, now: datetime) -> PhotoPage:
         width=row.width,
         height=row.height,
         about=f"{moment_text(row.added_at, now)}, {row.added_by}",
+        subject=_subject(row),
+        back=SHEETS[row.subject_kind](build.id, row.subject_id),
         withdrawn=withdrawn,
         news=news,
     )

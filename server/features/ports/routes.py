@@ -82,6 +82,12 @@ def add_reading(
     )
 
 
+@router.get("/builds/{build_id}/readings/{reading_id}")
+def to_port_of_reading(build_id: int, reading_id: int, session: ReadSession) -> Response:
+    port_id = service.port_of_reading(session, build_id, reading_id)
+    return RedirectResponse(urls.port(build_id, port_id), status_code=303)
+
+
 @router.post("/builds/{build_id}/ports/{port_id}/readings/{reading_id}/withdrawal")
 def withdraw_reading(
     request: Request, build_id: int, port_id: int, reading_id: int, session: WriteSession, now: Now

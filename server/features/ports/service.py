@@ -167,6 +167,11 @@ def add_photo(
     photos.attach_required(session, folder, build_id, subject, typed, sent, now, actor)
 
 
+def port_of_reading(session: Session, build_id: int, reading_id: int) -> int:
+    """The number of the port that a reading is of. Raises NotFound."""
+    return store.port_of_reading(session, build_id, reading_id)
+
+
 def withdraw_reading(
     session: Session,
     build_id: int,

@@ -127,6 +127,19 @@ def load_reading(session: Session, port: Port, reading_id: int) -> tables.Readin
     return row
 
 
+def port_of_reading(session: Session, build_id: int, reading_id: int) -> int:
+    """The number of the port that a reading of this build is of. Raises NotFound."""
+    query = (
+        select(tables.Reading.port_id)
+        .join(Port, col(Port.id) == col(tables.Reading.port_id))
+        .where(tables.Reading.id == reading_id, Port.build_id == build_id)
+    )
+    port_id = session.exec(query).first()
+    if port_id is None:
+        raise NotFound("There is no such reading in this build.")
+    return port_id
+
+
 def set_withdrawn(session: Session, row: tables.Reading, at: datetime | None) -> None:
     """Withdraw a reading at a moment, or with None put it back."""
     row.withdrawn_at = at

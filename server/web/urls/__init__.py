@@ -85,6 +85,7 @@ from server.web.urls._ports import (
     port_removal,
     ports,
     ports_from,
+    reading,
     reading_withdrawal,
     readings,
 )
@@ -203,6 +204,7 @@ __all__ = [
     "port_removal",
     "ports",
     "ports_from",
+    "reading",
     "reading_withdrawal",
     "readings",
     "refund",

@@ -31,5 +31,10 @@ def readings(build_id: int, port_id: int) -> str:
     return f"/builds/{build_id}/ports/{port_id}/readings"
 
 
+def reading(build_id: int, reading_id: int) -> str:
+    """Leads to the port that a reading is of."""
+    return f"/builds/{build_id}/readings/{reading_id}"
+
+
 def reading_withdrawal(build_id: int, port_id: int, reading_id: int) -> str:
     return f"/builds/{build_id}/ports/{port_id}/readings/{reading_id}/withdrawal"
