@@ -289,7 +289,7 @@ def test_every_page_of_the_demo_is_there(demo: Demo) -> None:
         address = ahead.pop()
         if address in seen:
             continue
-        answer = demo.browser.get(address)
+        answer = demo.browser.get(address, follow_redirects=True)
         seen[address] = answer.status_code
         if answer.headers["content-type"].startswith("text/html"):
             ahead += links(answer.text, demo.home)

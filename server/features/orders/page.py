@@ -195,17 +195,19 @@ def due_text(due: date | None, late: int) -> str:
 
 
 def delivery_text(delivery: DeliveryFace) -> str:
-    """E.g. "2 arrived Mon 23 Nov, damaged: bead crushed"."""
+    """E.g. "2 arrived Mon 23 Nov, damaged: bead crushed". What is right leaves the note to its parcel."""
     words = f"{delivery.quantity} arrived {day_text(delivery.arrived_on)}"
-    if CONDITION_WORDS[delivery.condition]:
-        words += f", {CONDITION_WORDS[delivery.condition]}"
+    if not CONDITION_WORDS[delivery.condition]:
+        return words
+    words += f", {CONDITION_WORDS[delivery.condition]}"
     return f"{words}: {delivery.note}" if delivery.note else words
 
 
 def _parcel_text(parcel: ParcelFace) -> str:
-    """E.g. "Sun 22 Nov: 11 parts"."""
-    day = day_text(parcel.came[0][1].arrived_on)
-    return f"{day}: {counted(len({line.id for line, _ in parcel.came}), 'part')}"
+    """E.g. "Sun 22 Nov: 11 parts. The box was open"."""
+    first = parcel.came[0][1]
+    words = f"{day_text(first.arrived_on)}: {counted(len({line.id for line, _ in parcel.came}), 'part')}"
+    return f"{words}. {first.note}" if first.note else words
 
 
 def sent_back_text(sent: SentBackFace, currency: str) -> str:
