@@ -162,3 +162,18 @@ class Fields:
         """Raises BadInput with every message noted so far."""
         if self.errors:
             raise BadInput(tuple(self.errors), self.typed)
+
+
+def one_of_two(
+    typed: Mapping[str, str],
+    name: str,
+    label: str,
+    words: tuple[str, str] = ("yes", "no"),
+    *,
+    usual: str | None = None,
+) -> bool:
+    """Whether the first of two words was sent; `usual` counts where none was. Raises BadInput."""
+    fields = Fields(typed)
+    answer = fields.choice(name, label, words, default=usual)
+    fields.done()
+    return answer == words[0]

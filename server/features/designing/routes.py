@@ -46,21 +46,32 @@ def show_design(
     return render(request, service.design_page(session, build_id, design_id, now, look))
 
 
+def act_on_design(
+    request: Request,
+    session: WriteSession,
+    now: Now,
+    ids: tuple[int, int],
+    look: Look,
+    do: Callable[[], str | None],
+) -> Response:
+    """Carry out one intention on a design. `do` may say where to go next, else it is the design."""
+    build_id, design_id = ids
+    return act(
+        request,
+        session,
+        lambda: do() or urls.design(build_id, design_id),
+        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
+    )
+
+
 @router.post(DESIGN)
 def edit_design(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
     typed = request.state.posted.fields
 
-    def do() -> str:
+    def do() -> None:
         service.edit_design(session, build_id, design_id, typed)
-        return urls.design(build_id, design_id)
 
-    look = Look(section="design")
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+    return act_on_design(request, session, now, (build_id, design_id), Look(section="design"), do)
 
 
 @router.post(DESIGN + "/choice")
@@ -69,58 +80,36 @@ def choose_design(
 ) -> Response:
     typed = request.state.posted.fields
 
-    def do() -> str:
+    def do() -> None:
         service.choose(session, build_id, design_id, typed, now)
-        return urls.design(build_id, design_id)
 
-    look = Look(section="choice")
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+    return act_on_design(request, session, now, (build_id, design_id), Look(section="choice"), do)
 
 
 @router.post(DESIGN + "/copy")
 def copy_design(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
     typed = request.state.posted.fields
-    look = Look(section="copy")
-    return act(
-        request,
-        session,
-        lambda: urls.design(build_id, service.copy_design(session, build_id, design_id, typed)),
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+
+    def do() -> str:
+        return urls.design(build_id, service.copy_design(session, build_id, design_id, typed))
+
+    return act_on_design(request, session, now, (build_id, design_id), Look(section="copy"), do)
 
 
 @router.post(DESIGN + "/removal")
 def set_aside(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
-    def do() -> str:
+    def do() -> None:
         service.set_aside(session, build_id, design_id, now)
-        return urls.design(build_id, design_id)
 
-    look = Look(section="removal")
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+    return act_on_design(request, session, now, (build_id, design_id), Look(section="removal"), do)
 
 
 @router.post(DESIGN + "/return")
 def put_back(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
-    def do() -> str:
+    def do() -> None:
         service.put_back(session, build_id, design_id)
-        return urls.design(build_id, design_id)
 
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, Look(), refused),
-    )
+    return act_on_design(request, session, now, (build_id, design_id), Look(), do)
 
 
 @router.post(DESIGN + "/concessions")
@@ -132,12 +121,7 @@ def concede(request: Request, build_id: int, design_id: int, session: WriteSessi
         return urls.design(build_id, design_id) + "#checks"
 
     look = Look(section="concession", rule=typed.get("rule", ""))
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+    return act_on_design(request, session, now, (build_id, design_id), look, do)
 
 
 def change_run(
@@ -149,19 +133,12 @@ def change_run(
     change: Callable[[WriteSession, int], int | None],
 ) -> Response:
     """Change the run of a design and look at a piece of it."""
-    build_id, design_id = ids
 
-    def do() -> str:
-        piece = service.in_run(session, build_id, design_id, change)
-        address = urls.design(build_id, design_id)
-        return f"{address}?piece={piece}#editor" if piece else address
+    def do() -> str | None:
+        piece = service.in_run(session, *ids, change)
+        return f"{urls.design(*ids)}?piece={piece}#editor" if piece else None
 
-    return act(
-        request,
-        session,
-        do,
-        lambda refused: service.design_page(session, build_id, design_id, now, look, refused),
-    )
+    return act_on_design(request, session, now, ids, look, do)
 
 
 @router.post(DESIGN + "/pieces")

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from datetime import date
 
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 LONGEST_NOTE = 2000
 
@@ -26,7 +26,4 @@ def last_day(typed: Mapping[str, str]) -> date | None:
 
 def withdrawn(typed: Mapping[str, str]) -> bool:
     """Whether a note is to be set aside (`withdrawn`) or put back (`standing`). Raises BadInput."""
-    fields = Fields(typed)
-    wish = fields.choice("to", "The note", ("withdrawn", "standing"), default="withdrawn")
-    fields.done()
-    return wish == "withdrawn"
+    return one_of_two(typed, "to", "The note", ("withdrawn", "standing"), usual="withdrawn")

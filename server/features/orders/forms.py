@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from server.core.buying.stock import Condition
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 NEW_LINES = 6
 """Lines that the form for a new order offers; more can be added on the order's own sheet."""
@@ -170,7 +170,4 @@ def condition_of(fields: Fields) -> Condition:
 
 def withdrawn(typed: Mapping[str, str]) -> bool:
     """Whether something is to count as taken back (`yes`) or as it was (`no`). Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("withdrawn", "Taken back", ("yes", "no"), default="yes")
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "withdrawn", "Taken back", usual="yes")

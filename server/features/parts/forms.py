@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.core.units import Kind
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 KINDS = (
     "",
@@ -158,7 +158,4 @@ def tried_form(typed: Mapping[str, str]) -> str:
 
 def set_aside(typed: Mapping[str, str]) -> bool:
     """Whether something is to be set aside (`yes`) or put back (`no`). Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("aside", "Set aside", ("yes", "no"))
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "aside", "Set aside")

@@ -2,12 +2,9 @@
 
 from collections.abc import Mapping
 
-from server.web.fields import Fields
+from server.web.fields import one_of_two
 
 
 def withdrawn(typed: Mapping[str, str]) -> bool:
     """Whether a photo is to be set aside (`withdrawn`) or put back (`standing`). Raises BadInput."""
-    fields = Fields(typed)
-    wish = fields.choice("to", "The photo", ("withdrawn", "standing"), default="withdrawn")
-    fields.done()
-    return wish == "withdrawn"
+    return one_of_two(typed, "to", "The photo", ("withdrawn", "standing"), usual="withdrawn")

@@ -10,7 +10,7 @@ from server.core.measure.opening import DIMENSIONS, LIMITS, instruments_of, own_
 from server.core.tube.run import EndForm, Frame, Stretch
 from server.core.units import Kind, System
 from server.features.ports.page import END_FORMS, LABELS, MEDIA, ROLES, SHAPES
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 USUAL_END = {
     "spigot": EndForm.PLAIN,
@@ -188,10 +188,7 @@ def withdrawal(typed: Mapping[str, str], is_withdrawn: bool) -> bool:
 
 def removal(typed: Mapping[str, str]) -> bool:
     """Whether a port is to be set aside (`aside`) or put back (`back`). Raises BadInput."""
-    fields = Fields(typed)
-    wish = fields.choice("to", "The port", ("aside", "back"), default="aside")
-    fields.done()
-    return wish == "aside"
+    return one_of_two(typed, "to", "The port", ("aside", "back"), usual="aside")
 
 
 def shown_reading(typed: Mapping[str, str], reading_ids: Sequence[int]) -> int | None:

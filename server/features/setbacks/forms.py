@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from server.errors import BadInput
 from server.features.work.forms import CAUTION_CODES, times
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +55,4 @@ def setback_edit(typed: Mapping[str, str]) -> SetbackEdit:
 
 def happened(typed: Mapping[str, str]) -> bool:
     """Whether a setback happened (`yes`) or did not after all (`no`). Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("happened", "It happened", ("yes", "no"), default="yes")
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "happened", "It happened", usual="yes")

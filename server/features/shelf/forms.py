@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from server.core.units import Kind
 from server.errors import BadInput
 from server.features.parts.forms import LENGTHS, LONGEST_NAME, LONGEST_STOCK
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,4 @@ def off_cut(typed: Mapping[str, str], parts: Sequence[tuple[int, str]]) -> OffCu
 
 def used_up(typed: Mapping[str, str]) -> bool:
     """Whether an off-cut is used up (`yes`) or lies there after all (`no`). Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("used", "Used up", ("yes", "no"))
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "used", "Used up")

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 LONGEST_LEAD = 730
 """[days]"""
@@ -107,7 +107,4 @@ def offer_edit(typed: Mapping[str, str]) -> OfferEdit:
 
 def preferred(typed: Mapping[str, str]) -> bool:
     """Whether an offer is taken whatever the others ask. Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("preferred", "Bought here", ("yes", "no"))
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "preferred", "Bought here")

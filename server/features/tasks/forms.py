@@ -6,7 +6,7 @@ from datetime import date
 
 from server.core.work.holds import HoldKind
 from server.features.work.forms import CAUTION_CODES, PLACES, TaskForm, minutes, times
-from server.web.fields import Fields
+from server.web.fields import Fields, one_of_two
 
 CAR_STATES = ("any", "on wheels", "on stands", "engine bay open")
 HAND_HOLDS = (HoldKind.HELPER.value, HoldKind.TOOL.value, HoldKind.OTHER.value)
@@ -126,15 +126,9 @@ def hold_form(typed: Mapping[str, str]) -> HoldForm:
 
 def aside(typed: Mapping[str, str]) -> bool:
     """Whether something is to be set aside (`aside`) or put back (`back`). Raises BadInput."""
-    fields = Fields(typed)
-    wish = fields.choice("to", "What to do", ("aside", "back"), default="aside")
-    fields.done()
-    return wish == "aside"
+    return one_of_two(typed, "to", "What to do", ("aside", "back"), usual="aside")
 
 
 def cleared(typed: Mapping[str, str]) -> bool:
     """Whether a hold is to count as cleared (`yes`) or as set again (`no`). Raises BadInput."""
-    fields = Fields(typed)
-    answer = fields.choice("cleared", "Cleared", ("yes", "no"), default="yes")
-    fields.done()
-    return answer == "yes"
+    return one_of_two(typed, "cleared", "Cleared", usual="yes")
