@@ -8,6 +8,7 @@ HOST ?= 127.0.0.1
 PORT ?= 8000
 DATA ?= data
 TESTS ?=
+WORKERS ?= auto
 
 INSTALLED := .venv/.installed
 export PIP_DISABLE_PIP_VERSION_CHECK = 1
@@ -31,8 +32,8 @@ run: $(INSTALLED)  ## serve on HOST=127.0.0.1 PORT=8000 from DATA=data; the demo
 demo: $(INSTALLED)  ## load the demo into DATA=data, where there is no build
 	.venv/bin/python -m server demo --data $(DATA)
 
-test: $(INSTALLED)  ## run every test, or TESTS="tests/core -k bore"
-	.venv/bin/python -m pytest $(TESTS)
+test: $(INSTALLED)  ## run every test, on WORKERS=auto cores, or TESTS="tests/core -k bore"
+	.venv/bin/python -m pytest --numprocesses $(WORKERS) --dist loadfile $(TESTS)
 
 lint: $(INSTALLED)  ## style and common mistakes
 	.venv/bin/ruff check .
@@ -41,7 +42,7 @@ lint: $(INSTALLED)  ## style and common mistakes
 types: $(INSTALLED)  ## type hints, strictly
 	.venv/bin/mypy
 
-contracts: $(INSTALLED)  ## who may import whom, and the other rules of the house
+contracts: $(INSTALLED)  ## who may import whom, and the other rules of the house; part of the tests
 	.venv/bin/lint-imports
 	.venv/bin/python -m pytest -q tests/contracts
 
@@ -54,4 +55,4 @@ chromium: $(INSTALLED)  ## install the browser that the browser tests drive
 	  $$as apt-get update -qq && $$as apt-get install -y chromium; \
 	else .venv/bin/playwright install --with-deps chromium; fi
 
-check: test lint types contracts  ## everything that has to pass before a commit
+check: lint types test  ## everything that has to pass before a commit

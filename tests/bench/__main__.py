@@ -12,6 +12,7 @@ from fastapi import FastAPI
 
 from server.app import create_app
 from server.db import make_engine
+from server.serving import settle_memory
 from server.settings import Settings, settings_for
 from tests.asking import Browser
 from tests.bench.measure import BARE, Measured, add_bare_page, first_visit, run, run_side_by_side
@@ -100,6 +101,7 @@ def main() -> None:
         load_demo(settings, lambda: CLOCK)
         loaded = (datetime.now() - begun).total_seconds()
         app = create_app(settings, lambda: CLOCK)
+        settle_memory()
         add_bare_page(app)
         pages = run(app, rounds)
         with Browser(app) as browser:
