@@ -196,11 +196,12 @@ def due_text(due: date | None, late: int) -> str:
 
 def delivery_text(delivery: DeliveryFace) -> str:
     """E.g. "2 arrived Mon 23 Nov, damaged: bead crushed". What is right leaves the note to its parcel."""
-    words = f"{delivery.quantity} arrived {day_text(delivery.arrived_on)}"
-    if not CONDITION_WORDS[delivery.condition]:
-        return words
-    words += f", {CONDITION_WORDS[delivery.condition]}"
-    return f"{words}: {delivery.note}" if delivery.note else words
+    words, how = (
+        f"{delivery.quantity} arrived {day_text(delivery.arrived_on)}",
+        CONDITION_WORDS[delivery.condition],
+    )
+    note = f": {delivery.note}" if delivery.note else ""
+    return f"{words}, {how}{note}" if how else words
 
 
 def _parcel_text(parcel: ParcelFace) -> str:
