@@ -29,7 +29,7 @@ LABELS = {
     "note": "Note",
 }
 LINE_LABELS = {"quantity": "How many", "pack": "Pieces in a pack", "price": "Price"}
-CONDITION_WORDS = {Condition.RIGHT: "", Condition.WRONG: "wrong part", Condition.DAMAGED: "damaged"}
+CONDITION_WORDS = {Condition.RIGHT: "", Condition.WRONG: ", wrong part", Condition.DAMAGED: ", damaged"}
 WANTED_WORDS = {Wanted.REPLACEMENT: "a replacement is asked for", Wanted.REFUND: "its money is asked for"}
 SHOWN_COMING = 8
 SHOWN_SETTLED = 20
@@ -196,12 +196,9 @@ def due_text(due: date | None, late: int) -> str:
 
 def delivery_text(delivery: DeliveryFace) -> str:
     """E.g. "2 arrived Mon 23 Nov, damaged: bead crushed". What is right leaves the note to its parcel."""
-    words, how = (
-        f"{delivery.quantity} arrived {day_text(delivery.arrived_on)}",
-        CONDITION_WORDS[delivery.condition],
-    )
-    note = f": {delivery.note}" if delivery.note else ""
-    return f"{words}, {how}{note}" if how else words
+    how = CONDITION_WORDS[delivery.condition]
+    words = f"{delivery.quantity} arrived {day_text(delivery.arrived_on)}{how}"
+    return f"{words}: {delivery.note}" if how and delivery.note else words
 
 
 def _parcel_text(parcel: ParcelFace) -> str:
@@ -213,9 +210,7 @@ def _parcel_text(parcel: ParcelFace) -> str:
 
 def sent_back_text(sent: SentBackFace, currency: str) -> str:
     """E.g. "1 sent back Mon 23 Nov, wrong part; its money is asked for"."""
-    words = f"{sent.quantity} sent back {day_text(sent.sent_on)}"
-    if CONDITION_WORDS[sent.condition]:
-        words += f", {CONDITION_WORDS[sent.condition]}"
+    words = f"{sent.quantity} sent back {day_text(sent.sent_on)}{CONDITION_WORDS[sent.condition]}"
     came = sent.settled_on and f"{money(sent.refund_minor, currency)} came back {day_text(sent.settled_on)}"
     words += f"; {came or WANTED_WORDS[sent.wants]}"
     return f"{words}: {sent.note}" if sent.note else words
