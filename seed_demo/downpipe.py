@@ -97,7 +97,7 @@ def _two_bends(hand: Hand) -> None:
     )
     reason = "The flange comes in one bore. The edge is dressed to a taper before it is welded."
     designing.concede(
-        hand.session, hand.build_id, number, typed(rule="steps", reason=reason), hand.moment(-4)
+        hand.session, hand.build_id, number, typed(rule="steps", reason=reason), hand.moment(-4), "builder"
     )
     chosen = typed(because="Card pipe clears starter motor and slave line this way; the old half saves a day")
     designing.choose(hand.session, hand.build_id, number, chosen, hand.moment(-4))

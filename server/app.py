@@ -16,6 +16,7 @@ from server.features.designing import routes as designing
 from server.features.engine import routes as engine
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
+from server.features.limits import routes as limits
 from server.features.log import routes as log
 from server.features.news.service import news_of
 from server.features.orders import routes as orders
@@ -47,6 +48,7 @@ FEATURES = (
     builds,
     photos,
     engine,
+    limits,
     ports,
     parts,
     suppliers,

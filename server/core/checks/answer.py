@@ -12,10 +12,11 @@ from server.core.checks.facts import Facts
 from server.core.checks.flow import RunFlow, flow_of, loss_cost, narrowest
 from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all, judge
 from server.core.checks.layout import piece_label
+from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
 from server.core.checks.names import plain_name
 from server.core.checks.register import rules_for
-from server.core.checks.rule import Rule, Verdict, may_concede
+from server.core.checks.rule import Rule, RuleClass, Verdict, may_concede
 from server.core.measure.doubt import Response
 from server.core.phrase import Phrase, percent
 from server.core.units import Kind
@@ -72,7 +73,7 @@ class Check:
 
     probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase:
     what is found, the worst item's, or what is missing. finding: the worst item. conceded: the reason,
-    where it was accepted.
+    where it was accepted. changed: limits of this rule that were changed for the build.
     """
 
     rule: Rule
@@ -85,6 +86,7 @@ class Check:
     settles: Settling | None
     cure: Cure | None
     conceded: str | None
+    changed: tuple[Changed, ...] = ()
 
     @property
     def holds_work(self) -> bool:
@@ -182,6 +184,17 @@ def _check(case: Case, judged: Judged, response: Response) -> Check:
         settles=settles,
         cure=_cure(case, judged, settles),
         conceded=conceded,
+        changed=changed_limits(case, judged.rule),
+    )
+
+
+def changed_limits(case: Case, rule: Rule) -> tuple[Changed, ...]:
+    """The limits that a rule rests on and that were changed for this build, how sure it must be included."""
+    asked = ("chance.no_go",) if rule.rule_class is RuleClass.INJURY else ("chance.go", "chance.no_go")
+    return tuple(
+        Changed(LIMITS[key], case.limits[key], case.limit_reasons.get(key, ""))
+        for key in (*rule.limit_keys, *asked)
+        if key in case.limits
     )
 
 
@@ -212,7 +225,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     if not shares:
         return None
     variable, share = shares[0]
-    rest = float(ndtri(judged.rule.asked_probability)) * worst.doubt * sqrt(max(1.0 - share, 0.0))
+    rest = float(ndtri(judged.asked)) * worst.doubt * sqrt(max(1.0 - share, 0.0))
     name = plain_name(case.plan, variable)
     text = "Make sure of the {name}: {share} of the doubt comes from it."
     size = variable.rpartition(".")[2]

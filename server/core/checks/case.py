@@ -243,14 +243,15 @@ class Case:
     """A run to be checked.
 
     original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits
-    by key, [SI]. concessions: reason by rule code. taken_with: by variable, how a reading was taken ("by
-    feel"), for advice.
+    by key, [SI]; limit_reasons: why they were changed. concessions: reason by rule code. taken_with: by
+    variable, how a reading was taken ("by feel"), for advice.
     """
 
     plan: RunPlan
     engine: EngineCase | None = None
     original_meter_bore: Estimate | None = None
     limits: Mapping[str, float] = field(default_factory=dict)
+    limit_reasons: Mapping[str, str] = field(default_factory=dict)
     concessions: Mapping[str, str] = field(default_factory=dict)
     taken_with: Mapping[str, str] = field(default_factory=dict)
 

@@ -9,7 +9,7 @@ from scipy.special import ndtri
 
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Item, Judged, judge, look
+from server.core.checks.judge import Judged, judge, look
 from server.core.checks.rule import Found, Lever, Rule, Verdict
 from server.core.phrase import Amount, Phrase
 from server.core.units import Kind
@@ -48,7 +48,7 @@ class Cure:
 
 def number_cure(case: Case, judged: Judged) -> Cure | None:
     """The least change of one size that turns the check to go, tried out; None where no one size does."""
-    for lever in _levers(judged.items, judged.rule):
+    for lever in _levers(judged):
         value = _solve(case, judged, lever)
         if value is not None:
             return Cure(CureKind.NUMBER, _told(case, lever, value), lever.variable, value, lever.number)
@@ -58,7 +58,7 @@ def number_cure(case: Case, judged: Judged) -> Cure | None:
 def move_cure(judged: Judged) -> Cure | None:
     """The first named move of the worst item."""
     for item in judged.items:
-        if item.probability < judged.rule.asked_probability and item.about.moves:
+        if item.probability < judged.asked and item.about.moves:
             return Cure(CureKind.MOVE, item.about.moves[0], number=item.about.number)
     return None
 
@@ -69,11 +69,11 @@ def turns_to_go(case: Case, rule: Rule) -> bool:
     return bool(judged) and judged[0].verdict is Verdict.GO
 
 
-def _levers(items: tuple[Item, ...], rule: Rule) -> Iterator[Lever]:
+def _levers(judged: Judged) -> Iterator[Lever]:
     """Sizes to turn, of failed items, each once. A port is as it is: its sizes are measured, not chosen."""
     seen = set()
-    for item in items:
-        if item.probability >= rule.asked_probability:
+    for item in judged.items:
+        if item.probability >= judged.asked:
             continue
         for lever in item.about.levers:
             if lever.variable not in seen and not lever.variable.startswith("port."):
@@ -87,7 +87,7 @@ def _solve(case: Case, judged: Judged, lever: Lever) -> float | None:
         return None
     if lever.first is not None and turns_to_go(case.with_size(lever.variable, lever.first), judged.rule):
         return lever.first
-    asked = float(ndtri(judged.rule.asked_probability))
+    asked = float(ndtri(judged.asked))
     doubts = {item.found.item: item.doubt for item in judged.items}
 
     def score(value: float) -> float:

@@ -12,13 +12,19 @@ from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
 from server.core.checks.flow import flow_of, flow_reads
 from server.core.checks.missing import Missing, NotMeasured
-from server.core.checks.rule import FLOWING, About, Findings, Found, Rule, Verdict
+from server.core.checks.rule import (
+    FLOWING,
+    INJURY_ASKS,
+    About,
+    Findings,
+    Found,
+    Rule,
+    RuleClass,
+    Verdict,
+)
 from server.core.measure.doubt import Response, propagate
 from server.core.measure.estimate import Estimate
 from server.core.phrase import Phrase
-
-NO_GO_BELOW = 0.5
-"""Chance of passing under which a check is no-go."""
 
 _CERTAIN = 0.9995
 """An item at least this likely to pass does not move the chance of its check in the figures shown."""
@@ -49,13 +55,14 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One rule judged: its items, worst first, what is missing, verdict and chance."""
+    """One rule judged: its items, worst first, what is missing, verdict and chance. asked: counts as go."""
 
     rule: Rule
     items: tuple[Item, ...]
     missing: tuple[Missing, ...]
     verdict: Verdict
     probability: float
+    asked: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +127,13 @@ def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged
         read |= flow_reads(facts)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}
     response = propagate(lambda values: Bundle(looks, Facts(case, values, facts)), readers, inputs)
-    judged = (_judged(looked.rule, looked.findings, response) for looked in looks.values() if looked.findings)
+    judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)
     return tuple(judged), response
+
+
+def asked_of(facts: Facts, rule: Rule) -> float:
+    """The least chance of passing that counts as *go* for a rule in this build."""
+    return INJURY_ASKS if rule.rule_class is RuleClass.INJURY else facts.limit("chance.go")
 
 
 def _look(rule: Rule, facts: Facts) -> Look:
@@ -173,10 +185,11 @@ def _loss(bundle: Bundle) -> float:
         raise ValueError(gap.phrase.text) from gap
 
 
-def _judged(rule: Rule, findings: Findings, response: Response) -> Judged:
-    missing = [one for one in findings if isinstance(one, Missing)]
+def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
+    rule, asked = looked.rule, asked_of(facts, looked.rule)
+    missing = [one for one in looked.findings if isinstance(one, Missing)]
     items: list[Item] = []
-    for found in findings:
+    for found in looked.findings:
         if not isinstance(found, Found):
             continue
         try:
@@ -187,10 +200,11 @@ def _judged(rule: Rule, findings: Findings, response: Response) -> Judged:
             missing.append(Missing(found.item, Phrase("{fault}", {"fault": str(fault)})))
     items.sort(key=_worst_first)
     probability = chance_of_all(items, response)
-    verdict = verdict_of(probability, rule.asked_probability, _all_tight(items, rule.asked_probability))
+    all_tight = all(item.probability >= asked or item.is_tight for item in items)
+    verdict = verdict_of(probability, asked, facts.limit("chance.no_go"), all_tight)
     if missing and verdict is not Verdict.NO_GO:
         verdict = Verdict.NOT_MEASURED
-    return Judged(rule, tuple(items), tuple(missing), verdict, probability)
+    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked)
 
 
 def _item(rule: Rule, found: Found, response: Response) -> Item:
@@ -218,14 +232,12 @@ def _worst_first(item: Item) -> tuple[float, bool, bool, float]:
     return likely, item.is_tight, item.found.yes_or_no and item.margin >= 0.0, margin
 
 
-def _all_tight(items: Iterable[Item], asked: float) -> bool:
-    return all(item.probability >= asked or item.is_tight for item in items)
-
-
-def verdict_of(probability: float, asked: float, failures_are_tight: bool) -> Verdict:
-    """The verdict from the chance of passing, what is asked, and whether failed items are still tight."""
+def verdict_of(probability: float, asked: float, no_go: float, failures_are_tight: bool) -> Verdict:
+    """The verdict from the chance of passing, what is asked, under what it is no-go, and whether failed
+    items are still tight.
+    """
     if probability >= asked:
         return Verdict.GO
-    if probability >= NO_GO_BELOW or failures_are_tight:
+    if probability >= no_go or failures_are_tight:
         return Verdict.TIGHT
     return Verdict.NO_GO

@@ -12,9 +12,10 @@ from server.core.units import Kind
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One adjustable limit. default: [SI unit of its kind]; unit.
+    """One adjustable limit. default, least, most: [SI unit of its kind].
 
-    One of `units.UNITS_TO_ASK`, or the usual.
+    unit: one of `units.UNITS_TO_ASK`, or None for the usual one. least, most: what it may be changed to;
+    where None, a tenth of the usual value and ten times it, of a share no more than the whole.
     """
 
     key: str
@@ -23,6 +24,24 @@ class Limit:
     kind: Kind
     source: Source
     unit: str | None = None
+    least: float | None = None
+    most: float | None = None
+
+    @property
+    def range(self) -> tuple[float, float]:
+        """What it may be changed to: beyond this it is a slip of the pen."""
+        least = 0.1 * self.default if self.least is None else self.least
+        most = 10.0 * self.default if self.most is None else self.most
+        return least, min(most, 1.0) if self.unit == "percent" else most
+
+
+@dataclass(frozen=True, slots=True)
+class Changed:
+    """A limit as it was changed for a build. value: [SI unit of its kind]."""
+
+    limit: Limit
+    value: float
+    reason: str
 
 
 def _practice(key: str, words: str, default: float, kind: Kind, unit: str | None = None) -> Limit:
@@ -30,6 +49,26 @@ def _practice(key: str, words: str, default: float, kind: Kind, unit: str | None
 
 
 _ALL = (
+    Limit(
+        "chance.go",
+        "chance of passing that a performance check asks for",
+        0.95,
+        Kind.ratio,
+        source("practice"),
+        "percent",
+        0.55,
+        0.999,
+    ),
+    Limit(
+        "chance.no_go",
+        "chance of passing under which a check is no-go, not tight",
+        0.50,
+        Kind.ratio,
+        source("practice"),
+        "percent",
+        0.05,
+        0.50,
+    ),
     _practice("bore.slack", "bores closer than this count as equal", 0.0005, Kind.length),
     _practice(
         "bore.loss_share",

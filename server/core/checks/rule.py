@@ -25,6 +25,10 @@ FLOWING = AIR | HOT
 ANY_RUN = frozenset(Place)
 
 
+INJURY_ASKS = 0.99
+"""The chance of passing that a check asks for where a failure can hurt somebody."""
+
+
 class RuleClass(StrEnum):
     """Whether a broken rule can hurt somebody; the value is the word pages show."""
 
@@ -141,8 +145,11 @@ class Rule:
 
     @property
     def asked_probability(self) -> float:
-        """The least chance of passing that counts as *go*: 95 %, or 99 % where a failure can hurt."""
-        return 0.99 if self.rule_class is RuleClass.INJURY else 0.95
+        """The least chance of passing that counts as *go*, unless a build asks for another: 95 %.
+
+        Where a failure can hurt it is 99 %, and nobody changes that.
+        """
+        return INJURY_ASKS if self.rule_class is RuleClass.INJURY else LIMITS["chance.go"].default
 
 
 def may_concede(rule: Rule) -> bool:

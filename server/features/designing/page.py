@@ -37,6 +37,7 @@ from server.features.verdicts.page import (
 )
 from server.web import urls
 from server.web.view import FormState, Happening, Page, Verdict, VerdictWord
+from server.web.words import day_text
 
 if TYPE_CHECKING:
     from server.features.designs.store import DesignRows
@@ -207,7 +208,8 @@ def design_page(
     """
     design = rows.design
     names = {port.id: port.name for port in ports}
-    lines = check_lines(answers, plan, build.id, build.system)
+    signed = {row.rule: _signed(row) for row in rows.concessions}
+    lines = check_lines(answers, plan, build.id, build.system, signed)
     worst = worst_by_piece(answers)
     no_go = [line for line in lines if line.verdict.word is VerdictWord.NO_GO and not line.conceded]
     side = [
@@ -265,6 +267,12 @@ def design_page(
         concession_form=_form_of("concession", look, refused),
         conceding=look.rule,
     )
+
+
+def _signed(concession: "Concession") -> str:
+    """Who conceded it and when, e.g. "builder, Sat 21 Nov"."""
+    day = day_text(concession.at.date())
+    return f"{concession.by}, {day}" if concession.by else day
 
 
 def joins(place: Place) -> tuple[Join, ...]:
@@ -355,6 +363,7 @@ def happenings(
             concession.at,
             f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
             urls.design(build_id, design.key),
+            concession.by,
         )
         for concession, design in conceded
     ]

@@ -12,7 +12,7 @@ from server.features.runs import forms as run_forms
 from server.features.runs import service as runs
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Now
+from server.web.clock import Actor, Now
 from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
@@ -113,11 +113,13 @@ def put_back(request: Request, build_id: int, design_id: int, session: WriteSess
 
 
 @router.post(DESIGN + "/concessions")
-def concede(request: Request, build_id: int, design_id: int, session: WriteSession, now: Now) -> Response:
+def concede(
+    request: Request, build_id: int, design_id: int, session: WriteSession, now: Now, actor: Actor
+) -> Response:
     typed = request.state.posted.fields
 
     def do() -> str:
-        service.concede(session, build_id, design_id, typed, now)
+        service.concede(session, build_id, design_id, typed, now, actor)
         return urls.design(build_id, design_id) + "#checks"
 
     look = Look(section="concession", rule=typed.get("rule", ""))

@@ -177,7 +177,9 @@ def shorten_piece(
     runs.shorten_piece(session, design_id, piece_id, typed, page.joins(place), build.system, now)
 
 
-def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
+def concede(
+    session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime, by: str
+) -> None:
     """Accept a performance check as it is, with the reason, or take that back. Raises NotFound, BadInput."""
     store.load_design(session, build_id, design_id)
     if Fields(typed).flag("withdraw"):
@@ -185,7 +187,8 @@ def concede(session: Session, build_id: int, design_id: int, typed: Mapping[str,
         return
     form = forms.concession_form(typed, CONCEDABLE)
     store.withdraw_concession(session, design_id, form.rule)
-    store.add(session, Concession(design_id=design_id, rule=form.rule, reason=form.reason, at=now))
+    row = Concession(design_id=design_id, rule=form.rule, reason=form.reason, by=by, at=now)
+    store.add(session, row)
 
 
 def design_page(

@@ -9,6 +9,7 @@ from sqlmodel import Session
 from server.core.buying.part import PartFace
 from server.core.checks.answer import Answers, answer
 from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
+from server.core.checks.limits import Changed
 from server.core.measure.estimate import Estimate
 from server.core.tube.bill import Item, bill
 from server.core.tube.port import AT_METER, PortFacts
@@ -20,6 +21,7 @@ from server.features.designs import store
 from server.features.designs.store import DesignRows
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
+from server.features.limits.service import changed_limits
 from server.features.parts import service as parts
 from server.features.ports import service as ports
 from server.features.runs import store as run_store
@@ -39,6 +41,7 @@ class Surroundings:
     ports: tuple[PortFacts, ...]
     engine: EngineNumbers | None
     parts: tuple[PartFace, ...] = ()
+    limits: tuple[Changed, ...] = ()
     plans: Mapping[int, PortPlan] = field(default_factory=dict)
     """Each port as a run sees it, by its number."""
 
@@ -62,6 +65,7 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
         facts,
         engine.engine_numbers(session, build),
         tuple(part for part in parts.known_parts(session, build) if not part.set_aside),
+        changed_limits(session, build),
         {port.id: port_plan(port) for port in facts},
     )
 
@@ -112,6 +116,8 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
         ),
         engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
+        limits={one.limit.key: one.value for one in around.limits},
+        limit_reasons={one.limit.key: one.reason for one in around.limits},
         concessions={row.rule: row.reason for row in rows.concessions},
         taken_with={
             variable("port", port.id, size): how

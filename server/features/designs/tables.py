@@ -38,4 +38,5 @@ class Concession(Row, table=True):
     design_id: int = Field(foreign_key="design.id", index=True)
     rule: str = Field(max_length=40)
     reason: str = Field(max_length=300)
+    by: str = Field(default="", max_length=80)
     at: datetime

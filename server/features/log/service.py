@@ -10,6 +10,7 @@ from sqlmodel import Session
 from server.errors import Refused
 from server.features.builds.service import build_face, kept
 from server.features.designing import service as designing
+from server.features.limits import service as limits
 from server.features.log import forms, page, store
 from server.features.log.tables import LogEntry
 from server.features.orders import service as orders
@@ -20,7 +21,7 @@ from server.features.work import service as work
 from server.web.posted import PostedFile
 from server.web.view import Happening
 
-TELLERS = (ports.events, designing.events, orders.events, work.events, setbacks.events)
+TELLERS = (ports.events, limits.events, designing.events, orders.events, work.events, setbacks.events)
 """What is asked what happened; none asks more the more there is to tell."""
 
 

@@ -1,11 +1,13 @@
 """What the checks of a run answer, as values for pages."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import Protocol
 
 from server.core.checks.answer import Answers, Check
 from server.core.checks.flow import PieceFlow
+from server.core.checks.limits import Changed
 from server.core.checks.rule import Verdict as CheckVerdict
 from server.core.checks.rule import may_concede
 from server.core.phrase import say
@@ -65,7 +67,10 @@ class DesignStanding:
 
 @dataclass(frozen=True, slots=True)
 class CheckLine:
-    """One check, answered: what was found, what would settle it, what cures it."""
+    """One check, answered: what was found, what would settle it, what cures it.
+
+    signed: who conceded it and when; changed: what limits of it were changed for this build, and why.
+    """
 
     code: str
     title: str
@@ -80,6 +85,8 @@ class CheckLine:
     conceded: str
     may_concede: bool
     handbook: str
+    signed: str = ""
+    changed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,10 +125,10 @@ def _with_percent(word: VerdictWord, probability: float | None) -> Verdict:
 
 
 def whole_percent(probability: float) -> int:
-    """Whole per cent, never rounded up to a certainty that is not there."""
+    """Whole per cent, rounded down: neither to a certainty that is not there, nor to the chance asked for."""
     if probability >= 1.0:
         return 100
-    return min(99, max(0 if probability == 0.0 else 1, round(100 * probability)))
+    return max(0 if probability == 0.0 else 1, int(100 * probability))
 
 
 def count_words(answers: Answers | None) -> str:
@@ -136,7 +143,8 @@ def count_words(answers: Answers | None) -> str:
     return ", ".join(parts)
 
 
-def check_line(check: Check, plan: RunPlan, build_id: int, system: System) -> CheckLine:
+def check_line(check: Check, plan: RunPlan, build_id: int, system: System, signed: str = "") -> CheckLine:
+    """`signed`: who conceded it and when."""
     word = word_of(check.verdict)
     caution = check.rule.caution
     cure = check.cure
@@ -158,7 +166,18 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System) -> Ch
         conceded=check.conceded or "",
         may_concede=asked and check.conceded is None,
         handbook=urls.handbook_rule(check.rule.code),
+        signed=signed if check.conceded else "",
+        changed=tuple(_changed_words(one, system) for one in check.changed),
     )
+
+
+def _changed_words(changed: Changed, system: System) -> str:
+    """E.g. "Mach number at the peak: 0.35 instead of 0.3, by the maker's map"."""
+    limit = changed.limit
+    value, usual = (
+        show(one, limit.kind, system, unit=limit.unit).text for one in (changed.value, limit.default)
+    )
+    return f"{limit.words[:1].upper()}{limit.words[1:]}: {value} instead of {usual}. {changed.reason}"
 
 
 def _why(check: Check, word: VerdictWord, system: System) -> str:
@@ -224,10 +243,16 @@ def worst_by_piece(answers: Answers | None) -> dict[int, VerdictWord]:
     return worst
 
 
-def check_lines(answers: Answers | None, plan: RunPlan, build_id: int, system: System) -> list[CheckLine]:
-    """Every check, the worst first."""
+def check_lines(
+    answers: Answers | None,
+    plan: RunPlan,
+    build_id: int,
+    system: System,
+    signed: Mapping[str, str] = MappingProxyType({}),
+) -> list[CheckLine]:
+    """Every check, the worst first. `signed`: by rule code, who conceded it and when."""
     checks = answers.checks if answers is not None else ()
-    lines = [check_line(check, plan, build_id, system) for check in checks]
+    lines = [check_line(check, plan, build_id, system, signed.get(check.rule.code, "")) for check in checks]
     return sorted(lines, key=lambda line: (bool(line.conceded), WORST_FIRST.index(line.verdict.word)))
 
 

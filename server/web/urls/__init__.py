@@ -1,6 +1,15 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
-from server.web.urls._builds import build, builds, engine, garage
+from server.web.urls._builds import (
+    build,
+    builds,
+    engine,
+    garage,
+    limit,
+    limit_as_usual,
+    limit_in_list,
+    limits,
+)
 from server.web.urls._designs import (
     bung_removal,
     bungs,
@@ -159,6 +168,10 @@ __all__ = [
     "home",
     "joint",
     "joint_copy",
+    "limit",
+    "limit_as_usual",
+    "limit_in_list",
+    "limits",
     "log",
     "log_days",
     "need_removal",

@@ -15,3 +15,21 @@ def garage(build_id: int) -> str:
 
 def engine(build_id: int) -> str:
     return f"/builds/{build_id}/engine"
+
+
+def limits(build_id: int) -> str:
+    """The limits of the checks."""
+    return f"/builds/{build_id}/limits"
+
+
+def limit(build_id: int, key: str) -> str:
+    """Where one limit is changed."""
+    return f"/builds/{build_id}/limits/{key}"
+
+
+def limit_in_list(build_id: int, key: str) -> str:
+    return f"/builds/{build_id}/limits#limit-{key.replace('.', '-')}"
+
+
+def limit_as_usual(build_id: int, key: str) -> str:
+    return f"/builds/{build_id}/limits/{key}/usual"
