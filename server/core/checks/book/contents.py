@@ -1,0 +1,28 @@
+"""Every rule explained, by its code."""
+
+from collections.abc import Mapping
+
+from server.core.checks.book import (
+    of_air,
+    of_any_run,
+    of_exhaust,
+    of_joints,
+    of_meters_and_hoses,
+    of_openings,
+    of_origin,
+)
+from server.core.checks.book.explained import Explained
+
+ALL: tuple[Explained, ...] = (
+    *of_any_run.EXPLAINED,
+    *of_joints.EXPLAINED,
+    *of_origin.EXPLAINED,
+    *of_air.EXPLAINED,
+    *of_meters_and_hoses.EXPLAINED,
+    *of_exhaust.EXPLAINED,
+    *of_openings.EXPLAINED,
+)
+"""The tests see to it that every rule of the register is here once."""
+
+BOOK: Mapping[str, Explained] = {one.code: one for one in ALL}
+"""What is explained, by the code of its rule."""
