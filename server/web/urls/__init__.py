@@ -31,8 +31,6 @@ from server.web.urls._designs import (
     pieces,
 )
 from server.web.urls._front import (
-    handbook,
-    handbook_rule,
     home,
     openapi,
     sign_in,
@@ -41,6 +39,7 @@ from server.web.urls._front import (
     sums,
     telling,
 )
+from server.web.urls._handbook import handbook, handbook_losses, handbook_rule, rule_in_build
 from server.web.urls._log import (
     log,
     log_days,
@@ -163,6 +162,7 @@ __all__ = [
     "engine",
     "garage",
     "handbook",
+    "handbook_losses",
     "handbook_rule",
     "hold_clearing",
     "home",
@@ -224,6 +224,7 @@ __all__ = [
     "refund_removal",
     "return_withdrawal",
     "returns",
+    "rule_in_build",
     "setback",
     "setback_happening",
     "setback_removal",

@@ -15,14 +15,6 @@ def sign_out() -> str:
     return "/sign-out"
 
 
-def handbook() -> str:
-    return "/handbook"
-
-
-def handbook_rule(code: str) -> str:
-    return f"/handbook#{code}"
-
-
 def sums() -> str:
     return "/sums"
 

@@ -1,0 +1,19 @@
+"""Addresses of the handbook."""
+
+
+def handbook() -> str:
+    return "/handbook"
+
+
+def handbook_rule(code: str) -> str:
+    return f"/handbook/rules/{code}"
+
+
+def handbook_losses() -> str:
+    """How far the authorities on loss coefficients lie apart."""
+    return "/handbook/losses"
+
+
+def rule_in_build(build_id: int, code: str) -> str:
+    """A rule, with where it is used in a build."""
+    return f"/builds/{build_id}/handbook/{code}"
