@@ -277,7 +277,9 @@ def order_with(page: Page, supplier: str) -> None:
     expect(page.locator("[name=due_on]")).to_have_value("2026-11-30")
     shot(page, f"32-order-{supplier.split(maxsplit=1)[0].lower()}")
     follow(page, page.get_by_role("button", name="Note this order"))
-    expect(page.get_by_role("button", name="Note what came")).to_be_visible()
+    expect(page.locator(".news")).to_contain_text(f"Order noted: {supplier}")
+    note = page.get_by_role("button", name="Note what came")
+    expect(note, "under the thumb that noted the order").not_to_be_visible()
 
 
 def tell_done_what_comes_before_the_cutting(page: Page) -> None:

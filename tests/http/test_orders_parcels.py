@@ -80,6 +80,19 @@ def test_what_is_owed_stands_typed_already(browser: Browser, order: str) -> None
     assert 'name="right_2" type="text" value="1"' in browser.get(order).text
 
 
+def test_right_after_a_parcel_was_noted_a_second_tap_does_not_note_the_rest(
+    browser: Browser, order: str
+) -> None:
+    fresh = browser.get(order).text
+    assert '<details class="fold" id="parcel" open>' in fresh
+    assert 'class="bar"' in fresh
+    page = browser.follow(came(browser, order, right_2="1")).text
+    assert "Still to come: Reducer, 3 × T-bolt clamp, 2 × Elbow." in page
+    assert '<details class="fold" id="parcel">' in page, "what is left stands folded, with its own button"
+    assert 'id="parcel-1">Note what came</button>' in page
+    assert 'class="bar"' not in page
+
+
 def test_a_part_that_came_short_stays_owed_and_says_so(browser: Browser, build: int, order: str) -> None:
     clamping = needing(browser, build, "Clamp the hoses", CLAMP, 4)
     fitting = needing(browser, build, "Fit the reducer", REDUCER, 1)

@@ -126,7 +126,7 @@ def test_one_tap_orders_everything_of_a_supplier_once(browser: Browser, engine: 
     assert form.value("postage") == "4.90"
     answer = place(browser, form)
     assert answer.status_code == 303
-    assert answer.headers["location"] == f"/builds/{shop.build}/orders/1"
+    assert answer.headers["location"] == f"/builds/{shop.build}/orders/1?told=ordered-1"
     with Session(engine) as session:
         order = session.get_one(Order, 1)
         lines = session.exec(select(OrderLine)).all()
@@ -140,6 +140,23 @@ def test_one_tap_orders_everything_of_a_supplier_once(browser: Browser, engine: 
     figures = {one["label"]: one["text"] for one in browser.get_json(shop.address)["figures"]}
     assert figures["Spent so far"] == "36.10 EUR"
     assert browser.get(shop.sheet("Tarn Hose & Clamp")).status_code == 404
+
+
+def test_the_order_s_page_says_that_it_was_noted_and_a_second_tap_there_notes_no_parcel(
+    browser: Browser, shop: Shop
+) -> None:
+    answer = browser.follow(place(browser, sheet_form(browser, shop, "Tarn Hose & Clamp")))
+    page = answer.text
+    assert "Order noted: Tarn Hose &amp; Clamp, 2 lines, due Fri 4 Dec." in page
+    assert page.index("Order noted") < page.index("What came")
+    assert '<details class="fold" id="parcel">' in page, "folded"
+    assert 'class="bar"' not in page
+    assert "has-bar" not in page
+    undo = next(form for form in page_forms(page) if form.address.endswith("/orders/1/removal"))
+    assert "Set aside: the order from Tarn Hose &amp; Clamp." in browser.follow(place(browser, undo)).text
+    assert basket(browser, shop, "Tarn Hose & Clamp") is not None, "it is to be bought again"
+    told = browser.get(f"/builds/{shop.build}/orders/1?told=ordered-1").text
+    assert "Order noted" not in told, "of an order that was set aside"
 
 
 def test_a_double_tap_orders_once(browser: Browser, engine: Engine, shop: Shop) -> None:

@@ -43,15 +43,18 @@ def show_orders(
 
 
 @router.post("/builds/{build_id}/orders")
-def add_order(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
+def add_order(request: Request, build_id: int, session: WriteSession, now: Now, tell: TellNews) -> Response:
     typed = request.state.posted.fields
+    told = ""
 
     def do() -> str:
-        service.add_order(session, build_id, forms.new_order(typed, now.date()))
-        return urls.orders(build_id)
+        nonlocal told
+        told = f"ordered-{service.add_order(session, build_id, forms.new_order(typed, now.date()))}"
+        return urls.telling(urls.orders(build_id), told)
 
     def page(refused: Refused | None) -> OrdersPage:
-        return service.orders_page(session, build_id, now, refused=RefusedForm(refused))
+        news = tell(session, build_face(session, build_id), told, now)
+        return service.orders_page(session, build_id, now, news, refused=RefusedForm(refused))
 
     return act(request, session, do, page)
 

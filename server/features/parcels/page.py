@@ -1,4 +1,4 @@
-"""What a sheet begins with after a parcel was noted, or pieces were sent back or called off."""
+"""What a sheet begins with after an order or a parcel was noted, or pieces were sent back or called off."""
 
 import re
 from collections.abc import Sequence
@@ -10,13 +10,15 @@ from server.features.builds.page import Face
 from server.features.orders.page import WANTED_WORDS
 from server.web import urls
 from server.web.view import News, Undo
-from server.web.words import counted, money, pieces
+from server.web.words import counted, day_text, money, pieces
 
-TOLD = re.compile(r"(parcel|back|refund|off)-([0-9]{1,9})")
+TOLD = re.compile(r"(ordered|parcel|back|refund|off)-([0-9]{1,9})")
 
 
 def news_of(build: Face, orders: Sequence[OrderFace], told: str) -> News | None:
-    """`told` names what was done: "parcel-7" by its first delivery, "back-3", "refund-3", "off-9" (a line).
+    """`told` names what was done: "ordered-4", "parcel-7" by its first delivery, "back-3", "refund-3", "off-9".
+
+    The last one counts lines.
 
     Which tasks became ready is not known here.
     """
@@ -24,6 +26,8 @@ def news_of(build: Face, orders: Sequence[OrderFace], told: str) -> News | None:
     if named is None:
         return None
     kind, number = named[1], int(named[2])
+    if kind == "ordered":
+        return next((_ordered(build, order) for order in orders if order.id == number), None)
     if kind == "parcel":
         parcel = parcel_of(orders, number)
         return None if parcel is None else news_of_parcel(build, parcel)
@@ -34,6 +38,14 @@ def news_of(build: Face, orders: Sequence[OrderFace], told: str) -> News | None:
             if sent.id == number:
                 return _went_back(build, line, sent) if kind == "back" else _refunded(build, line, sent)
     return None
+
+
+def _ordered(build: Face, order: OrderFace) -> News:
+    """E.g. "Order noted: Millrace Tube, 3 lines, due Thu 3 Dec." It can be undone until something of it came."""
+    due = f", due {day_text(order.due_on)}" if order.due_on else ""
+    text = f"Order noted: {order.supplier}, {counted(len(order.lines), 'line')}{due}."
+    undo = Undo(urls.order_removal(build.id, order.id), (("withdrawn", "yes"),), "Undo")
+    return News(text, "It counts as on order from now on.", undo=undo if order.untouched else None)
 
 
 def news_of_parcel(build: Face, parcel: ParcelFace) -> News:

@@ -63,7 +63,7 @@ def place_order(
 
     def do() -> str:
         order_id = service.order_from_list(session, build_id, supplier_id, typed, now)
-        return urls.order(build_id, order_id)
+        return urls.telling(urls.order(build_id, order_id), f"ordered-{order_id}")
 
     def page(refused: Refused | None) -> OrderSheetPage:
         return service.order_sheet(session, build_id, supplier_id, now, refused)
