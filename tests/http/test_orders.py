@@ -82,6 +82,27 @@ def test_late_orders_stand_first_then_the_next_due_then_those_without_a_day(
     ]
 
 
+def test_a_new_order_is_told_with_the_way_back(browser: Browser, build: int) -> None:
+    page = browser.follow(browser.post(f"/builds/{build}/orders", LATE)).text
+    assert "Order noted: Tarn Hose &amp; Clamp, 2 lines, due Mon 23 Nov." in page
+    assert f'action="/builds/{build}/orders/1/removal"' in page
+
+
+def test_what_was_called_off_is_not_here(browser: Browser, build: int, orders: str) -> None:
+    """Of four clamps one came and three will not; of the reducer nothing comes."""
+    lines = f"/builds/{build}/order-lines"
+    browser.post(f"{lines}/1/calling-off", {"quantity": "1"})
+    page = browser.get(orders).text
+    assert "Here already" not in page
+    assert "101.6 to 80 mm reducer: 1 will not come" in page
+    browser.post(f"{lines}/2/deliveries", {"quantity": "1", "condition": "right", "back": "orders"})
+    browser.post(f"{lines}/2/calling-off", {"quantity": "3"})
+    settled = browser.get(orders).text.split('id="settled"')[1]
+    words = " ".join(settled.split())
+    assert "T-bolt clamp ; 101.6" not in words
+    assert "T-bolt clamp; 101.6 to 80 mm reducer: 1 will not come; T-bolt clamp: 3 will not come" in words
+
+
 def test_bad_input_keeps_what_was_typed_and_stores_nothing(browser: Browser, build: int) -> None:
     address = f"/builds/{build}/orders"
     typed = {"supplier": "", "due_on": "soon", "quantity_1": "many", "price_3": "12.345"}

@@ -59,7 +59,7 @@ class WentBack:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of an order. `text` names quantity and part; `rest` is still owed; `here` could go back."""
+    """One line of an order. `text`: how many of what is owed, else here; `here` could go back."""
 
     id: int
     version: int
@@ -71,6 +71,7 @@ class Line:
     price_typed: str
     total: str
     rest: int
+    right: int
     unusable: int
     cancelled: int
     stands: str
@@ -224,13 +225,14 @@ def _line(build: Face, line: LineFace, refused: RefusedForm) -> Line:
         line.id,
         line.version,
         Link(urls.part(build.id, line.part_id), line.part_name),
-        pieces(line.rest or line.quantity, line.part_name),
+        pieces(line.rest or there_is.right or line.quantity, line.part_name),
         line.quantity,
         line.pack,
         money(line.price_minor, build.currency) + of_pack if line.price_minor else "",
         plain_money(line.price_minor),
         money(line.total_minor, build.currency) if line.total_minor else "",
         line.rest,
+        there_is.right,
         there_is.unusable,
         line.cancelled,
         line.stands,
