@@ -1,9 +1,11 @@
 """Oil of a turbo: what its feed passes, whether that takes a restrictor, and the bore that drains it.
 
-The drain is reckoned as a round tube that runs half full, so that air goes up as oil goes down. At half
-full area and wetted wall are both half of the full tube's: its speed is that of the full tube at the same
-slope, by Darcy's friction, and its flow half. Manning's formula is not used: it was made for water in rough
-channels.
+A drain has to do two things. Oil has to run down it, reckoned as a round tube that runs half full: area and
+wetted wall are then both half of the full tube's, so that its speed is that of the full tube at the same
+slope, by Darcy's friction, and its flow half. And air has to go up as oil goes down, from the turbo's
+housing on: it does while the oil is slow for the bore, which for hot thin oil asks for the wider tube.
+Manning's formula is not used: it was made for water in rough channels. Bends, and the crankcase's pressure
+below, are left out.
 """
 
 from collections.abc import Mapping
@@ -20,11 +22,18 @@ from server.core.air.losses import DRAWN_TUBE_ROUGHNESS, LAMINAR_LIMIT, TURBULEN
 GRAVITY = 9.80665
 """Standard gravity, [m/s2]."""
 
-FROTH = 2.0
-"""Volume of the froth that leaves a turbo over the oil's own, [-]; common practice, no source."""
+SELF_VENTING = 0.3
+"""Speed of a full tube over sqrt(g bore) up to which air goes up against the liquid, [-] (Hills, Designing
+piping for gravity flow, Chemical Engineering, 1983; on the safe side)."""
 
 WIDEST = 0.2
 """No drain is wider, [m]: a bore above it means that the oil does not run down this slope."""
+
+_THINNEST = 2e-6
+"""Viscosity down to which Walther's equation holds with its 0.7, [m2/s] (ASTM D341, from memory)."""
+
+_NARROWEST = 1e-4
+"""A bore that no turbulent drain is as narrow as, [m]."""
 
 GRADES: Mapping[int, tuple[float, float]] = {
     20: (6.9e-6, 9.3e-6),
@@ -108,24 +117,38 @@ class FullFlow:
 
 @dataclass(frozen=True, slots=True)
 class DrainFlow:
-    """Oil down a drain that runs half full.
+    """Oil that a drain takes down, without the air in it.
 
-    oil: without the air in it, [m3/s]. speed: of the froth, [m/s]. reynolds: [-]. laminar: how it runs.
+    oil: the lesser of the two, [m3/s]. by_friction: what runs down half full, [m3/s]. by_venting: what
+    still lets air up, [m3/s]. speed: of the froth, half full, [m/s]. reynolds: [-]. laminar: how it runs.
     notes: where the sum is uncertain.
     """
 
-    oil: float
+    by_friction: float
+    by_venting: float
     speed: float
     reynolds: float
     laminar: bool
     notes: tuple[str, ...] = ()
 
+    @property
+    def oil(self) -> float:
+        """What the drain takes, [m3/s]. Source: the lesser of the two."""
+        return min(self.by_friction, self.by_venting)
+
 
 @dataclass(frozen=True, slots=True)
 class DrainBore:
-    """The least bore that drains a flow of oil. bore: [m], None where no bore does. reason: in words."""
+    """The least bore that drains a flow of oil.
+
+    bore: the wider of the two, [m], None where no bore does. by_friction: so that the oil runs down half
+    full, [m]. by_venting: so that air goes up, [m]. reason: which of them decides, or why there is none, in
+    words.
+    """
 
     bore: float | None
+    by_friction: float | None
+    by_venting: float | None
     reason: str
 
 
@@ -154,13 +177,16 @@ def oil_viscosity(temperature: float, cold: tuple[float, float], hot: tuple[floa
     """Kinematic viscosity of an oil from two that are known, as on its data sheet at 40 and 100 °C.
 
     temperature: [K]. cold, hot: temperature [K] and viscosity [m2/s] of each, the hot one thinner.
-    Returns [m2/s]. Made for mineral and like oils between their cloud point and the start of boiling.
-    Errors: ValueError where a number is not above zero, or the hot oil not hotter and thinner.
+    Returns [m2/s]. Made for oils between their cloud point and the start of boiling, from 2 mm2/s up.
+    Errors: ValueError where a number is not above zero, the hot oil not hotter and thinner, or thinner than
+    the equation was made for.
     Source: Walther's equation as in ASTM D341, log log (nu + 0.7) = A - B log T, nu in mm2/s.
     """
     given = (temperature, *cold, *hot)
     if not all(0.0 < value < inf for value in given) or cold[0] >= hot[0] or cold[1] <= hot[1]:
         raise ValueError("Temperatures and viscosities are above zero, the hot oil hotter and thinner.")
+    if hot[1] < _THINNEST:
+        raise ValueError("Walther's equation was made for oils of 2 mm2/s and more.")
     slope = (_walther(cold[1]) - _walther(hot[1])) / (log10(hot[0]) - log10(cold[0]))
     height = _walther(cold[1]) - slope * (log10(temperature) - log10(cold[0]))
     return float((10.0 ** (10.0**height) - 0.7) * 1e-6)
@@ -188,15 +214,15 @@ def full_flow(
 
 
 def drain_flow(
-    bore: float, slope: float, oil: Liquid, froth: float = FROTH, roughness: float = DRAWN_TUBE_ROUGHNESS
+    bore: float, slope: float, oil: Liquid, froth: float, roughness: float = DRAWN_TUBE_ROUGHNESS
 ) -> DrainFlow | None:
-    """Oil that a drain takes down by gravity, running half full.
+    """Oil that a drain takes down by gravity.
 
     bore: [m]. slope: below level, [rad]. oil: at the drain's temperature. froth: its volume with the air in
-    it over the oil's own, 1 for none, [-]: froth is lighter by as much, and taken to be as thick as the
-    oil, which flatters it. roughness: [m]. None where the slope is not downhill: nothing runs.
+    it over the oil's own, 1 for none, [-]: froth is lighter by as much, and taken to be as thick as the oil,
+    which flatters it. roughness: [m]. None where the slope is not downhill: nothing runs.
     Errors: ValueError for a bore that is not above zero or froth below 1.
-    Source: `full_flow` of the full tube, half of its area; see above.
+    Source: `full_flow` of the full tube, half of its area; `SELF_VENTING`.
     """
     if not 0.0 < bore < inf or not 1.0 <= froth < inf:
         raise ValueError("The bore is above zero, and froth takes at least the oil's own volume.")
@@ -208,36 +234,35 @@ def drain_flow(
         notes.append("Flow between laminar and turbulent: the friction is uncertain here.")
     if slope > 0.25 * pi:
         notes.append("Steeper than 45°: oil clings round the wall rather than running half full.")
-    flow = 0.5 * area(bore) * full.speed / froth
-    return DrainFlow(flow, full.speed, full.reynolds, full.laminar, tuple(notes))
+    by_friction = 0.5 * area(bore) * full.speed / froth
+    by_venting = area(bore) * SELF_VENTING * sqrt(GRAVITY * bore) / froth
+    return DrainFlow(by_friction, by_venting, full.speed, full.reynolds, full.laminar, tuple(notes))
 
 
 def least_drain(
-    flow: float, slope: float, oil: Liquid, froth: float = FROTH, roughness: float = DRAWN_TUBE_ROUGHNESS
+    flow: float, slope: float, oil: Liquid, froth: float, roughness: float = DRAWN_TUBE_ROUGHNESS
 ) -> DrainBore:
-    """Least bore that drains a flow of oil by gravity, running half full; the inverse of `drain_flow`.
+    """Least bore that drains a flow of oil by gravity; the inverse of `drain_flow`.
 
     flow: of oil, without the air in it, [m3/s]. slope: of the flattest stretch, below level, [rad]. oil: at
-    the drain's temperature; a cold start asks for more. froth: [-]. roughness: [m].
+    the drain's temperature; a cold start asks for more. froth: as in `drain_flow`, [-]. roughness: [m].
     Errors: ValueError for a flow that is not above zero or froth below 1.
-    Source: as `drain_flow`; solved in closed form where laminar, else by Brent's method.
+    Source: as `drain_flow`; in closed form where laminar, else by Brent's method.
     """
     if not 0.0 < flow < inf or not 1.0 <= froth < inf:
         raise ValueError("The flow is above zero, and froth takes at least the oil's own volume.")
     if not 0.0 < slope <= 0.5 * pi:
-        return DrainBore(None, "The drain does not run downhill here: no bore drains it.")
-    mix, volume, gradient = _froth(oil, froth), 2.0 * froth * flow, sin(slope)
-    bore = (128.0 * mix.kinematic * volume / (pi * GRAVITY * gradient)) ** 0.25
-    if 4.0 * volume / (pi * bore * mix.kinematic) > LAMINAR_LIMIT:
-
-        def over(tried: float) -> float:
-            return area(tried) * _turbulent_speed(tried, gradient, mix.kinematic, roughness) - volume
-
-        # The turbulent tube is the wider of the two; one that is not found below 2 × WIDEST is none.
-        bore = float(brentq(over, bore, 2.0 * WIDEST)) if over(2.0 * WIDEST) > 0.0 else inf
+        return DrainBore(None, None, None, "The drain does not run downhill here: no bore drains it.")
+    mix, gradient = _froth(oil, froth), sin(slope)
+    by_venting = (4.0 * froth * flow / (pi * SELF_VENTING * sqrt(GRAVITY))) ** 0.4
+    by_friction = (256.0 * mix.kinematic * froth * flow / (pi * GRAVITY * gradient)) ** 0.25
+    if not full_flow(max(by_friction, by_venting), gradient, mix, roughness).laminar:
+        by_friction = _turbulent_bore(2.0 * froth * flow, gradient, mix.kinematic, roughness)
+    bore = max(by_friction, by_venting)
     if bore > WIDEST:
-        return DrainBore(None, "No sensible bore drains so much of so thick an oil down this slope.")
-    return DrainBore(bore, "Running half full, air going up above the oil.")
+        return DrainBore(None, None, None, "No sensible bore drains so much oil, so thick, down this slope.")
+    reason = "So that air goes up." if by_venting > by_friction else "So that the oil runs down half full."
+    return DrainBore(bore, by_friction, by_venting, reason)
 
 
 def usual_drains(least: float) -> tuple[str, ...]:
@@ -254,6 +279,15 @@ def _turbulent_speed(bore: float, gradient: float, kinematic: float, roughness: 
     """Speed [m/s] at a gradient by Colebrook (1939): Re sqrt(f) does not depend on the speed."""
     pull = sqrt(2.0 * GRAVITY * gradient * bore)
     return -2.0 * pull * log10(roughness / (3.7 * bore) + 2.51 * kinematic / (bore * pull))
+
+
+def _turbulent_bore(volume: float, gradient: float, kinematic: float, roughness: float) -> float:
+    """Bore [m] of the full tube that passes a volume flow [m3/s]; infinite beyond twice the widest drain."""
+
+    def over(bore: float) -> float:
+        return area(bore) * _turbulent_speed(bore, gradient, kinematic, roughness) - volume
+
+    return float(brentq(over, _NARROWEST, 2.0 * WIDEST)) if over(2.0 * WIDEST) > 0.0 else inf
 
 
 def _walther(kinematic: float) -> float:
