@@ -119,6 +119,7 @@ _SOURCES = (
     ),
     Source("j1508", "SAE J1508, hose clamps", "type F", _PUBLISHED),
     Source("j1231", "SAE J1231, formed tube ends for hose", "scope", _PUBLISHED),
+    Source("conservation", "conservation of mass", "", Sureness.geometry),
     Source("statics", "statics, F = p A", "", Sureness.geometry),
     Source(
         "collapse",
@@ -142,6 +143,28 @@ _SOURCES = (
     Source("heat-of-gases", "NIST-JANAF thermochemical tables", "cp of CO2, CO, H2O, H2, O2, N2", _MEMORY),
     Source("expansion", "materials handbook tables", "linear expansion near room temperature", _PUBLISHED),
     Source("expansion-memory", "linear expansion near room temperature", "", _MEMORY),
+    # strength and heat
+    Source("barlow", "Barlow's formula, thin wall on the outside diameter", "p D / (2 t)", _PUBLISHED),
+    Source("lame", "S. Timoshenko, Strength of Materials, part II", "thick cylinders, Lamé", _MEMORY),
+    Source(
+        "proof-stainless", "EN 10269, steels for fasteners", "0.2 % proof strength by temperature", _PUBLISHED
+    ),
+    Source("proof-memory", "EN 10028-7, EN 10216-2", "least 0.2 % proof strength by temperature", _MEMORY),
+    Source(
+        "view-factor",
+        "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer",
+        "table 13.1, cylinder and parallel rectangle",
+        _MEMORY,
+    ),
+    Source(
+        "grey-exchange", "H. C. Hottel, A. F. Sarofim, Radiative Transfer", "grey diffuse enclosure", _MEMORY
+    ),
+    Source(
+        "emissivity",
+        "emissivity tables of handbooks, in a thermal camera's manual",
+        "total emissivity",
+        _PUBLISHED,
+    ),
     Source("filler-stainless", "AWS A5.9/A5.9M, bare stainless steel electrodes", "", _PUBLISHED),
     Source("filler-steel", "AWS A5.18/A5.18M, AWS A5.10/A5.10M", "", _MEMORY),
     # air and flow
