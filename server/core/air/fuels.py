@@ -21,6 +21,7 @@ class Fuel:
     heating_value: lower, [J/kg]. density: [kg/m3] near 20 C.
     boost_lambda: usual mixture under boost over the stoichiometric one, [-]; common practice, no source.
     brake_specific_consumption: usual under boost, [kg/J]; common practice, no source.
+    source: where ratio and heat come from, in words for a page.
     """
 
     code: str
@@ -30,6 +31,7 @@ class Fuel:
     density: float
     boost_lambda: float
     brake_specific_consumption: float
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +81,23 @@ def blended(share_by_mass: float, value: float, other_value: float) -> float:
     return share_by_mass * value + (1.0 - share_by_mass) * other_value
 
 
-PETROL_95 = Fuel("petrol-95", "Petrol, 95 RON", 14.6, 44.0e6, 745.0, 0.80, 335.0 * _GRAM_PER_KILOWATT_HOUR)
-PETROL_98 = Fuel("petrol-98", "Petrol, 98 RON", 14.6, 44.0e6, 750.0, 0.82, 325.0 * _GRAM_PER_KILOWATT_HOUR)
-ETHANOL = Fuel("ethanol", "Ethanol", 9.0, 26.9e6, 789.0, 0.80, 500.0 * _GRAM_PER_KILOWATT_HOUR)
-METHANOL = Fuel("methanol", "Methanol", 6.47, 20.0e6, 792.0, 0.75, 690.0 * _GRAM_PER_KILOWATT_HOUR)
+_HEYWOOD = "Heywood, Internal Combustion Engine Fundamentals, appendix D (from memory)"
+
+PETROL_95 = Fuel(
+    "petrol-95", "Petrol, 95 RON", 14.6, 44.0e6, 745.0, 0.80, 335.0 * _GRAM_PER_KILOWATT_HOUR, _HEYWOOD
+)
+PETROL_98 = Fuel(
+    "petrol-98",
+    "Petrol, 98 RON",
+    14.6,
+    44.0e6,
+    750.0,
+    0.82,
+    325.0 * _GRAM_PER_KILOWATT_HOUR,
+    f"{_HEYWOOD}; taken as that of 95 RON",
+)
+ETHANOL = Fuel("ethanol", "Ethanol", 9.0, 26.9e6, 789.0, 0.80, 500.0 * _GRAM_PER_KILOWATT_HOUR, _HEYWOOD)
+METHANOL = Fuel("methanol", "Methanol", 6.47, 20.0e6, 792.0, 0.75, 690.0 * _GRAM_PER_KILOWATT_HOUR, _HEYWOOD)
 
 _ETHANOL_IN_E85 = mass_share(0.85, ETHANOL.density, PETROL_95.density)
 
@@ -94,10 +109,11 @@ E85 = Fuel(
     0.85 * ETHANOL.density + 0.15 * PETROL_95.density,
     0.80,
     455.0 * _GRAM_PER_KILOWATT_HOUR,
+    f"mean by mass of ethanol and petrol; {_HEYWOOD}",
 )
 
 FUELS = {fuel.code: fuel for fuel in (PETROL_95, PETROL_98, E85, ETHANOL, METHANOL)}
-"""Every fuel by its code. Ratios and heats: Heywood, appendix D, from memory."""
+"""Every fuel by its code."""
 
 
 def power_from_air(

@@ -1,7 +1,22 @@
 """An intercooler as effectiveness and pressure loss."""
 
+from dataclasses import dataclass
+
 from server.core.air import gas
 from server.core.air.gas import AirState
+
+
+@dataclass(frozen=True, slots=True)
+class RatedDrop:
+    """What a cooler's maker, or a reading, says of its pressure drop.
+
+    drop: [Pa]. flow: at which it was measured, [kg/s]. density: of the charge at the cooler's inlet then,
+    [kg/m3].
+    """
+
+    drop: float
+    flow: float
+    density: float
 
 
 def cooled_temperature(charge_temperature: float, coolant_temperature: float, effectiveness: float) -> float:
@@ -33,3 +48,17 @@ def outlet_state(
         raise ValueError("The cooler's loss is as large as the charge pressure.")
     temperature = cooled_temperature(charge.temperature, coolant_temperature, effectiveness)
     return AirState(pressure, temperature, gas.density(pressure, temperature))
+
+
+def pressure_drop(rated: RatedDrop, flow: float, density: float) -> float:
+    """A cooler's pressure drop at another flow and density than it was rated at.
+
+    rated: the known point. flow: through the cooler, [kg/s]. density: of the charge at its inlet, [kg/m3].
+    Returns [Pa]. Errors: ValueError for a rated point or density that is not above zero, or a flow below it.
+    Source: drop as flow squared over density, a constant loss coefficient (Kays & London, Compact Heat
+    Exchangers, chapter 2, from memory). Where friction in fine passages rules, the power is nearer 1.8: a
+    drop scaled up from a smaller rated flow then errs on the safe side.
+    """
+    if not all(value > 0.0 for value in (rated.drop, rated.flow, rated.density, density)) or flow < 0.0:
+        raise ValueError("Rated drop, flow and density and the density here are above zero; flow not below.")
+    return rated.drop * (flow / rated.flow) ** 2 * rated.density / density
