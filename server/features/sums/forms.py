@@ -1,80 +1,17 @@
-"""What each bench sum asks for: one model a sum, which a script fills as JSON and a person by typing.
+"""What each bench sum asks for.
 
 The names and units of the fields are fixed: scripts of other people call them.
 """
 
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import replace
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
-from pydantic.fields import FieldInfo
+from pydantic import Field
 
 from server.core.air.losses import DRAWN_TUBE_ROUGHNESS
-from server.core.measure.typed import Reference
-from server.core.units import Kind, from_si
-from server.errors import BadInput, FieldError
-from server.features.sums.page import PINT_NAMES
-from server.web.fields import Fields
-from server.web.json_body import accepts, checked, extras, item_model
+from server.core.units import Kind
+from server.features.bench.forms import ABSOLUTE, GAUGE, Asked, number, rows
 
-MOST_ROWS = 100
-"""Readings or bends in one sum."""
-ABSOLUTE = "absolute"
-GAUGE = "gauge"
 _DRAWN_TUBE_MM = DRAWN_TUBE_ROUGHNESS * 1e3
-
-
-class Asked(BaseModel):
-    """What a sum is asked; nothing but its own fields, and numbers only where numbers are meant."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
-
-
-def number(
-    title: str,
-    kind: Kind,
-    unit: str,
-    example: float,
-    *,
-    least: float,
-    most: float,
-    default: Any = ...,
-    reference: str = "",
-    description: str = "",
-) -> Any:
-    """A number in a fixed unit, within bounds."""
-    span = f"{_plain(least)} to {_plain(most)}{' ' + unit if unit else ''}"
-    accepts = f"a number from {span}, such as {_plain(example)}"
-    return Field(
-        default,
-        title=title,
-        description=description or (f"{title} [{unit}]" if unit else title),
-        ge=least,
-        le=most,
-        allow_inf_nan=False,
-        examples=[example],
-        json_schema_extra={
-            "unit": unit, "quantity": kind.value, "reference": reference, "accepts": accepts
-        },
-    )  # fmt: skip
-
-
-def _plain(value: float) -> str:
-    """A bound or an example without an exponent."""
-    return f"{value:.6f}".rstrip("0").rstrip(".")
-
-
-def _rows(title: str, item: str, *, least: int) -> Any:
-    some = "one or more" if least else "none or more"
-    return Field(
-        ... if least else [],
-        title=title,
-        min_length=least or None,
-        max_length=MOST_ROWS,
-        json_schema_extra={"accepts": f"a list of {some}, up to {MOST_ROWS}: {item}"},
-    )
 
 
 def _length(title: str, example: float, *, least: float, most: float, description: str = "") -> Any:
@@ -150,7 +87,7 @@ class RepeatedReading(Asked):
 class CombineIn(Asked):
     """Several readings of one thing."""
 
-    readings: list[RepeatedReading] = _rows("Readings", "{value_mm, doubt_mm}", least=1)
+    readings: list[RepeatedReading] = rows("Readings", "{value_mm, doubt_mm}", least=1)
     instrument_floor_mm: float = number(
         "The instrument's own doubt",
         Kind.length,
@@ -221,7 +158,7 @@ class TubeIn(Asked):
         "Roughness", _DRAWN_TUBE_MM, least=0.0, most=100.0,
         description="Height of the wall's roughness: 0.0015 for smooth drawn tube, 0.046 for steel pipe [mm]",
     )  # fmt: skip
-    bends: list[BendIn] = _rows("Bends", "{angle_deg, radius_mm}", least=0)
+    bends: list[BendIn] = rows("Bends", "{angle_deg, radius_mm}", least=0)
     flow_kg_s: float = _flow()
     pressure_kpa: float = _absolute("Pressure at the inlet", 200.0)
     temperature_c: float = _air_temperature("Temperature at the inlet", 50.0)
@@ -249,80 +186,3 @@ class BlowOffIn(Asked):
         "Highest gauge pressure there is", Kind.pressure, "kPa", 150.0, least=-110.0, most=10_000.0,
         reference=GAUGE, description="Inside less outside; over-boost, not steady boost [kPa]",
     )  # fmt: skip
-
-
-A = TypeVar("A", bound=Asked)
-
-
-def typed_sum(model: type[A], typed: Mapping[str, str]) -> A:
-    """What a person typed, in any unit, as the very value that a script would send. Raises BadInput."""
-    fields = Fields(typed)
-    asked = _read(fields, model, "")
-    typed_as: dict[str, str] = {}
-    for name, field in model.model_fields.items():
-        item = item_model(field)
-        if item is not None:
-            rows = filled_rows(item, name, typed)
-            asked[name] = [_read(fields, item, f"{name}[{row}].") for row in rows]
-            typed_as |= {f"{name}[{place}]": f"{name}[{row}]" for place, row in enumerate(rows)}
-    try:
-        answer = checked(asked, model)
-    except BadInput as refused:
-        raise BadInput((*fields.errors, *_not_yet_told(fields, refused, typed_as)), typed) from None
-    fields.done()
-    return answer
-
-
-def filled_rows(item: type[BaseModel], name: str, typed: Mapping[str, str]) -> list[int]:
-    """The numbers of the rows of a list in which something is typed, rising."""
-    places = (
-        re.fullmatch(rf"{name}\[([0-9]{{1,2}})\]\.(\w+)", key) for key, text in typed.items() if text.strip()
-    )
-    return sorted({int(place[1]) for place in places if place and place[2] in item.model_fields})
-
-
-def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, object]:
-    """The single fields of a model that something is typed in; what can't be read is noted and left out."""
-    asked: dict[str, object] = {}
-    for name, field in model.model_fields.items():
-        text = fields.raw(before + name)
-        if not text:
-            continue
-        if "quantity" in extras(field):
-            _read_number(fields, before, name, field, asked)
-        elif item_model(field) is None:
-            asked[name] = text
-    return asked
-
-
-def _read_number(fields: Fields, before: str, name: str, field: FieldInfo, asked: dict[str, object]) -> None:
-    noted = extras(field)
-    label = field.title or name
-    unit = PINT_NAMES[noted["unit"]]
-    typed = fields.quantity(before + name, label, Kind(noted["quantity"]), unit=unit)
-    if typed is None:
-        return
-    if noted["reference"] == ABSOLUTE and typed.reference is Reference.gauge:
-        fields.refuse(
-            before + name, f"{label} is counted from a vacuum.", "an absolute pressure: 200 kPa, 29 psia"
-        )
-    elif noted["reference"] == GAUGE and typed.reference is Reference.absolute:
-        fields.refuse(
-            before + name, f"{label} is inside less outside.", "a gauge pressure: 150 kPa, 1.5 bar g"
-        )
-    elif typed.doubt is not None and (name != "value_mm" or fields.raw(f"{before}doubt_mm")):
-        fields.refuse(before + name, f"{label}: a ± has no place here.", accepts(field))
-    else:
-        asked[name] = from_si(typed.value, unit)
-        if typed.doubt is not None:
-            asked["doubt_mm"] = from_si(typed.doubt, unit)
-
-
-def _not_yet_told(fields: Fields, refused: BadInput, typed_as: Mapping[str, str]) -> Iterable[FieldError]:
-    """Errors of the model under the names of the fields as typed; one message a field is enough."""
-    told = {error.field for error in fields.errors}
-    for error in refused.errors:
-        start, dot, rest = error.field.partition(".")
-        name = typed_as.get(start, start) + dot + rest
-        if name not in told:
-            yield replace(error, field=name)

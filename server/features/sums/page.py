@@ -1,60 +1,12 @@
-"""What the bench sums answer: one model a sum for scripts, and the pages that people see."""
+"""What each bench sum answers, and what its page says about it."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
-from typing import Any, ClassVar
-from urllib.parse import urlencode
+from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import Field, create_model
 
-from server.core.sources import source
-from server.core.units import Kind, System, show, to_si
-from server.errors import Refused
-from server.features.builds.page import heading_without_build
-from server.web import urls
-from server.web.view import Caution, FormState, Page, Quantity
-
-PINT_NAMES = {
-    "": "dimensionless",
-    "mm": "mm",
-    "m": "m",
-    "cc": "cm**3",
-    "rpm": "rpm",
-    "kPa": "kPa",
-    "°C": "degC",
-    "°": "degree",
-    "kg/s": "kg/s",
-    "m³/s": "m**3/s",
-    "kg/m³": "kg/m**3",
-    "m/s": "m/s",
-    "kW": "kW",
-    "N": "N",
-}
-"""For the unit of a field as shown: the name that the unit converter knows."""
-
-
-class Answer(BaseModel):
-    """What every sum answers: reason says why there is no result, notes what a reader must know."""
-
-    model_config = ConfigDict(frozen=True)
-
-    reason: str | None = Field(default=None, description="Why there is no answer; null where there is one")
-    notes: tuple[str, ...] = Field(default=(), description="What to know, such as out of a formula's range")
-
-
-def figure(title: str, kind: Kind | None, unit: str, description: str = "", *, big: bool = False) -> Any:
-    """A number of an answer in a fixed unit; `kind` None for a bare count such as a Reynolds number."""
-    noted: dict[str, Any] = {"unit": unit, "quantity": kind.value if kind else None, "big": big}
-    words = description or (f"{title} [{unit}]" if unit else title)
-    return Field(None, title=title, description=words, json_schema_extra=noted)
-
-
-def word(title: str, description: str = "", *, big: bool = False) -> Any:
-    """A word or a yes or no of an answer."""
-    noted: dict[str, Any] = {"word": True, "big": big}
-    return Field(None, title=title, description=description or title, json_schema_extra=noted)
-
+from server.core.units import Kind
+from server.features.bench.page import Answer, Sum, figure, word
+from server.web.view import Caution
 
 READING_FIELDS: dict[Kind, tuple[str, str]] = {
     Kind.length: ("mm", "mm"),
@@ -166,166 +118,113 @@ class BlowOffOut(Answer):
     force_n: float | None = figure("Force along the tube", Kind.force, "N", big=True)
 
 
-@dataclass(frozen=True, slots=True)
-class Sum:
-    """One bench sum in words. sources: codes of the register. example: what its example link types."""
-
-    name: str
-    title: str
-    lead: str
-    formulas: tuple[str, ...]
-    sources: tuple[str, ...]
-    example: tuple[tuple[str, str], ...]
-    caution: Caution | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SumLine:
-    """One sum of the list."""
-
-    href: str
-    title: str
-    lead: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class SumsPage(Page):
-    """Every bench sum there is."""
-
-    template: ClassVar[str] = "sums/list.html"
-
-    sums: tuple[SumLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """One field to fill in. `options` where it is chosen from a list."""
-
-    name: str
-    label: str
-    hint: str
-    unit: str
-    options: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Part of a form: a single field, or under a label a few fields that repeat row after row."""
-
-    name: str
-    label: str
-    rows: tuple[tuple[Entry, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """One number of the answer, under the name that scripts know it by."""
-
-    name: str
-    label: str
-    value: Quantity
-    big: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Word:
-    """One word of the answer."""
-
-    name: str
-    label: str
-    text: str
-    big: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """The answer of a sum."""
-
-    figures: tuple[Figure, ...]
-    words: tuple[Word, ...]
-    notes: tuple[str, ...]
-    reason: str
-
-
-@dataclass(frozen=True, slots=True)
-class SourceLine:
-    """One source, and how far it can be leaned on."""
-
-    text: str
-    sureness: str
-
-
-@dataclass(frozen=True, kw_only=True)
-class SumPage(Page):
-    """One bench sum: what it asks, and what it answers where something was typed."""
-
-    template: ClassVar[str] = "sums/sum.html"
-
-    name: str
-    lead: str
-    blocks: tuple[Block, ...]
-    formulas: tuple[str, ...]
-    sources: tuple[SourceLine, ...]
-    caution: Caution | None
-    example: str
-    form: FormState
-    found: Found | None
-
-
-def found(answer: Answer) -> Found:
-    """An answer for people: numbers with the other units beside, words, notes."""
-    figures, words = [], []
-    for name, field in type(answer).model_fields.items():
-        value = getattr(answer, name)
-        noted = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
-        title = field.title or name
-        if value is None:
-            continue
-        if "quantity" in noted:
-            figures.append(Figure(name, title, _quantity(value, noted), bool(noted["big"])))
-        elif "word" in noted:
-            words.append(Word(name, title, _word(value), bool(noted["big"])))
-    return Found(tuple(figures), tuple(words), answer.notes, answer.reason or "")
-
-
-def _word(value: object) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
-    return str(value)
-
-
-def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
-    if noted["quantity"] is None:
-        return Quantity(value, f"{value:,.0f}")
-    kind = Kind(noted["quantity"])
-    si = to_si(value, PINT_NAMES[noted["unit"]])
-    shown = show(si, kind, System.metric)
-    return Quantity(si, shown.text, shown.other)
-
-
-def sums_page(sums: Sequence[Sum], today: date) -> SumsPage:
-    lines = tuple(SumLine(urls.sum_page(one.name), one.title, one.lead) for one in sums)
-    return SumsPage(**heading_without_build("Bench sums", today), sums=lines)
-
-
-def sum_page(
-    one: Sum,
-    blocks: Sequence[Block],
-    typed: dict[str, str],
-    refused: Refused | None,
-    answer: Answer | None,
-    today: date,
-) -> SumPage:
-    state = FormState.of(refused) if refused else FormState(typed)
-    return SumPage(
-        **heading_without_build(one.title, today),
-        name=one.name,
-        lead=one.lead,
-        blocks=tuple(blocks),
-        formulas=one.formulas,
-        sources=tuple(SourceLine(item.label, item.sureness.value) for item in map(source, one.sources)),
-        caution=one.caution,
-        example=f"{urls.sum_page(one.name)}?{urlencode(one.example)}",
-        form=state,
-        found=found(answer) if answer else None,
-    )
+SUMS = (
+    Sum(
+        "reading",
+        "Read a quantity",
+        "A number as you type it, in the other units too: 3 1/4 in, 18 psi, −10 AN.",
+        ("1 in = 25.4 mm; 1 psi = 6.894757 kPa; T = (t − 32) / 1.8 °C", "−n AN: tube of n / 16 in outside"),
+        ("si", "dash"),
+        (("text", "3 1/4 in"), ("kind", "length")),
+    ),
+    Sum(
+        "combine",
+        "Combine readings",
+        "Several readings of one thing: the value to use, and the doubt that is left.",
+        (
+            "x = Σ(xᵢ / uᵢ²) / Σ(1 / uᵢ²); u = 1 / √Σ(1 / uᵢ²), never under the instrument's own doubt",
+            "χ² over its 95 % point: they disagree, and u is widened by the Birge ratio √(χ² / (n − 1))",
+        ),
+        ("weighted-mean", "birge"),
+        (
+            ("readings[0].value_mm", "82.5 ± 0.2 mm"),
+            ("readings[1].value_mm", "82.7 ± 0.1 mm"),
+            ("readings[2].value_mm", "3 1/4 in ± 0.2 mm"),
+            ("instrument_floor_mm", "0.05 mm"),
+        ),
+    ),
+    Sum(
+        "atmosphere",
+        "Air outside by height",
+        "Pressure, temperature and density of the standard atmosphere where the garage stands.",
+        ("p = p₀ · (T / T₀)^5.2559; T = T₀ − 6.5 K per km; ρ = p / (R T)",),
+        ("atmosphere",),
+        (("elevation_m", "240 m"),),
+    ),
+    Sum(
+        "air-demand",
+        "Air an engine asks for",
+        "Mass of air that a four-stroke engine takes in at one speed.",
+        ("m = η · V · N / 2 · p / (R T), at the manifold's pressure and temperature",),
+        ("volumetric-efficiency",),
+        (
+            ("displacement_cc", "2.1 l"),
+            ("rpm", "6000"),
+            ("volumetric_efficiency", "95 %"),
+            ("manifold_pressure_kpa", "200 kPa"),
+            ("manifold_temperature_c", "45 °C"),
+        ),
+    ),
+    Sum(
+        "compressor",
+        "Compressor outlet",
+        "How hot the air leaves the compressor, and the power that it takes.",
+        ("T₂ = T₁ + T₁ · (r^0.2857 − 1) / η", "P = m · cₚ · (T₂ − T₁), cₚ = 1005 J/(kg K) held constant"),
+        ("isentropic-efficiency",),
+        (
+            ("inlet_pressure_kpa", "98 kPa"),
+            ("inlet_temperature_c", "20 °C"),
+            ("pressure_ratio", "2.1"),
+            ("efficiency", "72 %"),
+            ("flow_kg_s", "0.25 kg/s"),
+        ),
+    ),
+    Sum(
+        "tube",
+        "Flow in a tube",
+        "Speed, Mach number and loss of air in one bore with bends, marched as compressible flow.",
+        (
+            "Adiabatic flow with friction: f L / D + K at constant stagnation temperature",
+            "1 / √f = −2 log₁₀(ε / (3.7 D) + 2.51 / (Re √f)), Darcy; 64 / Re where laminar",
+        ),
+        ("shapiro", "colebrook", "rennels"),
+        (
+            ("bore_mm", "60.3 mm"),
+            ("length_mm", "600 mm"),
+            ("roughness_mm", "0.0015 mm"),
+            ("bends[0].angle_deg", "90°"),
+            ("bends[0].radius_mm", "95 mm"),
+            ("flow_kg_s", "0.25 kg/s"),
+            ("pressure_kpa", "200 kPa"),
+            ("temperature_c", "50 °C"),
+        ),
+    ),
+    Sum(
+        "step",
+        "Change of bore",
+        "Loss coefficient of a step or a cone between two bores.",
+        (
+            "Sharp, wider: K = (1 − β²)²; sharp, narrower: K = ½ (1 − β²)",
+            "Cone up to 22.5°: wider 2.6 sin α (1 − β²)²; narrower 0.8 sin α (1 − β²)",
+            "β: smaller bore over larger. Wall friction not included.",
+        ),
+        ("crane",),
+        (("bore_in_mm", "63.5 mm"), ("bore_out_mm", "3 in"), ("half_angle_deg", "10°")),
+    ),
+    Sum(
+        "blow-off",
+        "End force on a joint",
+        "What pushes a hose off its tube, at the highest pressure there is.",
+        ("F = p · π D² / 4, D the tube's outside diameter, p inside less outside",),
+        ("statics",),
+        (("outside_diameter_mm", "2.5 in"), ("gauge_kpa", "22 psi")),
+        Caution(
+            "WARNING",
+            "A pipe or plug that comes off under pressure strikes hard. In a pressure test use a regulator "
+            "and a relief valve, strap the plugs, start at about 0.3 bar, never go above the boost you "
+            "intend, and let nobody stand in line with a joint. Local codes and licensed practice come "
+            "first.",
+        ),
+    ),
+)
+"""Every sum in words, in the order of the list."""

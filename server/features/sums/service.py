@@ -1,25 +1,19 @@
 """The bench sums: each the same pure function that the designs use, asked by a script or by a person."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import datetime
 from math import pi, radians
-from typing import Any, Literal, get_args, get_origin
-
-from pydantic import BaseModel
-from pydantic.fields import FieldInfo
+from typing import Any
 
 from server.core.air import atmosphere, compressor, demand, losses, tube_sum
 from server.core.checks.charge import end_force
 from server.core.measure.estimate import Estimate, combine
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.units import Kind, System, from_si, show, to_si
-from server.errors import BadInput, FieldError, NotFound, Refused
+from server.errors import BadInput, FieldError, NotFound
+from server.features.bench import page as bench_page
+from server.features.bench import service as bench
 from server.features.sums import forms, page
-from server.web.json_body import extras, item_model
-from server.web.view import Caution
-
-ROWS_SHOWN = 3
-"""Rows of a list on an empty page; one more is always free."""
 
 _CHOKED = "The tube chokes: this flow does not pass from this inlet state."
 
@@ -180,9 +174,7 @@ def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
     return page.BlowOffOut(force_n=force, notes=notes)
 
 
-Answering = tuple[type[forms.Asked], Callable[[Any], page.Answer]]
-
-BENCH: Mapping[str, Answering] = {
+BENCH: Mapping[str, bench.Answering] = {
     "reading": (forms.ReadingIn, reading),
     "combine": (forms.CombineIn, combined),
     "atmosphere": (forms.AtmosphereIn, outside_air),
@@ -194,173 +186,14 @@ BENCH: Mapping[str, Answering] = {
 }
 """For each sum: what it is asked, and how it answers."""
 
-SUMS = (
-    page.Sum(
-        "reading",
-        "Read a quantity",
-        "A number as you type it, in the other units too: 3 1/4 in, 18 psi, −10 AN.",
-        ("1 in = 25.4 mm; 1 psi = 6.894757 kPa; T = (t − 32) / 1.8 °C", "−n AN: tube of n / 16 in outside"),
-        ("si", "dash"),
-        (("text", "3 1/4 in"), ("kind", "length")),
-    ),
-    page.Sum(
-        "combine",
-        "Combine readings",
-        "Several readings of one thing: the value to use, and the doubt that is left.",
-        (
-            "x = Σ(xᵢ / uᵢ²) / Σ(1 / uᵢ²); u = 1 / √Σ(1 / uᵢ²), never under the instrument's own doubt",
-            "χ² over its 95 % point: they disagree, and u is widened by the Birge ratio √(χ² / (n − 1))",
-        ),
-        ("weighted-mean", "birge"),
-        (
-            ("readings[0].value_mm", "82.5 ± 0.2 mm"),
-            ("readings[1].value_mm", "82.7 ± 0.1 mm"),
-            ("readings[2].value_mm", "3 1/4 in ± 0.2 mm"),
-            ("instrument_floor_mm", "0.05 mm"),
-        ),
-    ),
-    page.Sum(
-        "atmosphere",
-        "Air outside by height",
-        "Pressure, temperature and density of the standard atmosphere where the garage stands.",
-        ("p = p₀ · (T / T₀)^5.2559; T = T₀ − 6.5 K per km; ρ = p / (R T)",),
-        ("atmosphere",),
-        (("elevation_m", "240 m"),),
-    ),
-    page.Sum(
-        "air-demand",
-        "Air an engine asks for",
-        "Mass of air that a four-stroke engine takes in at one speed.",
-        ("m = η · V · N / 2 · p / (R T), at the manifold's pressure and temperature",),
-        ("volumetric-efficiency",),
-        (
-            ("displacement_cc", "2.1 l"),
-            ("rpm", "6000"),
-            ("volumetric_efficiency", "95 %"),
-            ("manifold_pressure_kpa", "200 kPa"),
-            ("manifold_temperature_c", "45 °C"),
-        ),
-    ),
-    page.Sum(
-        "compressor",
-        "Compressor outlet",
-        "How hot the air leaves the compressor, and the power that it takes.",
-        ("T₂ = T₁ + T₁ · (r^0.2857 − 1) / η", "P = m · cₚ · (T₂ − T₁), cₚ = 1005 J/(kg K) held constant"),
-        ("isentropic-efficiency",),
-        (
-            ("inlet_pressure_kpa", "98 kPa"),
-            ("inlet_temperature_c", "20 °C"),
-            ("pressure_ratio", "2.1"),
-            ("efficiency", "72 %"),
-            ("flow_kg_s", "0.25 kg/s"),
-        ),
-    ),
-    page.Sum(
-        "tube",
-        "Flow in a tube",
-        "Speed, Mach number and loss of air in one bore with bends, marched as compressible flow.",
-        (
-            "Adiabatic flow with friction: f L / D + K at constant stagnation temperature",
-            "1 / √f = −2 log₁₀(ε / (3.7 D) + 2.51 / (Re √f)), Darcy; 64 / Re where laminar",
-        ),
-        ("shapiro", "colebrook", "rennels"),
-        (
-            ("bore_mm", "60.3 mm"),
-            ("length_mm", "600 mm"),
-            ("roughness_mm", "0.0015 mm"),
-            ("bends[0].angle_deg", "90°"),
-            ("bends[0].radius_mm", "95 mm"),
-            ("flow_kg_s", "0.25 kg/s"),
-            ("pressure_kpa", "200 kPa"),
-            ("temperature_c", "50 °C"),
-        ),
-    ),
-    page.Sum(
-        "step",
-        "Change of bore",
-        "Loss coefficient of a step or a cone between two bores.",
-        (
-            "Sharp, wider: K = (1 − β²)²; sharp, narrower: K = ½ (1 − β²)",
-            "Cone up to 22.5°: wider 2.6 sin α (1 − β²)²; narrower 0.8 sin α (1 − β²)",
-            "β: smaller bore over larger. Wall friction not included.",
-        ),
-        ("crane",),
-        (("bore_in_mm", "63.5 mm"), ("bore_out_mm", "3 in"), ("half_angle_deg", "10°")),
-    ),
-    page.Sum(
-        "blow-off",
-        "End force on a joint",
-        "What pushes a hose off its tube, at the highest pressure there is.",
-        ("F = p · π D² / 4, D the tube's outside diameter, p inside less outside",),
-        ("statics",),
-        (("outside_diameter_mm", "2.5 in"), ("gauge_kpa", "22 psi")),
-        Caution(
-            "WARNING",
-            "A pipe or plug that comes off under pressure strikes hard. In a pressure test use a regulator "
-            "and a relief valve, strap the plugs, start at about 0.3 bar, never go above the boost you "
-            "intend, and let nobody stand in line with a joint. Local codes and licensed practice come "
-            "first.",
-        ),
-    ),
-)
-"""Every sum in words, in the order of the list."""
+
+def sums_page(now: datetime) -> bench_page.SumsPage:
+    return bench_page.sums_page(page.SUMS, now.date())
 
 
-def sums_page(now: datetime) -> page.SumsPage:
-    return page.sums_page(SUMS, now.date())
-
-
-def sum_page(name: str, typed: Mapping[str, str], now: datetime) -> tuple[page.SumPage, int]:
+def sum_page(name: str, typed: Mapping[str, str], now: datetime) -> tuple[bench_page.SumPage, int]:
     """One sum and its status: 200, or 422 where what was typed can't be used. Raises NotFound."""
-    words = next((one for one in SUMS if one.name == name), None)
+    words = next((one for one in page.SUMS if one.name == name), None)
     if words is None:
         raise NotFound("There is no such sum.")
-    model, answer = BENCH[name]
-    asked = dict(typed)
-    refused: Refused | None = None
-    found: page.Answer | None = None
-    if asked:
-        try:
-            found = answer(forms.typed_sum(model, asked))
-        except BadInput as bad:
-            refused = BadInput(bad.errors, asked)
-    shown = page.sum_page(words, _blocks(model, asked), asked, refused, found, now.date())
-    return shown, refused.status if refused else 200
-
-
-def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block]:
-    """The form of a sum: its fields in order, and every list as rows, those filled and some that are free."""
-    blocks = []
-    for name, field in model.model_fields.items():
-        item = item_model(field)
-        if item is None:
-            blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
-            continue
-        filled = forms.filled_rows(item, name, typed)
-        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), forms.MOST_ROWS)
-        rows = tuple(
-            tuple(
-                _entry(f"{name}[{number}].{part}", inner, hinted=number == 0)
-                for part, inner in item.model_fields.items()
-            )
-            for number in range(count)
-        )
-        blocks.append(page.Block(name, field.title or name, rows))
-    return blocks
-
-
-def _entry(name: str, field: FieldInfo, *, hinted: bool) -> page.Entry:
-    options = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
-    unit = extras(field).get("unit", "")
-    return page.Entry(
-        name, field.title or name, _hint(field) if hinted and not options else "", unit, options
-    )
-
-
-def _hint(field: FieldInfo) -> str:
-    """What the field's description adds to its title, else an example."""
-    described = (field.description or "").split(" [", 1)[0].removeprefix(field.title or "").lstrip(", ")
-    if described:
-        return described[:1].lower() + described[1:]
-    example = field.examples[0] if field.examples else ""
-    return f"such as {example:g}" if isinstance(example, float) else f"such as {example}"
+    return bench.sum_page(words, BENCH[name], typed, now)

@@ -1,0 +1,168 @@
+"""How hot a hot pipe makes a strip of something beside it: a floor, a hose, a loom, a brake line.
+
+A long pipe stands before a long flat strip that is parallel to it and centred on it. Both are grey and send
+heat out evenly in all directions; everything else around is far away, black and as warm as the air. The back
+of the strip is taken as insulated, which is on the safe side. Air that the pipe warms first is not counted.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from math import atan, pi
+
+from scipy.constants import Stefan_Boltzmann
+from scipy.optimize import brentq
+
+from server.core.sources import Source, source
+
+
+@dataclass(frozen=True, slots=True)
+class Finish:
+    """What a surface looks like, and its total emissivity, [-]."""
+
+    name: str
+    emissivity: float
+    source: Source
+
+
+FINISHES = (
+    Finish("oxidised steel", 0.80, source("emissivity")),
+    Finish("rusty steel", 0.69, source("emissivity")),
+    Finish("new rolled sheet steel", 0.56, source("emissivity")),
+    Finish("oxidised aluminium", 0.15, source("emissivity")),
+    Finish("polished aluminium", 0.05, source("emissivity")),
+    Finish("rubber, paint, plastic, any colour", 0.90, source("practice")),
+)
+"""A used exhaust pipe is oxidised steel, never a polished one."""
+
+BRIGHT = 0.05
+"""Emissivity of a bright shield where none is typed, [-]: polished aluminium. Source: emissivity tables."""
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """What comes of a strip beside a hot pipe; fluxes are per area of the strip's face, [W/m2].
+
+    temperature: of the strip, [K]. flux: radiation that reaches it from the pipe, or from the shield, less
+    what it sends back there. convected, reradiated: what leaves it to the air and to everything around.
+    view: view factor from strip to pipe, [-]. exchange: grey factor with the pipe, of the shield where there
+    is one, [-]. shield_temperature: [K], None without a shield. closure: flux less what leaves.
+    """
+
+    temperature: float
+    flux: float
+    convected: float
+    reradiated: float
+    view: float
+    exchange: float
+    shield_temperature: float | None
+    closure: float
+
+
+def view_of_pipe(diameter: float, gap: float, width: float) -> float:
+    """View factor from a flat strip to a long pipe parallel to it and centred on it, [-].
+
+    diameter: of the pipe. gap: clear, from the pipe's skin to the strip. width: of the strip. All [m].
+    Source: Incropera & DeWitt, table 13.1, cylinder and parallel rectangle: r / (s1 - s2) times
+    (atan(s1 / L) - atan(s2 / L)), here with s1 = -s2 = width / 2 and L from the axis to the strip.
+
+    >>> round(view_of_pipe(0.1, 0.05, 0.2), 4)
+    0.3927
+    """
+    return diameter / width * atan(0.5 * width / (0.5 * diameter + gap))
+
+
+def grey_factors(
+    emissivity: float, other_emissivity: float, view: float, view_back: float
+) -> tuple[float, float]:
+    """Grey exchange factors of a surface with another and with black surroundings, per its own area, [-].
+
+    emissivity: of the surface; other_emissivity: of what it faces. view: from it to the other, view_back:
+    from the other to it; neither sees itself. Every reflection between the two is counted.
+    Source: net-radiation method of a grey diffuse enclosure (Hottel), worked out for two surfaces. With both
+    views 1 it is that of two large plates, 1 / (1 / e1 + 1 / e2 - 1).
+    """
+    reflected, other_reflected = 1.0 - emissivity, 1.0 - other_emissivity
+    again = 1.0 - reflected * other_reflected * view * view_back
+    with_other = emissivity * other_emissivity * view / again
+    with_rest = emissivity * (1.0 - view + other_reflected * view * (1.0 - view_back)) / again
+    return with_other, with_rest
+
+
+def plate_factor(emissivity: float, other_emissivity: float) -> float:
+    """Grey exchange factor of two large parallel plates, [-]. Source: `grey_factors` with both views 1."""
+    return grey_factors(emissivity, other_emissivity, 1.0, 1.0)[0]
+
+
+def net_flux(hot: float, cold: float, exchange: float) -> float:
+    """Net radiation between two surfaces, [W/m2].
+
+    hot, cold: [K]. exchange: grey factor per the area that is asked about, [-]. Source: Stefan and Boltzmann.
+    """
+    return exchange * Stefan_Boltzmann * (hot**4 - cold**4)
+
+
+def neighbour(
+    hot: float,
+    hot_emissivity: float,
+    hot_diameter: float,
+    gap: float,
+    neighbour_emissivity: float,
+    neighbour_width: float,
+    ambient: float,
+    film: float,
+    shield_emissivity: float | None = None,
+) -> Neighbour:
+    """The strip's temperature from its balance: radiation in, convection and radiation out.
+
+    hot: skin of the pipe; ambient: air and surroundings, [K]. hot_diameter, gap, neighbour_width: [m].
+    film: heat-transfer coefficient to the air, [W/(m2 K)]. Emissivities above 0, at most 1. A shield is a
+    sheet as wide as the strip and close before it, both sides alike, the film on its hot side alone counted;
+    it hides pipe and surroundings from the strip, and the air reaches the strip behind it. Source: the
+    balance; factors as in `view_of_pipe` and `grey_factors`.
+    """
+    view = view_of_pipe(hot_diameter, gap, neighbour_width)
+    view_back = view * neighbour_width / (pi * hot_diameter)
+    facing = neighbour_emissivity if shield_emissivity is None else shield_emissivity
+    to_hot, to_rest = grey_factors(facing, hot_emissivity, view, view_back)
+
+    def front_gains(temperature: float) -> float:
+        radiated = net_flux(hot, temperature, to_hot) + net_flux(ambient, temperature, to_rest)
+        return radiated + film * (ambient - temperature)
+
+    low, high = sorted((hot, ambient))
+    if shield_emissivity is None:
+        found = _balance(front_gains, low, high)
+        flux, reradiated = net_flux(hot, found, to_hot), net_flux(found, ambient, to_rest)
+        return _closed(found, flux, film * (found - ambient), reradiated, view, to_hot, None)
+    plates = plate_factor(shield_emissivity, neighbour_emissivity)
+
+    def behind(shield: float) -> float:
+        bottom, top = sorted((shield, ambient))
+        return _balance(lambda t: net_flux(shield, t, plates) + film * (ambient - t), bottom, top)
+
+    shield = _balance(lambda t: front_gains(t) - net_flux(t, behind(t), plates), low, high)
+    found = behind(shield)
+    flux = net_flux(shield, found, plates)
+    return _closed(found, flux, film * (found - ambient), 0.0, view, to_hot, shield)
+
+
+def _closed(
+    found: float,
+    flux: float,
+    convected: float,
+    reradiated: float,
+    view: float,
+    exchange: float,
+    shield: float | None,
+) -> Neighbour:
+    left = flux - convected - reradiated
+    return Neighbour(found, flux, convected, reradiated, view, exchange, shield, left)
+
+
+def _balance(gains: Callable[[float], float], low: float, high: float) -> float:
+    """The temperature between two at which a gain that falls with it is nothing, [K]."""
+    if gains(low) <= 0.0:
+        return low
+    if gains(high) >= 0.0:
+        return high
+    return float(brentq(gains, low, high, xtol=1e-10, rtol=1e-14))

@@ -1,0 +1,221 @@
+"""What every sum answers, for scripts, and the pages that people see."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, ClassVar
+from urllib.parse import urlencode
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from server.core.sources import source
+from server.core.units import Kind, System, show, to_si
+from server.errors import Refused
+from server.features.builds.page import heading_without_build
+from server.web import urls
+from server.web.view import Caution, FormState, Page, Quantity
+
+PINT_NAMES = {
+    "": "dimensionless",
+    "mm": "mm",
+    "m": "m",
+    "cc": "cm**3",
+    "rpm": "rpm",
+    "kPa": "kPa",
+    "°C": "degC",
+    "°": "degree",
+    "kg/s": "kg/s",
+    "m³/s": "m**3/s",
+    "kg/m³": "kg/m**3",
+    "m/s": "m/s",
+    "kW": "kW",
+    "N": "N",
+}
+"""For the unit of a field as shown: the name that the unit converter knows."""
+
+
+class Answer(BaseModel):
+    """What every sum answers: reason says why there is no result, notes what a reader must know."""
+
+    model_config = ConfigDict(frozen=True)
+
+    reason: str | None = Field(default=None, description="Why there is no answer; null where there is one")
+    notes: tuple[str, ...] = Field(default=(), description="What to know, such as out of a formula's range")
+
+
+def figure(title: str, kind: Kind | None, unit: str, description: str = "", *, big: bool = False) -> Any:
+    """A number of an answer in a fixed unit; `kind` None for a bare count such as a Reynolds number."""
+    noted: dict[str, Any] = {"unit": unit, "quantity": kind.value if kind else None, "big": big}
+    words = description or (f"{title} [{unit}]" if unit else title)
+    return Field(None, title=title, description=words, json_schema_extra=noted)
+
+
+def word(title: str, description: str = "", *, big: bool = False) -> Any:
+    """A word or a yes or no of an answer."""
+    noted: dict[str, Any] = {"word": True, "big": big}
+    return Field(None, title=title, description=description or title, json_schema_extra=noted)
+
+
+@dataclass(frozen=True, slots=True)
+class Sum:
+    """One bench sum in words. sources: codes of the register. example: what its example link types."""
+
+    name: str
+    title: str
+    lead: str
+    formulas: tuple[str, ...]
+    sources: tuple[str, ...]
+    example: tuple[tuple[str, str], ...]
+    caution: Caution | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SumLine:
+    """One sum of the list."""
+
+    href: str
+    title: str
+    lead: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SumsPage(Page):
+    """Every bench sum there is."""
+
+    template: ClassVar[str] = "sums/list.html"
+
+    sums: tuple[SumLine, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One field to fill in. `options` where it is chosen from a list."""
+
+    name: str
+    label: str
+    hint: str
+    unit: str
+    options: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Part of a form: a single field, or under a label a few fields that repeat row after row."""
+
+    name: str
+    label: str
+    rows: tuple[tuple[Entry, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """One number of the answer, under the name that scripts know it by."""
+
+    name: str
+    label: str
+    value: Quantity
+    big: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word of the answer."""
+
+    name: str
+    label: str
+    text: str
+    big: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The answer of a sum."""
+
+    figures: tuple[Figure, ...]
+    words: tuple[Word, ...]
+    notes: tuple[str, ...]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class SourceLine:
+    """One source, and how far it can be leaned on."""
+
+    text: str
+    sureness: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class SumPage(Page):
+    """One bench sum: what it asks, and what it answers where something was typed."""
+
+    template: ClassVar[str] = "sums/sum.html"
+
+    name: str
+    lead: str
+    blocks: tuple[Block, ...]
+    formulas: tuple[str, ...]
+    sources: tuple[SourceLine, ...]
+    caution: Caution | None
+    example: str
+    form: FormState
+    found: Found | None
+
+
+def found(answer: Answer) -> Found:
+    """An answer for people: numbers with the other units beside, words, notes."""
+    figures, words = [], []
+    for name, field in type(answer).model_fields.items():
+        value = getattr(answer, name)
+        noted = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+        title = field.title or name
+        if value is None:
+            continue
+        if "quantity" in noted:
+            figures.append(Figure(name, title, _quantity(value, noted), bool(noted["big"])))
+        elif "word" in noted:
+            words.append(Word(name, title, _word(value), bool(noted["big"])))
+    return Found(tuple(figures), tuple(words), answer.notes, answer.reason or "")
+
+
+def _word(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return str(value)
+
+
+def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
+    if noted["quantity"] is None:
+        return Quantity(value, f"{value:,.0f}")
+    kind = Kind(noted["quantity"])
+    si = to_si(value, PINT_NAMES[noted["unit"]])
+    shown = show(si, kind, System.metric)
+    return Quantity(si, shown.text, shown.other)
+
+
+def sums_page(sums: Sequence[Sum], today: date) -> SumsPage:
+    lines = tuple(SumLine(urls.sum_page(one.name), one.title, one.lead) for one in sums)
+    return SumsPage(**heading_without_build("Bench sums", today), sums=lines)
+
+
+def sum_page(
+    one: Sum,
+    blocks: Sequence[Block],
+    typed: dict[str, str],
+    refused: Refused | None,
+    answer: Answer | None,
+    today: date,
+) -> SumPage:
+    state = FormState.of(refused) if refused else FormState(typed)
+    return SumPage(
+        **heading_without_build(one.title, today),
+        name=one.name,
+        lead=one.lead,
+        blocks=tuple(blocks),
+        formulas=one.formulas,
+        sources=tuple(SourceLine(item.label, item.sureness.value) for item in map(source, one.sources)),
+        caution=one.caution,
+        example=f"{urls.sum_page(one.name)}?{urlencode(one.example)}",
+        form=state,
+        found=found(answer) if answer else None,
+    )

@@ -1,0 +1,73 @@
+"""The page of a sum: its form, and its answer where something was typed."""
+
+from collections.abc import Callable, Mapping
+from datetime import datetime
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from server.errors import BadInput, Refused
+from server.features.bench import forms, page
+from server.web.json_body import extras, item_model
+
+ROWS_SHOWN = 3
+"""Rows of a list on an empty page; one more is always free."""
+
+Answering = tuple[type[forms.Asked], Callable[[Any], page.Answer]]
+"""What a sum is asked, and how it answers."""
+
+
+def sum_page(
+    words: page.Sum, answering: Answering, typed: Mapping[str, str], now: datetime
+) -> tuple[page.SumPage, int]:
+    """One sum and its status: 200, or 422 where what was typed can't be used."""
+    model, answer = answering
+    asked = dict(typed)
+    refused: Refused | None = None
+    found: page.Answer | None = None
+    if asked:
+        try:
+            found = answer(forms.typed_sum(model, asked))
+        except BadInput as bad:
+            refused = BadInput(bad.errors, asked)
+    shown = page.sum_page(words, _blocks(model, asked), asked, refused, found, now.date())
+    return shown, refused.status if refused else 200
+
+
+def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block]:
+    """The form of a sum: its fields in order, and every list as rows, those filled and some that are free."""
+    blocks = []
+    for name, field in model.model_fields.items():
+        item = item_model(field)
+        if item is None:
+            blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
+            continue
+        filled = forms.filled_rows(item, name, typed)
+        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), forms.MOST_ROWS)
+        rows = tuple(
+            tuple(
+                _entry(f"{name}[{number}].{part}", inner, hinted=number == 0)
+                for part, inner in item.model_fields.items()
+            )
+            for number in range(count)
+        )
+        blocks.append(page.Block(name, field.title or name, rows))
+    return blocks
+
+
+def _entry(name: str, field: FieldInfo, *, hinted: bool) -> page.Entry:
+    options = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
+    unit = extras(field).get("unit", "")
+    return page.Entry(
+        name, field.title or name, _hint(field) if hinted and not options else "", unit, options
+    )
+
+
+def _hint(field: FieldInfo) -> str:
+    """What the field's description adds to its title, else an example."""
+    described = (field.description or "").split(" [", 1)[0].removeprefix(field.title or "").lstrip(", ")
+    if described:
+        return described[:1].lower() + described[1:]
+    example = field.examples[0] if field.examples else ""
+    return f"such as {example:g}" if isinstance(example, float) else f"such as {example}"
