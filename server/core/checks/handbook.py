@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from server.core.checks.limits import Limit
 from server.core.checks.register import RULES
+from server.core.checks.register import rule as rule_named
 from server.core.checks.rule import Caution, Rule, RuleClass, may_concede
 from server.core.sources import Source
 from server.core.tube.run import Place
@@ -29,6 +30,11 @@ class Entry:
 def handbook() -> tuple[Entry, ...]:
     """Every rule of the register, in its order."""
     return tuple(_entry(rule) for rule in RULES)
+
+
+def entry(code: str) -> Entry:
+    """The rule with this code. Raises KeyError naming the known codes."""
+    return _entry(rule_named(code))
 
 
 def _entry(rule: Rule) -> Entry:

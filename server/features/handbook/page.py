@@ -1,22 +1,38 @@
-"""The handbook as a page: every rule as the register has it, and the words of this program."""
+"""The handbook as pages: the list of rules, a page a rule, how far the authorities on losses lie apart."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
+from server.core.checks.answer import Check
+from server.core.checks.book.explained import Explained, Step, Worked
+from server.core.checks.book.marks import Mark, line_mark, line_plain, plain, sign_mark
+from server.core.checks.book.signs import Line, Sign
+from server.core.checks.book.spread import BORE, REYNOLDS, Spread
+from server.core.checks.book.words import TERMS, Term
 from server.core.checks.handbook import Entry
-from server.core.checks.limits import Limit
+from server.core.checks.limits import Changed, Limit
 from server.core.checks.rule import RuleClass
+from server.core.checks.rule import Verdict as CheckVerdict
+from server.core.phrase import say
 from server.core.sources import Source
 from server.core.tube.run import Place
-from server.core.units import System, show
-from server.features.builds.page import heading_without_build
-from server.web.view import Caution, Page
+from server.core.units import Kind, System, show
+from server.features.builds.page import Face, Heading, heading, heading_without_build
+from server.features.verdicts.page import DesignLike, Subsystem, whole_percent, word_of
+from server.web import urls
+from server.web.view import Caution, Link, Page, Verdict
 
 CLASS_WORDS = {
     RuleClass.INJURY: "Injury rule: go asks {asked} %, and it can't be conceded",
     RuleClass.PERFORMANCE: "Performance rule: go asks {asked} %; may be conceded with a reason",
+}
+
+CLASS_MEANINGS = {
+    RuleClass.INJURY: "Where this rule is broken somebody can get hurt. No reason makes up for that.",
+    RuleClass.PERFORMANCE: "Where this rule is broken the car goes worse, or the work is done twice; nobody"
+    " gets hurt by it alone.",
 }
 
 
@@ -30,12 +46,14 @@ class SourceLine:
 
 @dataclass(frozen=True, slots=True)
 class LimitLine:
-    """One number of a rule. It may be changed for a build."""
+    """One number of a rule. `instead`: what a build has in its place, empty where the usual one counts."""
 
     words: str
     text: str
     other: str
     source: SourceLine
+    instead: str = ""
+    reason: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,19 +72,82 @@ class RuleEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class Maths:
+    """Something set as mathematics: its marks, and the same in plain signs. `when`: words before it."""
+
+    marks: Mark
+    plain: str
+    when: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SignLine:
+    """A sign of a formula: its meaning and unit; `given` is what the example starts from, else empty."""
+
+    sign: Maths
+    meaning: str
+    unit: str
+    given: str
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """One step of the example. `holds`: of a condition; None for a sum."""
+
+    maths: Maths
+    holds: bool | None
+
+
+@dataclass(frozen=True, slots=True)
+class ExampleView:
+    """The example: what is there, each step with its numbers, and what the check answers to it."""
+
+    text: str
+    steps: tuple[StepLine, ...]
+    tight: tuple[StepLine, ...]
+    verdict: Verdict
+    found: str
+
+
+@dataclass(frozen=True, slots=True)
+class UseLine:
+    """A design in which a rule speaks, and what it says there."""
+
+    href: str
+    subsystem: str
+    design: str
+    chosen: bool
+    verdict: Verdict
+    why: str
+    conceded: bool
+
+
+@dataclass(frozen=True, slots=True)
+class OpinionLine:
+    """What one authority has for a fitting."""
+
+    authority: str
+    made_for: str
+    coefficient: str
+    used: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SpreadView:
+    """One fitting by each authority. `range`: the lowest and the highest against the one used."""
+
+    title: str
+    fitting: str
+    opinions: tuple[OpinionLine, ...]
+    range: str
+
+
+@dataclass(frozen=True, slots=True)
 class Chapter:
     """The rules of one place."""
 
     title: str
     rules: tuple[RuleEntry, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Term:
-    """A word of this program and what it means."""
-
-    word: str
-    meaning: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,42 +160,38 @@ class HandbookPage(Page):
     terms: tuple[Term, ...]
 
 
-TERMS = tuple(
-    Term(*pair)
-    for pair in (
-        ("build", "one car's conversion, from tear-down to first drive"),
-        ("engine sheet", "the engine's numbers: displacement, redline, volumetric efficiency, boost, fuel"),
-        ("port", "an opening or spigot that something joins to: where it is, which way it faces, what flows"),
-        ("reading", "one measurement of one dimension, with instrument, doubt, time and photo"),
-        ("doubt", "one standard uncertainty: two readings in three lie within it"),
-        ("subsystem", "intake, charge pipe, downpipe, oil drain and so on"),
-        ("design", "one candidate way to make a subsystem; of several, one is chosen"),
-        ("run", "the ordered pieces of a design, from one port to another, in flow direction"),
-        ("piece", "straight, bend, coupler, reducer, flex, flange, hose, or a salvaged pipe to cut down"),
-        ("bung", "a side port added to a piece"),
-        (
-            "joint",
-            "what holds two pieces: hose over bead with clamp, weld, V-band, flange and gasket, thread",
-        ),
-        ("keep-out", "a solid to stay clear of: fixed, hot or moving, with the gap it needs"),
-        ("check", "one rule applied to a design; its verdict is go, tight, no-go or not measured"),
-        ("concession", "a performance check accepted as it is, with the reason written down (ISO 9000)"),
-        (
-            "back pressure",
-            "what stands at the turbine's outlet above the air outside; it costs power and heat",
-        ),
-        ("mock-up", "card, wire or an old hose that stands in a run until a real piece takes its place"),
-        ("part", "something that can be bought, made or salvaged"),
-        ("need", "a quantity of a part that a chosen design or a task calls for"),
-        ("shelf", "what is in the garage, off-cuts included"),
-        ("order, delivery", "what was bought from whom; what arrived of it"),
-        ("task", "a piece of work: ready, held, in hand or done"),
-        ("hold", "one reason why a task can't start, with its root"),
-        ("stint", "one block of garage time: an evening, a Saturday"),
-        ("log", "what happened, and when"),
-    )
-)
-"""Our words, in the order in which a build meets them."""
+@dataclass(frozen=True, kw_only=True)
+class RulePage(Page):
+    """One rule: formula, signs, limits, caution, a worked example, and where a build uses it.
+
+    `build_id` is None for the page that belongs to no build; `builds` leads from there to theirs.
+    """
+
+    template: ClassVar[str] = "handbook/rule.html"
+
+    rule: RuleEntry
+    places: str
+    class_meaning: str
+    lines: tuple[Maths, ...]
+    tight: tuple[Maths, ...]
+    notes: tuple[str, ...]
+    signs: tuple[SignLine, ...]
+    marched: bool
+    example: ExampleView
+    build_id: int | None
+    uses: tuple[UseLine, ...]
+    builds: tuple[Link, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LossesPage(Page):
+    """How far the authorities on loss coefficients lie apart, and what that means for a check."""
+
+    template: ClassVar[str] = "handbook/losses.html"
+
+    conditions: str
+    spreads: tuple[SpreadView, ...]
+    rules: tuple[Link, ...]
 
 
 def handbook_page(entries: Iterable[Entry], today: date) -> HandbookPage:
@@ -136,25 +213,155 @@ def _place_title(places: tuple[Place, ...]) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _rule(entry: Entry) -> RuleEntry:
+def _rule(entry: Entry, system: System = System.metric, changed: Iterable[Changed] = ()) -> RuleEntry:
+    instead = {one.limit.key: one for one in changed}
     return RuleEntry(
         code=entry.code,
         title=entry.title,
         injury=entry.rule_class is RuleClass.INJURY,
-        class_words=CLASS_WORDS[entry.rule_class].format(asked=round(100 * entry.asked_probability)),
+        class_words=CLASS_WORDS[entry.rule_class].format(asked=f"{100 * _asked(entry, instead):.4g}"),
         formula=entry.formula,
         limit=entry.limit,
-        limits=tuple(_limit(limit) for limit in entry.limits),
+        limits=tuple(_limit(limit, system, instead.get(limit.key)) for limit in entry.limits),
         sources=tuple(_source(one) for one in entry.sources),
         caution=Caution(entry.caution.signal.value, entry.caution.text) if entry.caution else None,
     )
 
 
-def _limit(limit: Limit) -> LimitLine:
-    shown = show(limit.default, limit.kind, System.metric, unit=limit.unit)
+def _asked(entry: Entry, instead: Mapping[str, Changed]) -> float:
+    """The chance of passing that counts as go, as a build has it [-]; of an injury rule nobody changes it."""
+    changed = instead.get("chance.go") if entry.may_concede else None
+    return entry.asked_probability if changed is None else changed.value
+
+
+def _limit(limit: Limit, system: System = System.metric, changed: Changed | None = None) -> LimitLine:
+    shown = show(limit.default, limit.kind, system, unit=limit.unit)
     words = limit.words[:1].upper() + limit.words[1:]
-    return LimitLine(words, shown.text, shown.other, _source(limit.source))
+    instead = show(changed.value, limit.kind, system, unit=limit.unit).text if changed is not None else ""
+    reason = changed.reason if changed is not None else ""
+    return LimitLine(words, shown.text, shown.other, _source(limit.source), instead, reason)
 
 
 def _source(one: Source) -> SourceLine:
     return SourceLine(one.label, "" if one.sureness.value in one.label else one.sureness.value)
+
+
+@dataclass(frozen=True, slots=True)
+class Use:
+    """A check of a design, as the service found it."""
+
+    subsystem: Subsystem
+    design: DesignLike
+    check: Check
+
+
+def rule_page(
+    entry: Entry, told: Explained, worked: Worked, steps: Sequence[Step], today: date, builds: Iterable[Face]
+) -> RulePage:
+    """The page that belongs to no build; its example is in metric units."""
+    links = tuple(Link(urls.rule_in_build(build.id, entry.code), build.name) for build in builds)
+    title = heading_without_build(entry.title, today)
+    return _page(title, System.metric, _rule(entry), entry, told, worked, steps, None, (), links)
+
+
+def rule_in_build_page(
+    build: Face,
+    entry: Entry,
+    told: Explained,
+    worked: Worked,
+    steps: Sequence[Step],
+    today: date,
+    changed: Iterable[Changed],
+    uses: Iterable[Use],
+) -> RulePage:
+    """The same in a build: its units, its limits, and its designs."""
+    title = heading(build, entry.title, today, within="Handbook")
+    rule = _rule(entry, build.system, changed)
+    lines = tuple(_use(use, build.id, build.system) for use in uses)
+    return _page(title, build.system, rule, entry, told, worked, steps, build.id, lines, ())
+
+
+def _page(
+    title: Heading,
+    system: System,
+    rule: RuleEntry,
+    entry: Entry,
+    told: Explained,
+    worked: Worked,
+    steps: Sequence[Step],
+    build_id: int | None,
+    uses: tuple[UseLine, ...],
+    builds: tuple[Link, ...],
+) -> RulePage:
+    return RulePage(
+        **title,
+        rule=rule,
+        places=_place_title(entry.places),
+        class_meaning=CLASS_MEANINGS[entry.rule_class],
+        lines=tuple(_line(line) for line in told.lines),
+        tight=tuple(_line(line) for line in told.tight),
+        notes=told.notes,
+        signs=tuple(_sign(sign, worked, system) for sign in told.signs),
+        marched=told.marched,
+        example=_example(worked, steps, system),
+        build_id=build_id,
+        uses=uses,
+        builds=builds,
+    )
+
+
+def _line(line: Line) -> Maths:
+    return Maths(line_mark(line), line_plain(line), line.when)
+
+
+def _sign(sign: Sign, worked: Worked, system: System) -> SignLine:
+    maths = Maths(sign_mark(sign), plain(sign))
+    given = worked.example.given
+    text = sign.text(given[sign], system) if sign in given else ""
+    return SignLine(maths, sign.meaning, sign.unit_text(system), text)
+
+
+def _example(worked: Worked, steps: Sequence[Step], system: System) -> ExampleView:
+    lines = [(StepLine(Maths(step.marks, step.plain), step.holds), step.tight) for step in steps]
+    check = worked.check
+    return ExampleView(
+        text=worked.example.text,
+        steps=tuple(line for line, tight in lines if not tight),
+        tight=tuple(line for line, tight in lines if tight),
+        verdict=Verdict(word_of(check.verdict)),
+        found=say(check.phrase, system),
+    )
+
+
+def _use(use: Use, build_id: int, system: System) -> UseLine:
+    check = use.check
+    passes = check.verdict is CheckVerdict.GO
+    place = "passed" if passes else f"check-{check.rule.code}"
+    percent = whole_percent(check.probability) if passes and check.probability is not None else None
+    return UseLine(
+        href=f"{urls.design(build_id, use.design.key)}#{place}",
+        subsystem=f"{use.subsystem.letter} {use.subsystem.name}",
+        design=use.design.name,
+        chosen=use.design.chosen,
+        verdict=Verdict(word_of(check.verdict), percent),
+        why=say(check.phrase, system),
+        conceded=check.conceded is not None,
+    )
+
+
+def losses_page(spreads: Iterable[Spread], rules: Iterable[Entry], today: date) -> LossesPage:
+    bore = show(BORE, Kind.length, System.metric)
+    return LossesPage(
+        **heading_without_build("Loss coefficients", today),
+        conditions=f"Smooth drawn tube of {bore.text} bore at a Reynolds number of {REYNOLDS:,.0f}",
+        spreads=tuple(_spread(one) for one in spreads),
+        rules=tuple(Link(urls.handbook_rule(one.code), one.title) for one in rules),
+    )
+
+
+def _spread(one: Spread) -> SpreadView:
+    opinions = tuple(
+        OpinionLine(told.authority, told.made_for, f"{told.coefficient:.2f}", told.used)
+        for told in one.opinions
+    )
+    return SpreadView(one.title, one.fitting, opinions, f"{one.lowest:.2f} to {one.highest:.2f}")

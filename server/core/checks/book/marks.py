@@ -13,6 +13,7 @@ from server.core.checks.book.signs import (
     Less,
     Line,
     Number,
+    OneOf,
     Over,
     Pi,
     Plus,
@@ -24,7 +25,7 @@ from server.core.checks.book.signs import (
     Times,
 )
 
-WIDEST = 25
+WIDEST = 22
 """Signs that a line may hold on a phone 320 wide; found by looking."""
 
 _TIMES = "\u2062"
@@ -76,6 +77,16 @@ def sign_mark(sign: Sign) -> Mark:
     return Mark(Tag.INDEX, "", (letter, Mark(Tag.WORDS, sign.below))) if sign.below else letter
 
 
+def amount_mark(text: str) -> Mark:
+    """A number with its unit, or words. Never bare text: operators keep no distance from that."""
+    number, _, unit = text.rpartition(" ")
+    if not text.lstrip("−")[:1].isdigit():
+        return Mark(Tag.LETTER, text)
+    if not number or unit[:1].isdigit():
+        return Mark(Tag.NUMBER, text)
+    return _row(Mark(Tag.NUMBER, number), Mark(Tag.WORDS, f"\u00a0{unit}"))
+
+
 def mark(term: Term) -> Mark:
     """A term as marks."""
     match term:
@@ -86,7 +97,9 @@ def mark(term: Term) -> Mark:
         case Pi():
             return Mark(Tag.LETTER, "π")
         case Amount(text=text):
-            return Mark(Tag.WORDS, text)
+            return amount_mark(text)
+        case OneOf():
+            return _row(*_joined(_listed(term)))
         case Plus() | Less():
             return _row(*_joined(_summands(term)))
         case Times():
@@ -114,6 +127,19 @@ _Joint = tuple[str, Mark, int]
 
 def _bracketed(term: Term, bare: tuple[type[Term], ...]) -> Mark:
     return mark(term) if isinstance(term, bare) else _row(_operator("("), mark(term), _operator(")"))
+
+
+def _listed(term: OneOf) -> list[_Joint]:
+    last = len(term.words) - 1
+    texts = [f"{'{' * (place == 0)}{word}{',}'[place == last]}" for place, word in enumerate(term.words)]
+    return [("", Mark(Tag.LETTER, text), len(text)) for text in texts]
+
+
+def _pieces(term: Term) -> list[_Joint]:
+    """What a term may be broken into."""
+    if isinstance(term, OneOf):
+        return _listed(term)
+    return _summands(term) if isinstance(term, Plus | Less) else _factors(term)
 
 
 def _summands(term: Term) -> list[_Joint]:
@@ -154,6 +180,8 @@ def width(term: Term) -> int:
             return len(number_text(value))
         case Amount(text=text):
             return len(text)
+        case OneOf(words=words):
+            return len(", ".join(words)) + 2
         case Over(first=first, second=second):
             return max(width(first), width(second)) + 1
         case Least():
@@ -182,7 +210,7 @@ def line_mark(line: Line, *more: Line) -> Mark:
 
 def _rows(left: Term | None, sign: str, right: Term) -> list[list[Mark]]:
     """The rows of one line: whole where it is short enough."""
-    pieces = _summands(right) if isinstance(right, Plus | Less) else _factors(right)
+    pieces = _pieces(right)
     taken = 2 if left is None else width(left) + 2
     first = [] if left is None else [mark(left)]
     if taken + width(right) > WIDEST and left is not None and taken + pieces[0][2] > WIDEST:
@@ -211,6 +239,8 @@ def plain(term: Term) -> str:
             return "π"
         case Amount(text=text):
             return text
+        case OneOf(words=words):
+            return f"{{{', '.join(words)}}}"
         case Plus(first=first, second=second):
             return f"{plain(first)} + {plain(second)}"
         case Less(first=first, second=second):

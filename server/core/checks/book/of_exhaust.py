@@ -204,8 +204,6 @@ EXPLAINED = (
         "filler",
         (among(_FILLER, _USUAL),),
         filler,
-        notes=(
-            "Stainless to stainless is usually 308L, steel to steel ER70S-6. Another: ask the welder.",
-        ),
+        notes=("Stainless to stainless is usually 308L, steel to steel ER70S-6. Another: ask the welder.",),
     ),
 )

@@ -126,6 +126,13 @@ class Amount(Term):
 
 
 @dataclass(frozen=True, slots=True)
+class OneOf(Term):
+    """The words that something may be one of."""
+
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class _Pair(Term):
     first: Term
     second: Term
@@ -315,8 +322,7 @@ def with_amounts(term: Term, given: Mapping[Sign, Value], system: System) -> Ter
     """The same term with the values of its signs in their places, as text."""
     if isinstance(term, Sign):
         value = given[term]
-        text = term.text(value, system)
-        return Amount(f"{{{text}}}" if isinstance(value, tuple) else text)
+        return OneOf(value) if isinstance(value, tuple) else Amount(term.text(value, system))
     parts = [getattr(term, part.name) for part in fields(term)]  # type: ignore[arg-type]
     changed = [with_amounts(part, given, system) if isinstance(part, Term) else part for part in parts]
     return type(term)(*changed)
