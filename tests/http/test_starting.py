@@ -9,7 +9,9 @@ from sqlmodel import Session, func, select
 
 from server.core.tube.run import Place
 from server.core.work.tasks import After, TaskPlan, find_cycle
+from server.core.work.usual.boost import GATE
 from server.core.work.usual.whole import GROUPS, PORTS, SUBSYSTEMS, TASKS
+from server.features.builds.tables import Subsystem
 from server.features.ports.page import END_FORMS, MEDIA, ROLES, SHAPES
 from server.features.ports.tables import Port
 from server.features.tasks.forms import CAR_STATES
@@ -176,6 +178,56 @@ def test_answers_change_what_is_ticked_without_scripts(browser: Browser, start: 
     assert "bypass valve return" not in other
     assert {"feed.ball", "clutch.automatic"} <= other.keys()
     assert "clutch.change" not in other
+
+
+OTHER = {"cooled": "oil", "gate": "outside", "gearbox": "automatic"}
+
+
+def test_answers_given_last_count_for_what_is_added(browser: Browser, engine: Engine, start: str) -> None:
+    """Answered anew and added at once, with the ticks as they stood before."""
+    answer = browser.post(start, offered(browser, start) | OTHER)
+    with Session(engine) as session:
+        codes = set(session.exec(select(Task.from_set)))
+        kinds = set(session.exec(select(Subsystem.kind)))
+    assert not {"water.fit", "clutch.change"} & codes
+    assert {"gate.fit", "clutch.automatic"} <= codes
+    assert "coolant" not in kinds
+    assert GATE.kind in kinds
+    page = browser.follow(answer).text
+    assert "Left out, as you answered about this car: Coolant" in page
+    assert "Put in, as you answered: " in page
+    suited = offered(browser, start)
+    before = count(engine, Task)
+    browser.post(start, dict.fromkeys(suited, "on") | OTHER)
+    browser.post(start, offered(browser, start) | OTHER)
+    assert count(engine, Task) == before, "twice adds nothing, and the same as ticking to suit first"
+
+
+def test_a_tick_changed_by_hand_stands_against_the_answers(
+    browser: Browser, engine: Engine, start: str
+) -> None:
+    form = offered(browser, f"{start}?cooled=oil")
+    browser.post(start, form | {"cooled": "oil", "coolant": "on", "water.fit": "on"})
+    with Session(engine) as session:
+        assert "water.fit" in set(session.exec(select(Task.from_set)))
+
+
+def test_ticks_to_suit_without_adding(browser: Browser, engine: Engine, start: str) -> None:
+    answer = browser.post(start, offered(browser, start) | OTHER | {"suit": "yes"})
+    page = browser.follow(answer).text
+    assert '<option value="oil" selected>' in page
+    assert count(engine, Task) == 0
+    (form,) = page_forms(page)
+    assert form.value("suits_cooled") == "oil"
+    assert form.value("gate.fit") == "on"
+    assert form.value("water.fit") == ""
+
+
+def test_a_refused_form_keeps_the_answers_that_its_ticks_were_made_for(browser: Browser, start: str) -> None:
+    refused = browser.post(start, {"suits_cooled": "water", "cooled": "oil"})
+    assert refused.status_code == 422
+    (form,) = page_forms(refused.text)
+    assert (form.value("cooled"), form.value("suits_cooled")) == ("oil", "water")
 
 
 def test_where_the_car_counts_its_air_decides_where_side_ports_stand(

@@ -7,6 +7,8 @@ from server.core.work.usual.whole import PORTS, SUBSYSTEMS, TASKS
 from server.web.fields import Fields
 
 KINDS = tuple(group.kind for group in SUBSYSTEMS)
+SUITS = "suits_"
+"""Before a question's name: the field with the answer that the ticks were made for."""
 
 
 def answers(typed: Mapping[str, str]) -> dict[str, str]:
@@ -17,6 +19,11 @@ def answers(typed: Mapping[str, str]) -> dict[str, str]:
         given = typed.get(question.name, "")
         found[question.name] = given if given in values else values[0]
     return found
+
+
+def suited(typed: Mapping[str, str]) -> dict[str, str]:
+    """The answers that the ticks of the form were made for; the given ones where it does not say."""
+    return answers({one.name: typed.get(SUITS + one.name, typed.get(one.name, "")) for one in QUESTIONS})
 
 
 def kind_asked(typed: Mapping[str, str]) -> str:

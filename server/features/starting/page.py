@@ -8,7 +8,7 @@ from typing import ClassVar
 from server.core.work.tasks import TaskPlan, expected_minutes
 from server.core.work.usual.questions import QUESTIONS, facts_of
 from server.core.work.usual.values import UsualSubsystem, UsualTask
-from server.core.work.usual.whole import GROUPS, fits
+from server.core.work.usual.whole import GROUPS, suiting
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web.view import FormState, Option, Page
@@ -17,12 +17,13 @@ from server.web.words import counted, minutes_text
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """One question with its answers, the one that counts marked."""
+    """One question with its answers, the one that counts, and the one that the ticks were made for."""
 
     name: str
     text: str
     options: tuple[Option, ...]
     value: str
+    suits: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,7 @@ def start_page(
     *,
     build: Face,
     answers: Mapping[str, str],
+    suits: Mapping[str, str],
     of: str,
     kinds: frozenset[str],
     aside: frozenset[str],
@@ -79,11 +81,11 @@ def start_page(
     today: date,
     refused: Refused | None,
 ) -> StartPage:
-    """kinds, codes: what the build has; ticked: what a refused form had ticked, where one was refused."""
-    facts = facts_of(answers, build.meter_place)
-    groups = tuple(
-        _group(group, facts, kinds, aside, codes, ticked) for group in GROUPS if not of or group.kind == of
-    )
+    """kinds, codes: what the build has; ticked: what a refused form had ticked, where one was refused, and
+    suits: the answers that its ticks were made for.
+    """
+    on = suiting(facts_of(answers, build.meter_place)) if ticked is None else ticked
+    groups = tuple(_group(group, kinds, aside, codes, on) for group in GROUPS if not of or group.kind == of)
     offered = [offer for group in groups for offer in (*group.ports, *group.tasks)]
     return StartPage(
         **heading(build, "Starting set", today, within="Subsystems"),
@@ -95,6 +97,7 @@ def start_page(
                 one.text,
                 tuple(Option(answer.value, answer.text) for answer in one.answers),
                 answers[one.name],
+                suits[one.name],
             )
             for one in QUESTIONS
         ),
@@ -107,26 +110,22 @@ def start_page(
 
 def _group(
     group: UsualSubsystem,
-    facts: frozenset[str],
     kinds: frozenset[str],
     aside: frozenset[str],
     codes: frozenset[str],
-    ticked: frozenset[str] | None,
+    ticked: frozenset[str],
 ) -> OfferGroup:
-    wanted = fits(group.when, facts)
+    def offer(code: str, text: str, about: str) -> Offer:
+        return Offer(code, text, about, code in ticked, code in codes)
 
-    def offer(code: str, text: str, about: str, when: tuple[str, ...]) -> Offer:
-        on = wanted and fits(when, facts) if ticked is None else code in ticked
-        return Offer(code, text, about, on, code in codes)
-
-    ports = tuple(offer(port.code, port.name, port.role, port.when) for port in group.ports)
-    tasks = tuple(offer(task.code, task.title, _about(task), task.when) for task in group.tasks)
+    ports = tuple(offer(port.code, port.name, port.role) for port in group.ports)
+    tasks = tuple(offer(task.code, task.title, _about(task)) for task in group.tasks)
     is_aside = group.kind in aside
     return OfferGroup(
         kind=group.kind,
         name=group.name,
         counts=_counts(ports, tasks),
-        ticked=wanted if ticked is None else group.kind in ticked,
+        ticked=group.kind in ticked,
         there=group.kind in kinds,
         aside=is_aside,
         ports=() if is_aside else ports,

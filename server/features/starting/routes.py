@@ -3,7 +3,7 @@
 from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
-from server.features.starting import service
+from server.features.starting import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
@@ -19,11 +19,15 @@ def show_start(request: Request, build_id: int, session: ReadSession, now: Now) 
 
 @router.post("/builds/{build_id}/start")
 def add_ticked(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
+    """With `suit` set nothing is added: the offer is shown again, ticked to suit the answers."""
     typed = request.state.posted.fields
 
     def do() -> str:
+        if "suit" in typed:
+            return urls.start_suiting(build_id, forms.answers(typed))
         added = service.add(session, build_id, typed)
-        return urls.started(build_id, added.subsystems, added.ports, added.tasks)
+        told = (added.left_out, added.put_in)
+        return urls.started(build_id, added.subsystems, added.ports, added.tasks, *told)
 
     return act(
         request, session, do, lambda refused: service.start_page(session, build_id, typed, now, refused)

@@ -8,7 +8,16 @@ from sqlmodel import Session
 
 from server.core.work.usual.questions import facts_of
 from server.core.work.usual.values import UsualPort, UsualTask
-from server.core.work.usual.whole import KIND_OF, PORTS, SUBSYSTEMS, TASKS, order_among, stretch_of
+from server.core.work.usual.whole import (
+    KIND_OF,
+    PORTS,
+    SUBSYSTEMS,
+    TASKS,
+    named_once,
+    order_among,
+    stretch_of,
+    suiting,
+)
 from server.errors import BadInput, Refused
 from server.features.builds import service as builds
 from server.features.builds import store as build_store
@@ -22,11 +31,15 @@ from server.features.work.tables import Dependency, Setback, Task, Wait
 
 @dataclass(frozen=True, slots=True)
 class Added:
-    """How many rows were added."""
+    """How many rows were added; what the answers left out though it stood ticked, and put in though it did
+    not: kinds and codes, a kind for all that its subsystem brings.
+    """
 
     subsystems: int
     ports: int
     tasks: int
+    left_out: tuple[str, ...] = ()
+    put_in: tuple[str, ...] = ()
 
 
 def start_page(
@@ -48,6 +61,7 @@ def start_page(
     return page.start_page(
         build=build,
         answers=forms.answers(typed),
+        suits=forms.suited(typed) if refused else forms.answers(typed),
         of=forms.kind_asked(typed),
         kinds=frozenset(there.subsystems),
         aside=there.aside,
@@ -61,11 +75,18 @@ def start_page(
 def add(session: Session, build_id: int, typed: Mapping[str, str]) -> Added:
     """Add what is ticked and not there yet; a line counts only with its subsystem.
 
-    Raises NotFound, BadInput.
+    Where the answers are not those that the ticks were made for, they decide every line whose tick was not
+    changed by hand. Raises NotFound, BadInput.
     """
     build = builds.build_face(session, build_id)
-    ticked = forms.ticked(typed)
+    facts = facts_of(forms.answers(typed), build.meter_place)
     there = store.there(session, build_id)
+    by_form = forms.ticked(typed)
+    stood = suiting(facts_of(forms.suited(typed), build.meter_place))
+    offered = stood - there.codes - frozenset(there.subsystems)
+    left_out = (by_form & offered) - suiting(facts)
+    put_in = suiting(facts) - stood - by_form - there.codes - frozenset(there.subsystems)
+    ticked = (by_form - left_out) | put_in
     new_kinds = [
         kind
         for kind in forms.KINDS
@@ -77,7 +98,6 @@ def add(session: Session, build_id: int, typed: Mapping[str, str]) -> Added:
         for code, kind in KIND_OF.items()
         if code in ticked and code not in there.codes and (not kind or kind in subsystems)
     ]
-    facts = facts_of(forms.answers(typed), build.meter_place)
     new_ports = [
         _port(build_id, PORTS[code], subsystems[KIND_OF[code]], facts) for code in new if code in PORTS
     ]
@@ -96,7 +116,8 @@ def add(session: Session, build_id: int, typed: Mapping[str, str]) -> Added:
     store.add_all(session, Wait, waits)
     setbacks = [row for code in chosen for row in _setbacks(TASKS[code], tasks[code])]
     store.add_all(session, Setback, setbacks)
-    return Added(len(new_kinds), len(new_ports), len(new_tasks))
+    told = [tuple(named_once(ticks)) for ticks in (left_out, put_in)]
+    return Added(len(new_kinds), len(new_ports), len(new_tasks), *told)
 
 
 def _add_subsystems(session: Session, build_id: int, kinds: list[str]) -> dict[str, int]:

@@ -7,6 +7,7 @@ from datetime import date
 from typing import ClassVar, Protocol
 
 from server.core.checks.answer import Answers
+from server.core.checks.figures import FIGURES
 from server.core.tube.port import PortFacts
 from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.units import System
@@ -74,11 +75,13 @@ class Aside:
 
 @dataclass(frozen=True, slots=True)
 class Started:
-    """What was just added from the starting set."""
+    """What was just added from the starting set; what the answers about the car left out of it or put in."""
 
     subsystems: str
     ports: str
     tasks: str
+    left_out: str
+    put_in: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,7 +134,8 @@ class SubsystemPage(Page):
     """One subsystem: what it must join and keep, its designs, and the forms for a new design and for itself.
 
     compare: where its designs stand side by side line by line, empty where there is only one; start_from:
-    what a new design may begin as a copy of; has_run: designs of pipe are made for it; else it is work and
+    what a new design may begin as a copy of; figures: the sheet of what is fitted, empty where
+    there is none; has_run: designs of pipe are made for it; else it is work and
     parts only.
     """
 
@@ -146,6 +150,7 @@ class SubsystemPage(Page):
     kinds: tuple[str, ...]
     removed: bool
     has_run: bool
+    figures: str
     from_set: str
     designs: tuple[DesignColumn, ...]
     designs_aside: tuple[Undo, ...]
@@ -203,7 +208,7 @@ def has_run(kind: str) -> bool:
 
 
 def _group(item: DesignStanding) -> str:
-    if item.design_id is not None:
+    if item.answered:
         return "designed"
     return "waiting" if has_run(item.kind) else "work"
 
@@ -255,6 +260,7 @@ def subsystem_page(
         kinds=tuple(kinds),
         removed=subsystem.removed,
         has_run=has_run(subsystem.kind),
+        figures=urls.figures(build.id, subsystem.id) if Place(subsystem.kind) in FIGURES else "",
         from_set="" if subsystem.kind == Place.OTHER else urls.start_of(build.id, subsystem.kind),
         designs=tuple(
             _column(build.id, subsystem, design, because, pieces, answers, build.system)

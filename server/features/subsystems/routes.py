@@ -21,7 +21,7 @@ def show_subsystems(request: Request, build_id: int, session: ReadSession, now: 
     return render(
         request,
         service.subsystems_page(
-            session, build_id, now, first=asked.get("from", ""), added=asked.get("added", "")
+            session, build_id, now, first=asked.get("from", ""), added=service.started(asked)
         ),
     )
 

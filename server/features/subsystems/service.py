@@ -6,6 +6,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from server.core.work.usual.whole import named_once
 from server.errors import Refused
 from server.features.builds import forms as build_forms
 from server.features.builds import service as builds
@@ -28,6 +29,26 @@ def edit_subsystem(session: Session, build_id: int, subsystem_id: int, typed: Ma
 
 
 ADDED = re.compile(r"([0-9]{1,4})-([0-9]{1,4})-([0-9]{1,4})")
+NAMED = 4
+"""So many lines are named that the answers left out or put in; the others are counted."""
+
+
+def started(asked: Mapping[str, str]) -> page.Started | None:
+    """What an address says of the starting set: `added`, as "18-41-132" (subsystems, ports, tasks); `out` and
+    `in`, what the answers left out or put in. None where `added` can't be read.
+    """
+    told = ADDED.fullmatch(asked.get("added", ""))
+    if told is None:
+        return None
+    nouns = ("subsystem", "port", "task")
+    numbers = (counted(int(number), noun) for number, noun in zip(told.groups(), nouns, strict=True))
+    return page.Started(*numbers, *(_named(asked.get(name, "")) for name in ("out", "in")))
+
+
+def _named(ticks: str) -> str:
+    names = list(named_once(ticks.split(",")).values())
+    more = f" and {counted(len(names) - NAMED, 'more line')}" if len(names) > NAMED else ""
+    return "; ".join(names[:NAMED]) + more
 
 
 def subsystems_page(
@@ -36,26 +57,22 @@ def subsystems_page(
     now: datetime,
     refused: Refused | None = None,
     first: str = "",
-    added: str = "",
+    added: page.Started | None = None,
 ) -> page.SubsystemsPage:
-    """first: how many were on the sheets before; added: what the starting set just brought, as "18-41-132"
-    (subsystems, ports, tasks). Both as an address brings them; what can't be read counts as not given.
+    """first: how many were on the sheets before, as an address brings it; what can't be read counts as not
+    given. added: what the starting set just brought.
 
     Raises NotFound.
     """
     build = builds.build_face(session, build_id)
     around = designs.surroundings(session, build)
-    told = ADDED.fullmatch(added)
-    nouns = ("subsystem", "port", "task")
     return page.subsystems_page(
         build=build,
         standings=designs.standings(session, build, around),
         ports=around.ports,
         aside=builds.subsystems_aside(session, build_id),
         first=int(first) if first.isascii() and first.isdigit() and len(first) < 7 else 0,
-        started=page.Started(*(counted(int(told[n + 1]), noun) for n, noun in enumerate(nouns)))
-        if told
-        else None,
+        started=added,
         kinds=build_forms.SUBSYSTEM_KINDS,
         today=now.date(),
         refused=refused,

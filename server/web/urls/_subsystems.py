@@ -1,5 +1,6 @@
 """Addresses of subsystems, the starting set and the comparison of designs."""
 
+from collections.abc import Mapping, Sequence
 from urllib.parse import urlencode
 
 
@@ -28,6 +29,25 @@ def subsystem_designs(build_id: int, subsystem_id: int) -> str:
     return f"/builds/{build_id}/subsystems/{subsystem_id}/designs"
 
 
+def figures(build_id: int, subsystem_id: int) -> str:
+    """What is fitted in a subsystem: injectors and pump, oil feed and drain."""
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/figures"
+
+
+def figure_field(build_id: int, subsystem_id: int, key: str) -> str:
+    """Where one of its figures is typed."""
+    return f"{figures(build_id, subsystem_id)}#{figure_field_id(key)}"
+
+
+def figure_field_id(key: str) -> str:
+    return f"f-{key.replace('.', '-')}"
+
+
+def figure(build_id: int, key: str) -> str:
+    """Leads to the sheet on which a figure is typed."""
+    return f"/builds/{build_id}/figures/{key}"
+
+
 def start(build_id: int) -> str:
     """The starting set."""
     return f"/builds/{build_id}/start"
@@ -38,9 +58,23 @@ def start_of(build_id: int, kind: str) -> str:
     return f"/builds/{build_id}/start?{urlencode({'of': kind})}"
 
 
-def started(build_id: int, subsystems: int, ports: int, tasks: int) -> str:
-    """The subsystems, beginning with what was just added."""
-    return f"/builds/{build_id}/subsystems?added={subsystems}-{ports}-{tasks}"
+def start_suiting(build_id: int, answers: Mapping[str, str]) -> str:
+    """The starting set, ticked to suit these answers."""
+    return f"/builds/{build_id}/start?{urlencode(answers)}"
+
+
+def started(
+    build_id: int,
+    subsystems: int,
+    ports: int,
+    tasks: int,
+    left_out: Sequence[str] = (),
+    put_in: Sequence[str] = (),
+) -> str:
+    """The subsystems, beginning with what was just added, and what the answers left out of it or put in."""
+    told = {"added": f"{subsystems}-{ports}-{tasks}"}
+    told |= {name: ",".join(ticks) for name, ticks in (("out", left_out), ("in", put_in)) if ticks}
+    return f"/builds/{build_id}/subsystems?{urlencode(told, safe=',')}"
 
 
 def compare(build_id: int, subsystem_id: int) -> str:

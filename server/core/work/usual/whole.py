@@ -55,6 +55,26 @@ def fits(when: Iterable[str], facts: frozenset[str]) -> bool:
     return facts.issuperset(when)
 
 
+def suiting(facts: frozenset[str]) -> frozenset[str]:
+    """What is ticked where this holds of the car: kinds of subsystems, codes of their ports and tasks."""
+    found: set[str] = set()
+    for group in GROUPS:
+        if fits(group.when, facts):
+            found.update(port.code for port in group.ports if fits(port.when, facts))
+            found.update(task.code for task in group.tasks if fits(task.when, facts))
+            found.add(group.kind)
+    return frozenset(found - {""})
+
+
+def named_once(ticks: Collection[str]) -> dict[str, str]:
+    """Names of these subsystems, ports and tasks by kind or code; what a subsystem brings goes with it."""
+    found = {group.kind: group.name for group in SUBSYSTEMS if group.kind in ticks}
+    for code, kind in KIND_OF.items():
+        if code in ticks and kind not in found:
+            found[code] = TASKS[code].title if code in TASKS else PORTS[code].name
+    return found
+
+
 def stretch_of(port: UsualPort, facts: frozenset[str]) -> str:
     """Where on its run a side port must stand: behind the air meter only where a meter stands ahead."""
     if port.stretch == "between air meter and compressor" and "meter ahead" not in facts:
