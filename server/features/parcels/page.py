@@ -16,9 +16,8 @@ TOLD = re.compile(r"(ordered|parcel|back|refund|off)-([0-9]{1,9})")
 
 
 def news_of(build: Face, orders: Sequence[OrderFace], told: str) -> News | None:
-    """`told` names what was done: "ordered-4", "parcel-7" by its first delivery, "back-3", "refund-3", "off-9".
-
-    The last one counts lines.
+    """`told` names what was done: "ordered-4", "parcel-7" by its first delivery, "back-3", "refund-3", and
+    "off-9" by the line.
 
     Which tasks became ready is not known here.
     """
@@ -41,7 +40,7 @@ def news_of(build: Face, orders: Sequence[OrderFace], told: str) -> News | None:
 
 
 def _ordered(build: Face, order: OrderFace) -> News:
-    """E.g. "Order noted: Millrace Tube, 3 lines, due Thu 3 Dec." It can be undone until something of it came."""
+    """E.g. "Order noted: Millrace Tube, 3 lines, due Thu 3 Dec."; undone as long as nothing of it came."""
     due = f", due {day_text(order.due_on)}" if order.due_on else ""
     text = f"Order noted: {order.supplier}, {counted(len(order.lines), 'line')}{due}."
     undo = Undo(urls.order_removal(build.id, order.id), (("withdrawn", "yes"),), "Undo")
