@@ -68,7 +68,7 @@ def test_the_spring_found_cracks_at_the_boost_asked(
     opening = boost_to_open(fitted, exhaust, part * exhaust)
     assert opening.boost == pytest.approx(boost, rel=1e-6)
     assert opening.by_hand == pytest.approx(need.by_hand)
-    assert need.by_hand >= boost
+    assert need.by_hand >= boost * (1.0 - 1e-12)
 
 
 def test_a_hand_pump_reads_more_than_the_running_engine_cracks_at() -> None:
