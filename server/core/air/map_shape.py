@@ -142,7 +142,7 @@ def place(on: MapShape, flow: float, ratio: float) -> Place:
     if edges is None:
         return Place.above if ratio > max(corner[1] for corner in on.outline) else Place.below
     if flow < edges[0]:
-        return Place.surge_side
+        return _left_of(on, ratio)
     if flow > edges[1]:
         return Place.choke_side
     heights = _crossings(_closed(on.outline), flow, axis=0)
@@ -214,6 +214,13 @@ def choke_margin(on: MapShape, flow: float, ratio: float) -> float | None:
     return None if edges is None else (edges[1] - flow) / edges[1]
 
 
+def _left_of(on: MapShape, ratio: float) -> Place:
+    """Left of the map is the surge side only where the surge line stands; under its foot the map ends."""
+    if ratio < on.surge_line[0][1]:
+        return Place.below
+    return Place.above if ratio > on.surge_line[-1][1] else Place.surge_side
+
+
 def _spot(point: MapPoint) -> Spot:
     return point.flow, point.ratio
 
@@ -238,12 +245,15 @@ def _bounds_of_lines(
 def _bounds_of_hull(
     corners: Sequence[Spot],
 ) -> tuple[tuple[Spot, ...], tuple[Spot, ...], tuple[Spot, ...]]:
-    """The same of a convex hull whose corners run against the clock: from the top down its left side."""
+    """The same of a convex hull whose corners run against the clock.
+
+    The surge line runs from the leftmost corner up to the top, not round below: there the map only ends.
+    """
     top = max(range(len(corners)), key=lambda number: (corners[number][1], -corners[number][0]))
     turned = [*corners[top:], *corners[:top]]
-    foot = min(range(len(turned)), key=lambda number: (turned[number][1], turned[number][0]))
-    left, right = turned[: foot + 1], [*turned[foot:], turned[0]]
-    return tuple(reversed(left)), tuple(right), tuple(turned)
+    left = min(range(len(turned)), key=lambda number: (turned[number][0], turned[number][1]))
+    foot = min(range(len(turned)), key=lambda number: (turned[number][1], -turned[number][0]))
+    return tuple(reversed(turned[: left + 1])), (*turned[foot:], turned[0]), tuple(turned)
 
 
 def _strips(points: Sequence[MapPoint], lines: Sequence[SpeedLine], span: Spot) -> list[Triangle]:

@@ -106,7 +106,10 @@ def test_with_speeds_the_surge_line_joins_the_left_ends_and_without_it_is_the_le
     assert speed_lines(bare.of) == ()
     assert set(bare.surge_line) <= {(at.flow, at.ratio) for at in of.points}
     assert "No speed lines" in bare.notes[0]
-    assert all(low[1] < high[1] for low, high in pairwise(bare.surge_line))
+    for low, high in pairwise(bare.surge_line):
+        assert low[0] <= high[0], "below the leftmost point the hull only ends: it is no surge line"
+        assert low[1] < high[1]
+    assert bare.choke_line[0][1] == min(at.ratio for at in of.points)
 
 
 def test_a_hollow_surge_line_is_kept_and_not_bridged() -> None:
@@ -142,6 +145,13 @@ def test_a_dip_in_the_highest_speed_line_is_above_the_map_and_a_rise_in_the_lowe
     )
     assert place(dipped, 0.25, 2.3) is Place.above
     assert place(dipped, 0.20, 1.5) is Place.below
+
+
+def test_under_the_lowest_speed_line_is_below_the_map_and_not_surge() -> None:
+    on = shape(invented_map())
+    foot, end = on.surge_line[0], on.choke_line[0]
+    assert place(on, 0.5 * (foot[0] + end[0]), end[1] + 0.01) is Place.below
+    assert place(on, 0.9 * foot[0], foot[1] + 0.01) is Place.surge_side
 
 
 @pytest.mark.parametrize(
