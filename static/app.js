@@ -84,13 +84,27 @@ document.addEventListener("htmx:afterSwap", () => {
   }
 });
 
-// A refused in-page form that was sent by its button: put the cursor where the first message is. One that
-// went by itself as a field was left keeps the cursor in the next field, under the thumb.
+// A refused form: the first bad field, or what clashed, is brought into view and has the cursor. Where the form
+// went by itself as a field was left, the cursor stays in the next field, under the thumb.
+function showRefusal() {
+  const first = document.querySelector("main [aria-invalid=true]")
+    || document.querySelector("main .notice.stop[role=alert], main .problem");
+  if (!first) return;
+  for (let fold = first.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;
+  if (!first.matches("input,select,textarea")) first.tabIndex = -1;
+  first.focus({ preventScroll: true });
+  first.scrollIntoView({ block: "center" });
+}
+let typing = false;
+document.addEventListener("htmx:beforeSwap", () => {
+  typing = document.activeElement.matches("input,select,textarea");
+});
+document.addEventListener("htmx:afterSwap", () => {
+  for (const field of document.querySelectorAll("[autofocus]")) field.autofocus = false; // for pages without scripts
+});
 document.addEventListener("htmx:afterSettle", (event) => {
   const { xhr, requestConfig } = event.detail;
-  if (xhr.status < 400 || requestConfig.triggeringEvent?.type !== "submit") return;
-  const problem = document.querySelector("main [aria-invalid=true]");
-  if (problem) problem.focus();
+  if (xhr.status >= 400 && (requestConfig.triggeringEvent?.type === "submit" || !typing)) showRefusal();
 });
 
 // The list of sheets closes when something else is pressed or on Escape.
@@ -119,8 +133,4 @@ addEventListener("pageshow", (event) => {
   if (cameBack && ![...document.querySelectorAll("main input, main textarea")].some(isTyped)) location.reload();
 });
 
-// A refused whole-page form: put the cursor where the first message is, or show what clashed.
-const firstProblem = document.querySelector("main [aria-invalid=true]");
-const clash = document.querySelector("main .notice.stop");
-if (firstProblem) firstProblem.focus();
-else if (clash) clash.scrollIntoView({ block: "center" });
+showRefusal(); // a refused whole page

@@ -153,6 +153,8 @@ class DesignPage(Page):
     to_port: str
     verdict: Verdict
     counts: str
+    refused: bool
+    """What was typed is not saved: the verdict is of what was saved last."""
     chosen: bool
     chosen_because: str
     no_longer: str
@@ -230,6 +232,7 @@ def design_page(
         to_port=names.get(design.end_port_id or 0, ""),
         verdict=overall(answers),
         counts=count_words(answers),
+        refused=refused is not None,
         chosen=design.chosen,
         chosen_because=design.chosen_because if design.chosen else "",
         no_longer="" if design.chosen else design.chosen_because,

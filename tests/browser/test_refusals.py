@@ -1,0 +1,80 @@
+"""A form that was refused: what is wrong stands in view with the cursor in it, with scripts and without."""
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser as Chromium
+from playwright.sync_api import Locator, Page, expect
+
+from tests.browser.conftest import PHONE, phone_at
+
+DESIGN = "/builds/1/designs/2"
+
+
+@pytest.fixture(params=["with scripts", "without scripts"])
+def either_phone(request: pytest.FixtureRequest, chromium: Chromium, live_demo: str) -> Iterator[Page]:
+    """A phone in front of the demo, with its scripts on or off."""
+    if request.param == "with scripts":
+        with phone_at(chromium, live_demo) as page:
+            yield page
+    else:
+        context = chromium.new_context(base_url=live_demo, viewport=PHONE, java_script_enabled=False)
+        yield context.new_page()
+        context.close()
+
+
+def open_piece(page: Page) -> None:
+    page.goto(DESIGN)
+    page.locator(".pieces a").nth(2).click()
+    expect(page.locator("#piece-form")).to_be_visible()
+
+
+def save(page: Page) -> None:
+    page.get_by_role("button", name="Save the piece").click()
+
+
+def has_the_cursor_in_view(field: Locator) -> None:
+    expect(field).to_be_focused()
+    expect(field).to_be_in_viewport(ratio=1.0)
+
+
+def test_a_size_that_cant_be_read_is_shown_and_the_bar_says_that_it_is_not_saved(either_phone: Page) -> None:
+    open_piece(either_phone)
+    either_phone.locator("#f-wall").fill("abc")
+    save(either_phone)
+    expect(either_phone.locator(".bar")).to_contain_text("Not saved yet")
+    has_the_cursor_in_view(either_phone.locator("#f-wall"))
+    expect(either_phone.locator("#f-wall-problem")).to_be_in_viewport()
+
+
+def test_what_two_tabs_changed_is_shown_to_the_second(chromium: Chromium, live_demo: str) -> None:
+    with phone_at(chromium, live_demo) as first, phone_at(chromium, live_demo) as second:
+        open_piece(first)
+        open_piece(second)
+        first.locator("#f-length_out").fill("35")
+        save(first)
+        expect(first.locator("#status")).to_have_text("Saved.")
+        second.locator("#f-length_out").fill("40")
+        save(second)
+        notice = second.locator("#refused")
+        expect(notice).to_contain_text("Somebody else changed this")
+        has_the_cursor_in_view(notice)
+        expect(second.locator(".bar")).to_contain_text("Not saved yet")
+
+
+def test_a_refusal_while_the_next_field_is_typed_leaves_the_cursor_there(demo_phone: Page) -> None:
+    open_piece(demo_phone)
+    demo_phone.locator("#f-wall").fill("abc")
+    demo_phone.locator("#f-length").focus()
+    expect(demo_phone.locator("#f-wall-problem")).to_be_visible()
+    has_the_cursor_in_view(demo_phone.locator("#f-length"))
+
+
+def test_a_side_port_that_is_refused_is_shown_in_its_fold(either_phone: Page) -> None:
+    open_piece(either_phone)
+    either_phone.locator("#new-bung summary").click()
+    either_phone.locator("#b-name").fill("boost signal")
+    either_phone.locator("#b-at").fill("10")
+    either_phone.locator("#b-bore").fill("wide")
+    either_phone.get_by_role("button", name="Add the side port").click()
+    has_the_cursor_in_view(either_phone.locator("#b-bore"))
