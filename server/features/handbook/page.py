@@ -6,7 +6,7 @@ from datetime import date
 from typing import ClassVar
 
 from server.core.checks.answer import Check
-from server.core.checks.book.explained import Explained, Step, Worked
+from server.core.checks.book.explained import Explained, Step, Worked, steps, work
 from server.core.checks.book.marks import Mark, line_mark, line_plain, plain, sign_mark
 from server.core.checks.book.signs import Line, Sign
 from server.core.checks.book.spread import BORE, REYNOLDS, Spread
@@ -19,7 +19,7 @@ from server.core.phrase import say
 from server.core.sources import Source
 from server.core.tube.run import Place
 from server.core.units import Kind, System, show
-from server.features.builds.page import Face, Heading, heading, heading_without_build
+from server.features.builds.page import Face, heading, heading_without_build
 from server.features.verdicts.page import DesignLike, Subsystem, whole_percent, word_of
 from server.web import urls
 from server.web.view import Caution, Link, Page, Verdict
@@ -110,6 +110,18 @@ class ExampleView:
 
 
 @dataclass(frozen=True, slots=True)
+class Explanation:
+    """What the book adds to the register: formula, signs and example. `marched`: losses enter."""
+
+    lines: tuple[Maths, ...]
+    tight: tuple[Maths, ...]
+    notes: tuple[str, ...]
+    signs: tuple[SignLine, ...]
+    marched: bool
+    example: ExampleView
+
+
+@dataclass(frozen=True, slots=True)
 class UseLine:
     """A design in which a rule speaks, and what it says there."""
 
@@ -164,7 +176,8 @@ class HandbookPage(Page):
 class RulePage(Page):
     """One rule: formula, signs, limits, caution, a worked example, and where a build uses it.
 
-    `build_id` is None for the page that belongs to no build; `builds` leads from there to theirs.
+    `explained` is None for a rule that the book does not explain yet. `build_id` is None for the page that
+    belongs to no build; `builds` leads from there to theirs.
     """
 
     template: ClassVar[str] = "handbook/rule.html"
@@ -172,12 +185,7 @@ class RulePage(Page):
     rule: RuleEntry
     places: str
     class_meaning: str
-    lines: tuple[Maths, ...]
-    tight: tuple[Maths, ...]
-    notes: tuple[str, ...]
-    signs: tuple[SignLine, ...]
-    marched: bool
-    example: ExampleView
+    explained: Explanation | None
     build_id: int | None
     uses: tuple[UseLine, ...]
     builds: tuple[Link, ...]
@@ -255,58 +263,52 @@ class Use:
     check: Check
 
 
-def rule_page(
-    entry: Entry, told: Explained, worked: Worked, steps: Sequence[Step], today: date, builds: Iterable[Face]
-) -> RulePage:
+def rule_page(entry: Entry, told: Explained | None, today: date, builds: Iterable[Face]) -> RulePage:
     """The page that belongs to no build; its example is in metric units."""
-    links = tuple(Link(urls.rule_in_build(build.id, entry.code), build.name) for build in builds)
-    title = heading_without_build(entry.title, today)
-    return _page(title, System.metric, _rule(entry), entry, told, worked, steps, None, (), links)
+    return RulePage(
+        **heading_without_build(entry.title, today),
+        rule=_rule(entry),
+        places=_place_title(entry.places),
+        class_meaning=CLASS_MEANINGS[entry.rule_class],
+        explained=_explanation(told, System.metric),
+        build_id=None,
+        uses=(),
+        builds=tuple(Link(urls.rule_in_build(build.id, entry.code), build.name) for build in builds),
+    )
 
 
 def rule_in_build_page(
     build: Face,
     entry: Entry,
-    told: Explained,
-    worked: Worked,
-    steps: Sequence[Step],
+    told: Explained | None,
     today: date,
     changed: Iterable[Changed],
     uses: Iterable[Use],
 ) -> RulePage:
     """The same in a build: its units, its limits, and its designs."""
-    title = heading(build, entry.title, today, within="Handbook")
-    rule = _rule(entry, build.system, changed)
-    lines = tuple(_use(use, build.id, build.system) for use in uses)
-    return _page(title, build.system, rule, entry, told, worked, steps, build.id, lines, ())
-
-
-def _page(
-    title: Heading,
-    system: System,
-    rule: RuleEntry,
-    entry: Entry,
-    told: Explained,
-    worked: Worked,
-    steps: Sequence[Step],
-    build_id: int | None,
-    uses: tuple[UseLine, ...],
-    builds: tuple[Link, ...],
-) -> RulePage:
     return RulePage(
-        **title,
-        rule=rule,
+        **heading(build, entry.title, today, within="Handbook"),
+        rule=_rule(entry, build.system, changed),
         places=_place_title(entry.places),
         class_meaning=CLASS_MEANINGS[entry.rule_class],
+        explained=_explanation(told, build.system),
+        build_id=build.id,
+        uses=tuple(_use(use, build.id, build.system) for use in uses),
+        builds=(),
+    )
+
+
+def _explanation(told: Explained | None, system: System) -> Explanation | None:
+    if told is None:
+        return None
+    worked = work(told)
+    return Explanation(
         lines=tuple(_line(line) for line in told.lines),
         tight=tuple(_line(line) for line in told.tight),
         notes=told.notes,
         signs=tuple(_sign(sign, worked, system) for sign in told.signs),
         marched=told.marched,
-        example=_example(worked, steps, system),
-        build_id=build_id,
-        uses=uses,
-        builds=builds,
+        example=_example(worked, steps(told, system), system),
     )
 
 
@@ -321,8 +323,8 @@ def _sign(sign: Sign, worked: Worked, system: System) -> SignLine:
     return SignLine(maths, sign.meaning, sign.unit_text(system), text)
 
 
-def _example(worked: Worked, steps: Sequence[Step], system: System) -> ExampleView:
-    lines = [(StepLine(Maths(step.marks, step.plain), step.holds), step.tight) for step in steps]
+def _example(worked: Worked, done: Sequence[Step], system: System) -> ExampleView:
+    lines = [(StepLine(Maths(step.marks, step.plain), step.holds), step.tight) for step in done]
     check = worked.check
     return ExampleView(
         text=worked.example.text,

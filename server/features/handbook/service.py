@@ -7,10 +7,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from server.core.checks.book.contents import ALL, BOOK
-from server.core.checks.book.explained import steps, work
 from server.core.checks.book.spread import spreads
 from server.core.checks.handbook import Entry, entry, handbook
-from server.core.units import System
 from server.errors import NotFound
 from server.features.builds import service as builds
 from server.features.builds import store as build_store
@@ -35,24 +33,21 @@ def losses_page(now: datetime) -> page.LossesPage:
 
 def rule_page(session: Session, code: str, now: datetime) -> page.RulePage:
     """Raises NotFound."""
-    rule, told = _rule(code), BOOK[code]
+    rule = _rule(code)
     faces = [build_store.face(row) for row in build_store.all_builds(session)[:MOST_BUILDS]]
-    return page.rule_page(rule, told, work(told), steps(told, System.metric), now.date(), faces)
+    return page.rule_page(rule, BOOK.get(code), now.date(), faces)
 
 
 def rule_in_build_page(session: Session, build_id: int, code: str, now: datetime) -> page.RulePage:
     """Raises NotFound."""
     rule = _rule(code)
-    told = BOOK[code]
     build = builds.build_face(session, build_id)
     around = designs.surroundings(session, build)
     uses = builds.kept(build, ("uses of rules",), lambda: _uses(session, build))
     return page.rule_in_build_page(
         build,
         rule,
-        told,
-        work(told),
-        steps(told, build.system),
+        BOOK.get(code),
         now.date(),
         around.limits,
         uses.get(code, ()),

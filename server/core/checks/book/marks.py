@@ -28,6 +28,9 @@ from server.core.checks.book.signs import (
 WIDEST = 22
 """Signs that a line may hold on a phone 320 wide; found by looking."""
 
+_SHORT_NAME = 3
+"""Signs of a left side that is never left on a row of its own: what follows would stand no further left."""
+
 _TIMES = "\u2062"
 """Invisible times: nothing to see, read out as a product."""
 
@@ -213,7 +216,8 @@ def _rows(left: Term | None, sign: str, right: Term) -> list[list[Mark]]:
     pieces = _pieces(right)
     taken = 2 if left is None else width(left) + 2
     first = [] if left is None else [mark(left)]
-    if taken + width(right) > WIDEST and left is not None and taken + pieces[0][2] > WIDEST:
+    long_name = left is not None and width(left) > _SHORT_NAME
+    if long_name and taken + width(right) > WIDEST and taken + pieces[0][2] > WIDEST:
         rows, row, used = [first], [_operator(sign)], 2
     else:
         rows, row, used = [], [*first, _operator(sign)], taken
