@@ -14,10 +14,11 @@
   const list = document.getElementById("outbox-list");
   const told = document.getElementById("to-send");
   const tabs = new BroadcastChannel("outbox");
-  const sending = new WeakSet(); // forms
+  const sending = new WeakMap(); // forms, each with what is grey meanwhile: a swapped form has lost its buttons
   const busy = (form, now) => {
-    sending[now ? "add" : "delete"](form);
-    for (const field of form.elements) field.classList.toggle("sending", now);
+    if (now) sending.set(form, [...form.elements]);
+    for (const field of sending.get(form) || []) field.classList.toggle("sending", now);
+    if (!now) sending.delete(form);
   };
   const unwritten = new WeakSet(); // forms that this browser could not write down
   let timer = 0;

@@ -1,5 +1,6 @@
 """A form that was refused: what is wrong stands in view with the cursor in it, with scripts and without."""
 
+import re
 from collections.abc import Iterator
 
 import pytest
@@ -78,3 +79,14 @@ def test_a_side_port_that_is_refused_is_shown_in_its_fold(either_phone: Page) ->
     either_phone.locator("#b-bore").fill("wide")
     either_phone.get_by_role("button", name="Add the side port").click()
     has_the_cursor_in_view(either_phone.locator("#b-bore"))
+
+
+@pytest.mark.parametrize("typed", ["80.3 mm", "wide"], ids=["saved", "refused"])
+def test_the_button_of_a_reading_is_ready_again_once_the_answer_is_there(demo_phone: Page, typed: str) -> None:
+    demo_phone.goto("/builds/1/ports/1?measure=outside_diameter")
+    demo_phone.locator("#take-reading, #f-reading").fill(typed)
+    button = demo_phone.locator("#save-reading")
+    button.tap()
+    expect(demo_phone.locator("#status")).to_have_text(re.compile("Saved|Not saved"))
+    expect(button).not_to_have_class(re.compile("sending"))
+    expect(button).to_have_css("opacity", "1")
