@@ -13,6 +13,7 @@ from server.web.render import environment
 from tests.asking import Browser, fresh_key, number_in
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.garage_of_work import a_garage
+from tests.page_forms import page_forms
 
 
 @pytest.fixture
@@ -122,6 +123,27 @@ def test_five_taps_on_start_start_once_and_a_later_start_changes_nothing(
     assert titles(browser, build, "in_hand") == ["Weld it"]
     with Session(engine) as session:
         assert session.exec(select(Task)).one().state == "in hand"
+
+
+@pytest.mark.parametrize("state", ["open", "in hand"])
+@pytest.mark.parametrize("back", ["work", "task", "garage"])
+def test_a_sheet_from_before_it_was_done_does_not_reopen_it(
+    browser: Browser, build: int, state: str, back: str
+) -> None:
+    """Two tabs show it in hand; in one it is done, in the other paused or started afterwards."""
+    task = a_task(browser, build, "Weld it")
+    browser.post(f"{task}/state", {"state": "in hand"})
+    sheet = {"work": f"/builds/{build}/work", "task": task, "garage": f"/builds/{build}/garage"}[back]
+    stale = next(form for form in page_forms(browser.get(sheet).text) if form.address == f"{task}/state")
+    browser.post(stale.address, {**dict(stale.fields), "state": "done", "operation_key": fresh_key()})
+    answer = browser.post(stale.address, {**dict(stale.fields), "state": state, "operation_key": fresh_key()})
+    page = browser.follow(answer).text
+    assert "Nothing changed: ‘Weld it’ was done at 10:00." in page
+    assert line(browser, task)["word"] == "done"
+    again = next(form for form in page_forms(page) if form.address == f"{task}/state")
+    assert "Reopen it" in page
+    browser.post(again.address, {**dict(again.fields), "operation_key": fresh_key()})
+    assert line(browser, task)["word"] == "ready"
 
 
 def test_an_unknown_state_is_refused(browser: Browser, build: int) -> None:

@@ -62,8 +62,9 @@ def set_state(
     typed = request.state.posted.fields
 
     def do() -> str:
-        work.set_state(session, build_id, task_id, work_forms.task_state(typed), made)
-        return f"task-{task_id}"
+        state, seen_open = work_forms.task_state(typed), work_forms.seen_open(typed)
+        done = work.set_state(session, build_id, task_id, state, made, seen_open=seen_open)
+        return f"task-{task_id}" if done else f"done-{task_id}"
 
     return _act_from_sheet(request, session, build_id, now, do, task_id=task_id)
 

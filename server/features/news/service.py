@@ -16,9 +16,9 @@ from server.features.work.page import still_held
 from server.features.work.service import Book, WorkState, book_of, derive, work_state
 from server.web import urls
 from server.web.view import Link, News, Undo
-from server.web.words import pieces
+from server.web.words import moment_text, pieces
 
-TOLD = re.compile(r"(delivery|parcel|task|hold|aside)-([0-9]{1,9})")
+TOLD = re.compile(r"(delivery|parcel|task|done|hold|aside)-([0-9]{1,9})")
 
 
 def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> News | None:
@@ -37,6 +37,8 @@ def news_of(session: Session, build: BuildFace, told: str, now: datetime) -> New
         return _news_of_aside(build, state, number)
     if named[1] == "delivery":
         return _news_of_delivery(build, state, number)
+    if named[1] == "done":
+        return _news_of_done_before(build, state, number)
     return _news_of_task(build, state, number) if named[1] == "task" else _news_of_hold(build, state, number)
 
 
@@ -128,6 +130,18 @@ def _news_of_task(build: BuildFace, state: WorkState, task_id: int) -> News | No
     without = replace(state.book, rows=replace(state.book.rows, tasks=tasks))
     ready = _made_ready(build, state, without)
     return News(f"Done: ‘{task.title}’.", "", ready, Undo(where, (("state", "in hand"),), "Not done yet"))
+
+
+def _news_of_done_before(build: BuildFace, state: WorkState, task_id: int) -> News | None:
+    """A sheet on which it was not done yet asked for another state; it stays done."""
+    task = next((row.plan for row in state.book.rows.tasks if row.plan.id == task_id), None)
+    if task is None or not task.done:
+        return None
+    at = f" at {moment_text(task.done_at, state.plan.now)}" if task.done_at else ""
+    undo = Undo(urls.task_state(build.id, task_id), (("state", "open"),), "Reopen it")
+    return News(
+        f"Nothing changed: ‘{task.title}’ was done{at}.", "This sheet was older than that.", undo=undo
+    )
 
 
 def _news_of_hold(build: BuildFace, state: WorkState, hold_id: int) -> News | None:

@@ -83,6 +83,11 @@ def task_state(typed: Mapping[str, str]) -> TaskState:
     return TaskState(state)
 
 
+def seen_open(typed: Mapping[str, str]) -> bool:
+    """The sheet that was pressed on showed the task as not done; a form that does not say so overrules."""
+    return Fields(typed).raw("seen") not in ("", TaskState.DONE.value)
+
+
 def start_of(typed: Mapping[str, str]) -> int:
     """From which line on a long list is shown; from the first where that can't be read."""
     text = typed.get("from", "")

@@ -252,7 +252,7 @@ def wait_hold(book: Book, wait: WaitRow) -> Hold | None:
     return check_hold(
         stands.subsystem_id,
         stands.subsystem_name,
-        has_design=stands.design_id is not None,
+        has_design=stands.answered,
         no_go=stands.open_no_go,
         missing=stands.missing,
     )
@@ -280,9 +280,19 @@ def _subsystem_ids(session: Session, build_id: int) -> list[int]:
     return [face.id for face in subsystem_faces(session, build_id)]
 
 
-def set_state(session: Session, build_id: int, task_id: int, state: TaskState, now: datetime) -> None:
-    """Set a state, not the next one: the same tap twice changes nothing. Raises NotFound."""
-    store.set_state(session, store.load_task(session, build_id, task_id), state, now)
+def set_state(
+    session: Session, build_id: int, task_id: int, state: TaskState, now: datetime, *, seen_open: bool = False
+) -> bool:
+    """Set a state, not the next one: the same tap twice changes nothing. Whether the task stands so now.
+
+    `seen_open`: pressed where the task was not shown as done; then one that was done meanwhile stays done.
+    Raises NotFound.
+    """
+    task = store.load_task(session, build_id, task_id)
+    if seen_open and task.state == TaskState.DONE and state is not TaskState.DONE:
+        return False
+    store.set_state(session, task, state, now)
+    return True
 
 
 def work_page(
