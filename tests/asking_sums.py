@@ -40,6 +40,18 @@ GOOD: Mapping[str, dict[str, Any]] = {
     },
     "step": {"bore_in_mm": 50, "bore_out_mm": 60},
     "blow-off": {"outside_diameter_mm": 63.5, "gauge_kpa": 150},
+    "hoop": {"outside_diameter_mm": 300, "wall_mm": 1, "gauge_kpa": 1000},
+    "growth": {"material": "304 stainless", "length_mm": 1000, "from_c": 20, "to_c": 600},
+    "radiant": {
+        "hot_c": 600,
+        "hot_emissivity": 0.8,
+        "hot_diameter_mm": 76.1,
+        "gap_mm": 50,
+        "neighbour_emissivity": 0.9,
+        "neighbour_width_mm": 100,
+        "ambient_c": 60,
+        "film_w_m2_k": 10,
+    },
 }
 
 

@@ -173,7 +173,7 @@ def test_page_and_script_give_the_same_numbers(bench: Browser, name: str) -> Non
     page = bench.get(f"/sums/{name}", params=typed, headers={"accept": "application/json"}).json()
     found = ask(bench, name, asked)
     wanted = {key: value for key, value in found.items() if isinstance(value, float)}
-    factors = {"kpa": 1e3, "mm": 1e-3, "kw": 1e3}
+    factors = {"kpa": 1e3, "mm": 1e-3, "kw": 1e3, "mpa": 1e6}
     for figure in page["found"]["figures"]:
         value = wanted.pop(figure["name"])
         end = figure["name"].rsplit("_", 1)[-1]

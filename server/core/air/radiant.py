@@ -38,6 +38,13 @@ BRIGHT = 0.05
 """Emissivity of a bright shield where none is typed, [-]: polished aluminium. Source: emissivity tables."""
 
 
+VIEW_METHOD = "Cylinder and parallel rectangle, Incropera & DeWitt, table 13.1"
+"""The one method for the view factor, in words for a page."""
+
+HIGHEST_BRIGHT = 0.2
+"""Emissivity up to which a sheet counts as bright, [-]. Source: common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Neighbour:
     """What comes of a strip beside a hot pipe; fluxes are per area of the strip's face, [W/m2].
@@ -144,6 +151,22 @@ def neighbour(
     found = behind(shield)
     flux = net_flux(shield, found, plates)
     return _closed(found, flux, film * (found - ambient), 0.0, view, to_hot, shield)
+
+
+def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None) -> tuple[str, ...]:
+    """What to know about a strip beside a pipe. gap, diameter: [m]. Source: what the formulas leave out."""
+    notes = ["Heat through brackets, warm air that rises off the pipe and exhaust leaks come on top."]
+    if gap <= 0.0:
+        notes.append("It touches: heat that passes by touch is not counted, and makes it hotter.")
+    elif gap < 0.1 * diameter:
+        notes.append(
+            "The gap is under a tenth of the pipe: both faces are taken as evenly lit, which is rough here."
+        )
+    if shield_emissivity is not None:
+        notes.append("A shield is bright while it is clean, and works only with air on both its sides.")
+        if shield_emissivity > HIGHEST_BRIGHT:
+            notes.append("A shield of this emissivity is not bright: it does little more than stand between.")
+    return tuple(notes)
 
 
 def _closed(

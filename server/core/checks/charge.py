@@ -1,9 +1,10 @@
-"""Rule of the charge pipe alone: the end force that pushes each clamped joint apart."""
+"""Rules of the charge pipe alone: what pushes each clamped joint apart, and what stresses each metal wall."""
 
 from math import pi
 
+from server.core.air.expansion import Metal, metal_named
 from server.core.checks.facts import Facts
-from server.core.checks.layout import HoseJoint
+from server.core.checks.layout import HoseJoint, piece_label
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     CHARGE,
@@ -18,9 +19,14 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
-from server.core.phrase import Amount, Phrase, pressure
+from server.core.checks.strength import STRENGTHS, hoop_stress
+from server.core.phrase import Amount, Phrase, pressure, temperature
 from server.core.sources import source
+from server.core.tube.run import PieceKind, PiecePlan
 from server.core.units import Kind
+
+TUBES = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED, PieceKind.REDUCER})
+"""Kinds whose wall pressure stresses as a tube's; a reducer where it is of metal."""
 
 
 def end_force(outside_diameter: float, gauge_pressure: float) -> float:
@@ -95,6 +101,71 @@ def _force_at(facts: Facts, at: HoseJoint) -> Found:
     return Found(at.joint.item, holds - reserve * force, about)
 
 
+def wall_stresses(facts: Facts) -> Findings:
+    """Hoop stress of every metal tube at the highest boost against its strength as hot as the charge.
+
+    Source: Barlow; strength by the table of its metal.
+    """
+    tubes = [
+        piece
+        for piece in facts.plan.pieces
+        if piece.kind in TUBES and not piece.is_hose and (not piece.material or metal_named(piece.material))
+    ]
+    return for_each(tubes, lambda piece: f"piece.{piece.id}", lambda piece: (_stress_in(facts, piece),))
+
+
+def _strength(facts: Facts, piece: PiecePlan, metal: Metal | None) -> float:
+    words = {"piece": piece_label(piece), "metal": piece.material}
+    if metal is None:
+        raise NotMeasured(Phrase("Say which metal {piece} is of.", words))
+    known = STRENGTHS.get(metal.name)
+    found = None if known is None else known.at(facts.engine.hottest)
+    if found is None:
+        amounts = {"air": temperature(facts.engine.hottest)}
+        raise NotMeasured(Phrase("No strength is known here of {metal} at {air} ({piece}).", words, amounts))
+    return found
+
+
+def _stress_in(facts: Facts, piece: PiecePlan) -> Found:
+    strength = _strength(facts, piece, metal_named(piece.material))
+    ends = facts.ends(piece)
+    outside, wall = max(facts.outside(end) for end in ends), facts.wall_or_usual(*ends)
+    highest, reserve = facts.engine.highest_boost, facts.limit("hoop.reserve")
+    stress = hoop_stress(outside, wall, highest)
+
+    def about() -> About:
+        words = {"piece": piece_label(piece), "metal": piece.material}
+        amounts = {
+            "stress": Amount(stress, Kind.stress),
+            "strength": Amount(strength, Kind.stress),
+            "boost": pressure(highest),
+            "air": temperature(facts.engine.hottest),
+            "reserve": Amount(reserve, Kind.ratio),
+        }
+        text = (
+            "{boost} stresses the wall of {piece} to {stress}; {metal} stands {strength} at {air}, "
+            "{reserve} times the stress is asked."
+        )
+        lever = Lever(
+            f"piece.{piece.id}.wall",
+            Phrase("A wall of {value} in {piece} turns this to go.", words),
+            number=piece.number,
+        )
+        return About(
+            Phrase(text, words, amounts),
+            "piece",
+            piece.number,
+            strength,
+            reserve * stress,
+            Kind.stress,
+            tight_margin=strength - stress,
+            levers=(lever,),
+            moves=(Phrase("Use a thicker wall or a stronger metal for {piece}.", words),),
+        )
+
+    return Found(f"piece.{piece.id}", strength - reserve * stress, about)
+
+
 RULES = (
     Rule(
         "end-force",
@@ -114,5 +185,23 @@ RULES = (
             "low first, nobody in line with a joint.",
         ),
         end_forces,
+    ),
+    Rule(
+        "hoop",
+        "Stress in a tube's wall",
+        CHARGE,
+        RuleClass.PERFORMANCE,
+        "σ = p(highest) · D / (2 t), n · σ ≤ R(metal, T(charge))",
+        "Against the least 0.2 % proof strength of the metal, soft as a weld leaves it and as hot as the "
+        "charge, with a reserve for dents, welds and shaking; less reserve is tight. The usual wall where "
+        "none is typed.",
+        ("hoop.reserve", "wall.usual"),
+        (source("barlow"), source("proof-stainless"), source("proof-memory"), source("practice")),
+        Caution(
+            SignalWord.WARNING,
+            "A pipe that bursts under boost strikes hard. A crack, a deep dent or a poor weld takes far more "
+            "than this sum leaves: look at every weld before pressure is put on it.",
+        ),
+        wall_stresses,
     ),
 )

@@ -100,6 +100,7 @@ _ALL = (
         "hose.derating", "kept under the material's test temperature", 20.0, Kind.temperature_difference
     ),
     _practice("end_force.reserve", "what the joint holds, over what pushes", 1.5, Kind.ratio),
+    _practice("hoop.reserve", "strength of a tube's wall, over what pressure asks of it", 3.0, Kind.ratio),
     _practice("collapse.span", "free length of a hose without wire, in bores", 1.0, Kind.ratio),
     Limit(
         "collapse.suction", "suction that intake pieces must stand", 7000.0, Kind.pressure, source("maker")
@@ -124,6 +125,9 @@ _ALL = (
     _practice("sensor.above", "angle of an oxygen sensor above level", 0.17453292519943295, Kind.angle),
     _practice("sensor.joint", "from a sensor boss's edge to the end of its piece", 0.015, Kind.length),
     _practice("flap.clear", "room around the open flap of a wastegate", 0.003, Kind.length),
+    _practice("fuel.duty", "share of the time that an injector stands open", 0.85, Kind.ratio, "percent"),
+    _practice("fuel.reserve", "fuel that the pump gives over what is burnt", 0.20, Kind.ratio, "percent"),
+    _practice("fuel.speed", "speed in a fuel line under pressure", 2.5, Kind.speed),
 )
 
 LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}

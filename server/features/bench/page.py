@@ -30,8 +30,10 @@ PINT_NAMES = {
     "m/s": "m/s",
     "kW": "kW",
     "N": "N",
+    "MPa": "MPa",
+    "W/(m² K)": "dimensionless",
 }
-"""For the unit of a field as shown: the name that the unit converter knows."""
+"""For the unit of a field as shown: the name that the unit converter knows; a film is a bare number."""
 
 
 class Answer(BaseModel):
@@ -44,7 +46,10 @@ class Answer(BaseModel):
 
 
 def figure(title: str, kind: Kind | None, unit: str, description: str = "", *, big: bool = False) -> Any:
-    """A number of an answer in a fixed unit; `kind` None for a bare count such as a Reynolds number."""
+    """A number of an answer in a fixed unit.
+
+    `kind` None for what is shown as it is: a Reynolds number, or a heat flux with its unit.
+    """
     noted: dict[str, Any] = {"unit": unit, "quantity": kind.value if kind else None, "big": big}
     words = description or (f"{title} [{unit}]" if unit else title)
     return Field(None, title=title, description=words, json_schema_extra=noted)
@@ -186,7 +191,8 @@ def _word(value: object) -> str:
 
 def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
     if noted["quantity"] is None:
-        return Quantity(value, f"{value:,.0f}")
+        number = f"{value:,.0f}" if abs(value) >= 100.0 else f"{value:.3g}"
+        return Quantity(value, f"{number} {noted['unit']}".rstrip())
     kind = Kind(noted["quantity"])
     si = to_si(value, PINT_NAMES[noted["unit"]])
     shown = show(si, kind, System.metric)

@@ -3,11 +3,14 @@
 The names and units of the fields are fixed: scripts of other people call them.
 """
 
+from collections.abc import Mapping
 from typing import Any, Literal
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
+from server.core.air.expansion import METAL_NAMES
 from server.core.air.losses import DRAWN_TUBE_ROUGHNESS
+from server.core.air.radiant import BRIGHT
 from server.core.units import Kind
 from server.features.bench.forms import ABSOLUTE, GAUGE, Asked, number, rows
 
@@ -186,3 +189,97 @@ class BlowOffIn(Asked):
         "Highest gauge pressure there is", Kind.pressure, "kPa", 150.0, least=-110.0, most=10_000.0,
         reference=GAUGE, description="Inside less outside; over-boost, not steady boost [kPa]",
     )  # fmt: skip
+
+
+class HoopIn(Asked):
+    """A tube under pressure."""
+
+    outside_diameter_mm: float = _length("Outside diameter", 63.5, least=0.1, most=10_000.0)
+    wall_mm: float = _length(
+        "Wall", 1.5, least=0.001, most=5000.0, description="At its thinnest: outside a bend [mm]"
+    )
+    gauge_kpa: float = number(
+        "Highest gauge pressure there is", Kind.pressure, "kPa", 150.0, least=-110.0, most=1_000_000.0,
+        reference=GAUGE, description="Inside less outside; over-boost, not steady boost [kPa]",
+    )  # fmt: skip
+
+
+class GrowthIn(Asked):
+    """A length of metal that gets hot or cold."""
+
+    material: str = Field(
+        title="Material",
+        description="What it is of, such as 304 stainless, mild steel or aluminium",
+        min_length=1,
+        max_length=60,
+        examples=["304 stainless"],
+        json_schema_extra={"accepts": f"text that names one of: {', '.join(METAL_NAMES)}"},
+    )
+    length_mm: float = _length("Length", 1000.0, least=0.001, most=1_000_000.0)
+    from_c: float = number(
+        "From",
+        Kind.temperature,
+        "°C",
+        20.0,
+        least=-273.0,
+        most=3000.0,
+        description="From, where it was measured [°C]",
+    )
+    to_c: float = number("To", Kind.temperature, "°C", 600.0, least=-273.0, most=3000.0)
+
+
+def _emissivity(title: str, example: float, description: str, default: Any = ...) -> Any:
+    return number(
+        title, Kind.ratio, "", example, least=0.001, most=1.0, default=default, description=description
+    )
+
+
+class RadiantIn(Asked):
+    """A hot pipe, and a strip of something beside it."""
+
+    hot_c: float = _air_temperature("Skin of the hot pipe", 600.0)
+    hot_emissivity: float = _emissivity(
+        "Its emissivity", 0.8, "Its emissivity, 0.8 for a used exhaust pipe; never that of a polished one [-]"
+    )
+    hot_diameter_mm: float = _length("Its outside diameter", 76.1, least=0.1, most=10_000.0)
+    gap_mm: float = _length(
+        "Gap", 50.0, least=0.0, most=100_000.0, description="Gap, clear, from skin to skin [mm]"
+    )
+    neighbour_emissivity: float = _emissivity(
+        "Emissivity of what is beside it",
+        0.9,
+        "Emissivity of what is beside it, 0.9 for rubber, paint or plastic [-]",
+    )
+    neighbour_width_mm: float = _length(
+        "Width of what is beside it", 100.0, least=0.1, most=100_000.0,
+        description="Width of what is beside it, across the pipe; for a hose its outside diameter [mm]",
+    )  # fmt: skip
+    ambient_c: float = _air_temperature("Air and all else around", 60.0)
+    film_w_m2_k: float = number(
+        "Heat carried off by the air", Kind.ratio, "W/(m² K)", 10.0, least=0.0, most=100_000.0,
+        description="Heat carried off by the air, 5 to 10 in still air, 20 to 60 where it blows [W/(m² K)]",
+    )  # fmt: skip
+    shield: Literal["none", "bright"] = Field(
+        "none",
+        title="Shield between",
+        description="none, or one bright sheet; a bare number is that sheet's emissivity, null is none",
+        examples=["bright"],
+        json_schema_extra={"accepts": "none, bright, or the shield's emissivity as a number up to 1"},
+    )
+    shield_emissivity: float = _emissivity(
+        "The shield's emissivity", BRIGHT, f"The shield's emissivity, {BRIGHT:g} where left out [-]", BRIGHT
+    )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _shield_by_its_emissivity(cls, asked: Any) -> Any:
+        """A shield that is given as its emissivity alone, or as null."""
+        if not isinstance(asked, Mapping) or "shield" not in asked:
+            return asked
+        shield = asked["shield"]
+        if shield is None:
+            return {**asked, "shield": "none"}
+        is_number = isinstance(shield, int | float) and not isinstance(shield, bool)
+        if is_number and 0.0 < shield <= 1.0 and "shield_emissivity" not in asked:
+            return {**asked, "shield": "bright", "shield_emissivity": shield}
+        return asked

@@ -4,6 +4,7 @@ from typing import Any
 
 from pydantic import Field, create_model
 
+from server.core.air.radiant import FINISHES
 from server.core.units import Kind
 from server.features.bench.page import Answer, Sum, figure, word
 from server.web.view import Caution
@@ -118,6 +119,59 @@ class BlowOffOut(Answer):
     force_n: float | None = figure("Force along the tube", Kind.force, "N", big=True)
 
 
+class HoopOut(Answer):
+    """The stress in a tube's wall."""
+
+    stress_mpa: float | None = figure(
+        "Hoop stress", Kind.stress, "MPa", "By thin wall on the outside diameter, p D / (2 t) [MPa]", big=True
+    )
+    bore_stress_mpa: float | None = figure(
+        "At the bore by Lamé",
+        Kind.stress,
+        "MPa",
+        "Greatest by thick wall; under pressure never the larger [MPa]",
+    )
+    walls: float | None = figure("Outside diameter in walls", None, "", "Outside diameter over wall [-]")
+    basis: str | None = word("Basis", "Which formula the stress is by")
+
+
+class GrowthOut(Answer):
+    """How much longer a length of metal gets."""
+
+    growth_mm: float | None = figure(
+        "Growth", Kind.length, "mm", "Below zero where it shrinks [mm]", big=True
+    )
+    expansion_um_m_k: float | None = figure(
+        "Expansion", None, "µm/(m K)", "Linear, near room temperature [µm/(m K)]"
+    )
+    metal: str | None = word("Taken as")
+    source: str | None = word("Figure from")
+
+
+class RadiantOut(Answer):
+    """What a hot pipe does to a strip beside it."""
+
+    neighbour_c: float | None = figure("What is beside it gets to", Kind.temperature, "°C", big=True)
+    flux_w_m2: float | None = figure(
+        "Radiation that reaches it", None, "W/m²",
+        "From pipe or shield, net of what goes back there, per area of the face [W/m²]", big=True,
+    )  # fmt: skip
+    view_factor: float | None = figure("View factor from it to the pipe", Kind.ratio, "")
+    exchange_factor: float | None = figure(
+        "Exchange factor",
+        Kind.ratio,
+        "",
+        "Grey, with the pipe, per area of the face; of the shield where there is one [-]",
+    )
+    convected_w_m2: float | None = figure("Carried off by the air", None, "W/m²")
+    reradiated_w_m2: float | None = figure("Sent on to all else around", None, "W/m²")
+    shield_c: float | None = figure("The shield gets to", Kind.temperature, "°C")
+    closure_w_m2: float | None = figure(
+        "Left over in the balance", None, "W/m²", "In less out, near 0 [W/m²]"
+    )
+    view_by: str | None = word("View factor by")
+
+
 SUMS = (
     Sum(
         "reading",
@@ -224,6 +278,61 @@ SUMS = (
             "and a relief valve, strap the plugs, start at about 0.3 bar, never go above the boost you "
             "intend, and let nobody stand in line with a joint. Local codes and licensed practice come "
             "first.",
+        ),
+    ),
+    Sum(
+        "hoop",
+        "Stress in a tube's wall",
+        "What pressure does to the wall of a pipe, at the highest pressure there is.",
+        (
+            "σ = p · D / (2 t), D the outside diameter, t the wall at its thinnest",
+            "At the bore by Lamé: σ = p · (D² + d²) / (D² − d²), d the bore; always a little less",
+        ),
+        ("barlow", "lame"),
+        (("outside_diameter_mm", "2.5 in"), ("wall_mm", "1.5 mm"), ("gauge_kpa", "22 psi")),
+        Caution(
+            "WARNING",
+            "A pipe that bursts strikes hard. The figure is for sound, smooth tube: welds, dents, cracks and "
+            "shaking take more than pressure does. Try pressure on it low, through a regulator and a relief "
+            "valve, nobody beside it. Local codes and licensed practice come first.",
+        ),
+    ),
+    Sum(
+        "growth",
+        "Growth from cold to hot",
+        "How much longer a pipe gets when it is hot, and so what a flex or a bracket must give.",
+        ("ΔL = α · L · (T₂ − T₁), α near room temperature",),
+        ("expansion", "expansion-memory"),
+        (("material", "304 stainless"), ("length_mm", "1 m"), ("from_c", "20 °C"), ("to_c", "600 °C")),
+    ),
+    Sum(
+        "radiant",
+        "Heat from a pipe on what is beside it",
+        "How hot a floor, hose or line gets beside a hot pipe, with a shield or without.",
+        (
+            "Seen from the strip: F = D / w · arctan(w / (2 L)), L = D / 2 + gap: long, parallel, centred",
+            "q = φ σ (T⁴ − T₂⁴), φ = ε₁ ε₂ F / (1 − (1 − ε₁)(1 − ε₂) F F₁₂), F₁₂ = F w / (π D)",
+            "Balance: q = h (T₂ − T₀) + φ₀ σ (T₂⁴ − T₀⁴); the back of the strip insulated, the safe side",
+            "Shield as wide, close before it, film on its hot side; behind it φ = 1 / (1 / ε + 1 / ε₂ − 1)",
+            "Emissivity: " + "; ".join(f"{one.name} {one.emissivity:g}" for one in FINISHES),
+        ),
+        ("view-factor", "grey-exchange", "emissivity"),
+        (
+            ("hot_c", "600 °C"),
+            ("hot_emissivity", "0.8"),
+            ("hot_diameter_mm", "76.1 mm"),
+            ("gap_mm", "50 mm"),
+            ("neighbour_emissivity", "0.9"),
+            ("neighbour_width_mm", "100 mm"),
+            ("ambient_c", "60 °C"),
+            ("film_w_m2_k", "10"),
+            ("shield", "none"),
+        ),
+        Caution(
+            "WARNING",
+            "Fuel, oil, brake fluid, rubber and sound deadening catch fire well below what a hot pipe "
+            "reaches. No sum clears a fuel or brake line beside an exhaust: move it away, shield it as well, "
+            "measure it hot, and keep an extinguisher at hand. Local codes and licensed practice come first.",
         ),
     ),
 )

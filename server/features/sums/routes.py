@@ -71,4 +71,22 @@ def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
     return service.blow_off(asked)
 
 
+@scripts.post("/sums/hoop")
+def hoop(asked: forms.HoopIn) -> page.HoopOut:
+    """Stress in a tube's wall under pressure, by thin wall on the outside diameter."""
+    return service.hoop(asked)
+
+
+@scripts.post("/sums/growth")
+def growth(asked: forms.GrowthIn) -> page.GrowthOut:
+    """How much longer a length of metal gets between two temperatures."""
+    return service.growth(asked)
+
+
+@scripts.post("/sums/radiant")
+def radiant(asked: forms.RadiantIn) -> page.RadiantOut:
+    """How hot a strip gets beside a long hot pipe, with one bright shield between or without."""
+    return service.radiant(asked)
+
+
 router.include_router(scripts)

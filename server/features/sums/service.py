@@ -5,8 +5,10 @@ from datetime import datetime
 from math import pi, radians
 from typing import Any
 
-from server.core.air import atmosphere, compressor, demand, losses, tube_sum
+from server.core.air import atmosphere, compressor, demand, expansion, losses, tube_sum
+from server.core.air.radiant import VIEW_METHOD, neighbour, neighbour_notes
 from server.core.checks.charge import end_force
+from server.core.checks.strength import HOOP_BASIS, bore_stress, hoop_notes, hoop_stress, wall_fault
 from server.core.measure.estimate import Estimate, combine
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.units import Kind, System, from_si, show, to_si
@@ -174,6 +176,72 @@ def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
     return page.BlowOffOut(force_n=force, notes=notes)
 
 
+def hoop(asked: forms.HoopIn) -> page.HoopOut:
+    """The stress in a tube's wall; no answer where the wall leaves no bore."""
+    outside, wall, gauge = asked.outside_diameter_mm * 1e-3, asked.wall_mm * 1e-3, asked.gauge_kpa * 1e3
+    fault = wall_fault(outside, wall)
+    if fault is not None:
+        return page.HoopOut(reason=fault)
+    return page.HoopOut(
+        stress_mpa=hoop_stress(outside, wall, gauge) / 1e6,
+        bore_stress_mpa=bore_stress(outside, wall, gauge) / 1e6,
+        walls=outside / wall,
+        basis=HOOP_BASIS,
+        notes=hoop_notes(outside, wall, gauge),
+    )
+
+
+def growth(asked: forms.GrowthIn) -> page.GrowthOut:
+    """How much longer a length of metal gets. Raises BadInput for a material that is not known here."""
+    metal = expansion.metal_named(asked.material)
+    if metal is None:
+        message = f"{asked.material} is none of the metals known here."
+        accepts = f"text that names one of: {', '.join(expansion.METAL_NAMES)}"
+        raise BadInput((FieldError("material", message, accepts),), {})
+    cold, hot = to_si(asked.from_c, "degC"), to_si(asked.to_c, "degC")
+    fault = expansion.growth_fault(metal, cold, hot)
+    if fault is not None:
+        return page.GrowthOut(reason=fault)
+    grown = expansion.growth(asked.length_mm * 1e-3, metal.expansion, cold, hot)
+    return page.GrowthOut(
+        growth_mm=grown * 1e3,
+        expansion_um_m_k=metal.expansion * 1e6,
+        metal=metal.name,
+        source=metal.source.label,
+        notes=expansion.growth_notes(cold, hot),
+    )
+
+
+def radiant(asked: forms.RadiantIn) -> page.RadiantOut:
+    """What a hot pipe does to a strip of something beside it."""
+    beside = neighbour(
+        to_si(asked.hot_c, "degC"),
+        asked.hot_emissivity,
+        asked.hot_diameter_mm * 1e-3,
+        asked.gap_mm * 1e-3,
+        asked.neighbour_emissivity,
+        asked.neighbour_width_mm * 1e-3,
+        to_si(asked.ambient_c, "degC"),
+        asked.film_w_m2_k,
+        asked.shield_emissivity if asked.shield == "bright" else None,
+    )
+    shield = beside.shield_temperature
+    return page.RadiantOut(
+        neighbour_c=from_si(beside.temperature, "degC"),
+        flux_w_m2=beside.flux,
+        view_factor=beside.view,
+        exchange_factor=beside.exchange,
+        convected_w_m2=beside.convected,
+        reradiated_w_m2=beside.reradiated,
+        shield_c=None if shield is None else from_si(shield, "degC"),
+        closure_w_m2=beside.closure,
+        view_by=VIEW_METHOD,
+        notes=neighbour_notes(
+            asked.gap_mm * 1e-3, asked.hot_diameter_mm * 1e-3, asked.shield_emissivity if shield else None
+        ),
+    )
+
+
 BENCH: Mapping[str, bench.Answering] = {
     "reading": (forms.ReadingIn, reading),
     "combine": (forms.CombineIn, combined),
@@ -183,6 +251,9 @@ BENCH: Mapping[str, bench.Answering] = {
     "tube": (forms.TubeIn, tube),
     "step": (forms.StepIn, step),
     "blow-off": (forms.BlowOffIn, blow_off),
+    "hoop": (forms.HoopIn, hoop),
+    "growth": (forms.GrowthIn, growth),
+    "radiant": (forms.RadiantIn, radiant),
 }
 """For each sum: what it is asked, and how it answers."""
 

@@ -10,6 +10,7 @@ from server.core.checks.book import (
     of_meters_and_hoses,
     of_openings,
     of_origin,
+    of_strength,
 )
 from server.core.checks.book.explained import Explained
 
@@ -18,6 +19,7 @@ ALL: tuple[Explained, ...] = (
     *of_joints.EXPLAINED,
     *of_origin.EXPLAINED,
     *of_air.EXPLAINED,
+    *of_strength.EXPLAINED,
     *of_meters_and_hoses.EXPLAINED,
     *of_exhaust.EXPLAINED,
     *of_openings.EXPLAINED,
