@@ -14,6 +14,7 @@ from seed_demo import (
     coolant,
     diary,
     engine_sheet,
+    fitted,
     intake,
     offers,
     orders_placed,
@@ -46,6 +47,7 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         pipes.draw(hand)
         intake.draw(hand)
         coolant.draw(hand)
+        fitted.type_in(hand)
         diary.write(hand)
         pictures.pin_up(hand)
         hand.written()

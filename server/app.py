@@ -14,6 +14,7 @@ from server.features.builds.service import after_write
 from server.features.compare import routes as compare
 from server.features.designing import routes as designing
 from server.features.engine import routes as engine
+from server.features.figuring import routes as figuring
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
 from server.features.limits import routes as limits
@@ -55,6 +56,7 @@ FEATURES = (
     shelf,
     designing,
     subsystems,
+    figuring,
     orders,
     parcels,
     work,

@@ -9,7 +9,7 @@ from tests.bench.measure import BARE, add_bare_page, first_visit, measure, pages
 
 MOST_HTML = 14_000
 MOST_FIRST_VISIT = 60_000
-MOST_QUERIES = 25
+MOST_QUERIES = 28
 
 
 def test_every_page_fits_the_first_packets_of_a_connection(demo_app: FastAPI, demo: Browser) -> None:

@@ -1,5 +1,6 @@
 """Every check of a run answered at once, with what settles and what cures it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from math import sqrt
 
@@ -15,7 +16,7 @@ from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
 from server.core.checks.names import plain_name
-from server.core.checks.register import rules_for
+from server.core.checks.register import figure_rules_for, rules_for
 from server.core.checks.rule import Rule, RuleClass, Verdict, may_concede
 from server.core.measure.doubt import Response
 from server.core.phrase import Phrase, percent
@@ -138,8 +139,17 @@ def answer(case: Case) -> Answers:
     One bundle of facts for each perturbed reading serves all rules; one reading is one variable. Raises
     ValueError for a plan whose joints are not one more than its pieces. Source of each rule: its own.
     """
+    return _answer(case, rules_for(case.plan.place))
+
+
+def answer_figures(case: Case) -> Answers:
+    """Answer the rules that need no run, of a subsystem that has no design yet."""
+    return _answer(case, figure_rules_for(case.plan.place))
+
+
+def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
     facts = Facts.at_best(case)
-    judged, response = judge(case, rules_for(case.plan.place), facts)
+    judged, response = judge(case, rules, facts)
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
     return Answers(

@@ -22,6 +22,7 @@ from server.core.air.exhaust import (
 )
 from server.core.air.fuels import FUELS
 from server.core.air.gas import AIR, Gas
+from server.core.checks.figures import OWNER, Figures
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import PiecePlan, Place, PortPlan, RunPlan, variable, variables
 
@@ -57,6 +58,9 @@ EXACT_MIXTURE = Estimate(1.0, USUAL_MIXTURE_DOUBT)
 HOT_PLACES = frozenset({Place.DOWNPIPE, Place.EXHAUST})
 """Where the run carries exhaust."""
 
+BURNING_PLACES = HOT_PLACES | {Place.FUEL}
+"""Where the mixture counts that the engine burns."""
+
 
 class MeterPlace(StrEnum):
     """Where the air meter stands; the value is the label."""
@@ -75,7 +79,7 @@ class EngineState:
     the peak, [Pa]. highest_boost: the highest gauge pressure there is, at any speed, [Pa]. hottest:
     stagnation temperature at the run's inlet at the speed at which it is hottest, [K]. bonnet_temperature:
     around the hoses, [K]. filter_loss: before the run in an intake, [Pa]. demand: the whole walk at this
-    speed. gas: what flows.
+    speed. gas: what flows. mixture: lambda that is burnt, of hot runs and of fuel alone, [-].
     """
 
     flow: float
@@ -89,6 +93,7 @@ class EngineState:
     filter_loss: float
     demand: DemandPoint
     gas: Gas = AIR
+    mixture: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,6 +130,7 @@ class EngineCase:
         found = self._cold_variables()
         if self.place in HOT_PLACES:
             found["engine.exhaust_temperature"] = self.exhaust_temperature
+        if self.place in BURNING_PLACES:
             found["engine.mixture"] = self.mixture
         return found
 
@@ -147,9 +153,10 @@ class EngineCase:
         sheet = replace(self.sheet, points=(point,), compressor_efficiency=efficiency)
         demand = demand_curve(sheet, (self.at_peak.rpm,))[0]
         pressure, temperature = _at_inlet(self.place, demand)
-        flow, gas = demand.flow, AIR
-        if self.place in HOT_PLACES:
+        flow, gas, mixture = demand.flow, AIR, 1.0
+        if self.place in BURNING_PLACES:
             mixture = min(max(values["engine.mixture"], LEAST_MIXTURE), MOST_MIXTURE)
+        if self.place in HOT_PLACES:
             temperature = values["engine.exhaust_temperature"]
             flow = exhaust_flow(demand.flow, FUELS[sheet.fuel], mixture)
             gas = exhaust_gas(sheet.fuel, mixture, temperature)
@@ -165,6 +172,7 @@ class EngineCase:
             filter_loss=self.sheet.intake_loss,
             demand=demand,
             gas=gas,
+            mixture=mixture,
         )
 
 
@@ -244,7 +252,7 @@ class Case:
 
     original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits
     by key, [SI]; limit_reasons: why they were changed. concessions: reason by rule code. taken_with: by
-    variable, how a reading was taken ("by feel"), for advice.
+    variable, how a reading was taken ("by feel"), for advice. figures: of what is fitted and is no pipe.
     """
 
     plan: RunPlan
@@ -254,6 +262,7 @@ class Case:
     limit_reasons: Mapping[str, str] = field(default_factory=dict)
     concessions: Mapping[str, str] = field(default_factory=dict)
     taken_with: Mapping[str, str] = field(default_factory=dict)
+    figures: Figures = field(default_factory=Figures)
 
     def variables(self) -> dict[str, Estimate]:
         """Every size and engine value of the case by variable name; one reading is one variable."""
@@ -266,16 +275,19 @@ class Case:
             found["meter.original_bore"] = self.original_meter_bore
         if self.engine is not None:
             found |= self.engine.variables()
+        found |= {f"{OWNER}.{key}": number for key, number in self.figures.numbers.items()}
         return found
 
     def with_size(self, name: str, value: float) -> "Case":
-        """The same case with one size of the run changed, its doubt kept.
+        """The same case with one size of the run, or one figure, changed, its doubt kept.
 
         Name as `variables` has it, value [SI].
 
-        Raises KeyError for a name that is not a size of a port, piece, joint or bung of this run.
+        Raises KeyError for a name that is no figure, nor a size of a port, piece, joint or bung of this run.
         """
         owner, number, size = name.split(".")
+        if owner == OWNER:
+            return replace(self, figures=self.figures.with_number(f"{number}.{size}", value))
         if name not in variables(self.plan) and owner != "bung":
             raise KeyError(name)
         return replace(self, plan=_with_size(self.plan, owner, int(number), size, value))

@@ -153,7 +153,7 @@ def _rounded(value: float, grain: float, up: bool) -> float:
 
 
 def _told(case: Case, lever: Lever, value: float) -> Phrase:
-    amounts = {**lever.phrase.amounts, "value": Amount(value, lever.kind)}
+    amounts = {**lever.phrase.amounts, "value": Amount(value, lever.kind, lever.unit)}
     bore = value
     if ".outside_diameter" in lever.variable:
         owner = lever.variable.rsplit(".", 1)[0]

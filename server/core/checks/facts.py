@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, TypeVar
 
+from server.core.checks import figures
 from server.core.checks.case import HOT_PLACES, Case, EngineState
 from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
@@ -61,6 +62,28 @@ class Facts:
     def size_or_none(self, owner: str, number: int, name: str) -> float | None:
         """A size [SI], or None where it is missing."""
         return self.values.get(f"{owner}.{number}.{name}")
+
+    def figure(self, key: str) -> float:
+        """A number of what is fitted [SI]. Raises NotMeasured where nobody typed it."""
+        name = figures.figure(key).variable
+        found = self.values.get(name)
+        if found is None:
+            raise self.missing(name)
+        return found
+
+    def said(self, key: str) -> str:
+        """A choice about what is fitted. Raises NotMeasured where nobody made it."""
+        found = self.case.figures.said.get(key)
+        if not found:
+            raise self.missing(figures.figure(key).variable)
+        return found
+
+    def table(self, key: str) -> figures.Table:
+        """A table of what is fitted [SI]. Raises NotMeasured where nobody typed it."""
+        found = self.case.figures.tables.get(key)
+        if not found:
+            raise self.missing(figures.figure(key).variable)
+        return found
 
     def missing(self, name: str) -> NotMeasured:
         """The exception that asks for this variable."""

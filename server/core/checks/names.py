@@ -1,5 +1,6 @@
 """Variables in plain words: what a size is called, and how to ask for one that is missing."""
 
+from server.core.checks.figures import figure_of
 from server.core.checks.layout import piece_label
 from server.core.phrase import Phrase
 from server.core.tube.run import RunPlan
@@ -43,12 +44,18 @@ def plain_name(plan: RunPlan, variable: str) -> str:
     """
     if variable in _ENGINE:
         return _ENGINE[variable]
+    figure = figure_of(variable)
+    if figure is not None:
+        return figure.words
     owner, number, size = variable.split(".")
     return f"{_size_words(plan, owner, int(number), size)} of {_owner_words(plan, owner, int(number))}"
 
 
 def ask_for(plan: RunPlan, variable: str) -> Phrase:
     """How to ask for a missing size: a port is measured, the rest is typed from the part or the drawing."""
+    figure = figure_of(variable)
+    if figure is not None and figure.choices:
+        return Phrase("Say: {what}?", {"what": figure.words})
     verb = "Measure" if variable.startswith(("port.", "meter.")) else "Type"
     return Phrase(verb + " the {what}.", {"what": plain_name(plan, variable)})
 

@@ -9,6 +9,7 @@ from server.core.checks import (
     downpipe,
     ends,
     flap,
+    fuel,
     hoses,
     hot_flex,
     intake,
@@ -34,6 +35,7 @@ RULES: tuple[Rule, ...] = (
     *apart.RULES,
     *sensor.RULES,
     *flap.RULES,
+    *fuel.RULES,
 )
 """Every rule, in the order in which pages list them."""
 
@@ -43,6 +45,11 @@ _BY_CODE = {rule.code: rule for rule in RULES}
 def rules_for(place: Place) -> tuple[Rule, ...]:
     """The rules that apply to a run at this place, in the register's order."""
     return tuple(rule for rule in RULES if place in rule.places)
+
+
+def figure_rules_for(place: Place) -> tuple[Rule, ...]:
+    """Those of them that rest on figures of what is fitted, and need no run."""
+    return tuple(rule for rule in rules_for(place) if rule.on_figures)
 
 
 def rule(code: str) -> Rule:

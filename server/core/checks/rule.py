@@ -69,7 +69,7 @@ class Lever:
     variable: its name. phrase: what to do, with a gap `{value}` for the amount found (and `{bore}` on
     request). rising: larger cures; otherwise smaller does. kind: of the size. number: of the piece or
     joint it belongs to. first: the value to try before the least one is looked for, such as a size that is
-    sold, [SI].
+    sold, [SI]. unit: one of `units.UNITS_TO_ASK`, or None for the usual one.
     """
 
     variable: str
@@ -78,6 +78,7 @@ class Lever:
     kind: Kind = Kind.length
     number: int | None = None
     first: float | None = None
+    unit: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,8 @@ class Rule:
     """One sizing or fit rule.
 
     formula: in plain signs. limit: in words. limit_keys: the adjustable numbers in it. find: judges a run; no
-    findings means that the rule has nothing to say about this run.
+    findings means that the rule has nothing to say about this run. on_figures: it rests on what is fitted,
+    not on the run, and is answered without a design too.
     """
 
     code: str
@@ -137,6 +139,7 @@ class Rule:
     sources: tuple[Source, ...]
     caution: Caution | None
     find: Callable[[Facts], Findings]
+    on_figures: bool = False
 
     @property
     def limits(self) -> tuple[Limit, ...]:

@@ -84,6 +84,7 @@ _WORDS: dict[Kind, dict[str, str]] = {
     Kind.stress: {"Pa": "pa", "kPa": "kpa", "MPa": "mpa n/mm2", "GPa": "gpa", "psi": "psi", "ksi": "ksi"},
     Kind.density: {"kg/m**3": "kg/m3", "g/cm**3": "g/cm3 g/cc", "lb/foot**3": "lb/ft3"},
     Kind.time: {
+        "millisecond": "ms millisecond milliseconds",
         "s": "s sec secs second seconds",
         "minute": "min mins minute minutes",
         "hour": "h hr hrs hour hours",

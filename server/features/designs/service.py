@@ -7,13 +7,14 @@ from functools import lru_cache
 from sqlmodel import Session
 
 from server.core.buying.part import PartFace
-from server.core.checks.answer import Answers, answer
+from server.core.checks.answer import Answers, answer, answer_figures
 from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
+from server.core.checks.figures import Figures
 from server.core.checks.limits import Changed
 from server.core.measure.estimate import Estimate
 from server.core.tube.bill import Item, bill
 from server.core.tube.port import AT_METER, PortFacts
-from server.core.tube.run import EndForm, Place, PortPlan, Stretch, variable
+from server.core.tube.run import EndForm, JointKind, JointPlan, Place, PortPlan, RunPlan, Stretch, variable
 from server.features.builds import service as builds
 from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
@@ -21,6 +22,7 @@ from server.features.designs import store
 from server.features.designs.store import DesignRows
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
+from server.features.figures.service import known_figures
 from server.features.limits.service import changed_limits
 from server.features.parts import service as parts
 from server.features.ports import service as ports
@@ -42,6 +44,8 @@ class Surroundings:
     engine: EngineNumbers | None
     parts: tuple[PartFace, ...] = ()
     limits: tuple[Changed, ...] = ()
+    figures: Mapping[int, Figures] = field(default_factory=dict)
+    """Of what is fitted, by the number of its subsystem."""
     plans: Mapping[int, PortPlan] = field(default_factory=dict)
     """Each port as a run sees it, by its number."""
 
@@ -66,6 +70,7 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
         engine.engine_numbers(session, build),
         tuple(part for part in parts.known_parts(session, build) if not part.set_aside),
         changed_limits(session, build),
+        known_figures(session, build),
         {port.id: port_plan(port) for port in facts},
     )
 
@@ -125,7 +130,26 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             if port.id in touched
             for size, how in port.coarse.items()
         },
+        figures=around.figures.get(design.subsystem_id, Figures()),
     )
+
+
+def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:
+    """What is fitted in a subsystem, as the checks see it where no run is needed."""
+    place, numbers = Place(subsystem.kind), around.engine
+    return Case(
+        plan=RunPlan(place, None, None, (), (JointPlan(0, JointKind.HOSE_AND_CLAMP),)),
+        engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
+        limits={one.limit.key: one.value for one in around.limits},
+        limit_reasons={one.limit.key: one.reason for one in around.limits},
+        figures=around.figures.get(subsystem.id, Figures()),
+    )
+
+
+def figure_answers(subsystem: SubsystemFace, around: Surroundings) -> Answers:
+    """The checks of what is fitted, worked out once for what they rest on."""
+    case = figure_case(subsystem, around)
+    return builds.kept_for("figure answers", case, lambda: answer_figures(case))
 
 
 @lru_cache(maxsize=64)
@@ -208,6 +232,8 @@ def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[De
         ]
         shown = next((item for item in own if item.design.chosen), own[-1] if own else None)
         answers = answers_of(shown, around) if shown is not None else None
+        if shown is None and subsystem.id in around.figures:
+            answers = figure_answers(subsystem, around)
         design = shown.design if shown is not None else None
         found.append(standing(subsystem, design, answers, len(own), build.system))
     return tuple(found)

@@ -238,7 +238,7 @@ def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[Design
             one.letter,
             one.subsystem_name,
             one.why,
-            Verdict(one.word, one.percent) if one.design_id is not None else None,
+            Verdict(one.word, one.percent) if one.answered else None,
         )
         for one in sorted(designs, key=worst_first)
     )
@@ -286,9 +286,9 @@ def garage_page(
         late=sum(1 for line in post if line.late),
         to_measure=pressing(measure)[:SHOWN_TO_MEASURE],
         unmeasured=len(measure),
-        designs=design_lines(build, [one for one in designs if one.design_id is not None]),
+        designs=design_lines(build, [one for one in designs if one.answered]),
         undesigned=design_lines(
-            build, [one for one in designs if one.design_id is None and Place(one.kind) not in WITHOUT_RUN]
+            build, [one for one in designs if not one.answered and Place(one.kind) not in WITHOUT_RUN]
         ),
         no_go=sum(1 for one in designs if one.word is VerdictWord.NO_GO),
         first=doable[0] if doable else None,

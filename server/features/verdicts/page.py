@@ -6,6 +6,7 @@ from types import MappingProxyType
 from typing import Protocol
 
 from server.core.checks.answer import Answers, Check
+from server.core.checks.figures import OWNER as FIGURE
 from server.core.checks.flow import PieceFlow
 from server.core.checks.limits import Changed
 from server.core.checks.rule import Verdict as CheckVerdict
@@ -63,6 +64,11 @@ class DesignStanding:
     open_no_go: bool
     missing: tuple[str, ...]
     decided: bool
+
+    @property
+    def answered(self) -> bool:
+        """Whether there is something to check: a design, or figures of what is fitted."""
+        return self.design_id is not None or self.checks > 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,6 +213,8 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
             return f"?piece={number}#editor"
         if owner == "joint":
             return _joint_href(plan, int(number))
+        if owner == FIGURE:
+            return urls.figure(build_id, variable.partition(".")[2])
         if owner == "engine":
             return f"{urls.engine(build_id)}#f-{number}"
         if owner == "port" and number.isdigit():
@@ -265,7 +273,7 @@ def standing(
     alike = [check for check in checks if word_of(check.verdict) is verdict.word]
     worst = next((check for check in alike if not check.conceded), alike[0] if alike else None)
     missing = tuple(dict.fromkeys(say(gap.phrase, system) for check in checks for gap in check.missing))
-    if design is None:
+    if design is None and worst is None:
         why = "no design yet"
     elif worst is None:
         why = "no pieces yet"

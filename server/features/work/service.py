@@ -58,6 +58,7 @@ class Book:
     designs: tuple[DesignStanding, ...]
     bills: tuple[Bill, ...]
     has_engine_sheet: bool
+    car_state: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +89,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
         designs.standings,
         designs.bills,
         around.engine is not None,
+        build.car_state,
     )
 
 
@@ -123,7 +125,7 @@ def derive(book: Book, now: datetime) -> WorkState:
     held = _hand_holds(book, now.date())
     tasks = tuple(replace(row.plan, holds=held.get(row.plan.id, ())) for row in book.rows.tasks)
     how = standing(tasks, _causes(book, wanted, there_is), now)
-    plan = page.Plan(tasks, how, do_now(tasks, how), _subsystems(book), now, _risks(book))
+    plan = page.Plan(tasks, how, do_now(tasks, how, book.car_state), _subsystems(book), now, _risks(book))
     return WorkState(book, plan, there_is, wanted)
 
 

@@ -1,0 +1,57 @@
+"""Queries on figures of what is fitted."""
+
+from datetime import datetime
+
+from sqlmodel import Session, col, select, update
+
+from server.features.builds.tables import Subsystem
+from server.features.figures.forms import FigureForm
+from server.features.figures.tables import FigureSheet
+
+
+def sheets(session: Session, build_id: int) -> list[FigureSheet]:
+    """Those of every subsystem of a build."""
+    query = (
+        select(FigureSheet)
+        .join(Subsystem, col(Subsystem.id) == col(FigureSheet.subsystem_id))
+        .where(Subsystem.build_id == build_id)
+    )
+    return list(session.exec(query))
+
+
+def sheet(session: Session, subsystem_id: int) -> FigureSheet | None:
+    return session.exec(select(FigureSheet).where(FigureSheet.subsystem_id == subsystem_id)).first()
+
+
+def add(session: Session, subsystem_id: int, form: FigureForm, by: str, at: datetime) -> None:
+    session.add(
+        FigureSheet(
+            subsystem_id=subsystem_id,
+            numbers=form.numbers,
+            said=form.said,
+            tables=form.tables,
+            typed=form.typed,
+            by=by,
+            at=at,
+        )
+    )
+    session.flush()
+
+
+def edit(session: Session, row: FigureSheet, version: int, form: FigureForm, by: str, at: datetime) -> bool:
+    """Change figures typed on `version`; false when somebody else changed them meanwhile."""
+    result = session.exec(
+        update(FigureSheet)
+        .where(col(FigureSheet.id) == row.id, col(FigureSheet.version) == version)
+        .values(
+            version=version + 1,
+            numbers=form.numbers,
+            said=form.said,
+            tables=form.tables,
+            typed=form.typed,
+            by=by,
+            at=at,
+        )
+    )
+    session.expire(row)
+    return bool(result.rowcount)

@@ -1,0 +1,49 @@
+"""The sheet of what is fitted: its figures, and what the checks say about them."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.checks.figures import FIGURES
+from server.core.checks.figures import figure as figure_named
+from server.errors import NotFound, Refused
+from server.features.builds import service as builds
+from server.features.designs import service as designs
+from server.features.figures import service as figures
+from server.features.figures import store
+from server.features.figuring import page
+from server.web import urls
+
+
+def save_figures(
+    session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str], now: datetime, by: str
+) -> None:
+    """Raises NotFound, BadInput, MissingVersion, Stale with both values of every figure that differs."""
+    figures.save_figures(session, build_id, subsystem_id, typed, now, by)
+
+
+def sheet_with(session: Session, build_id: int, key: str) -> str:
+    """The address of the sheet that a figure is typed on. Raises NotFound."""
+    try:
+        place = next(place for place, some in FIGURES.items() if figure_named(key) in some)
+    except KeyError as unknown:
+        raise NotFound("There is no such figure.") from unknown
+    for subsystem in builds.subsystem_faces(session, build_id):
+        if subsystem.kind == place:
+            return urls.figure_field(build_id, subsystem.id, key)
+    raise NotFound(f"This build has no {place.value} to type it on. Add it under Subsystems.")
+
+
+def figures_page(
+    session: Session, build_id: int, subsystem_id: int, now: datetime, refused: Refused | None = None
+) -> page.FiguresPage:
+    """Raises NotFound."""
+    build = builds.build_face(session, build_id)
+    subsystem = builds.subsystem_face(session, build_id, subsystem_id)
+    asked = figures.asked_of(subsystem.kind)
+    row = store.sheet(session, subsystem_id)
+    around = designs.surroundings(session, build)
+    case = designs.figure_case(subsystem, around)
+    answers = designs.figure_answers(subsystem, around)
+    return page.figures_page(build, subsystem, asked, row, case.plan, answers, now, refused)
