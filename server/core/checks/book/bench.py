@@ -9,6 +9,7 @@ from dataclasses import replace
 from server.core.air.demand import EnginePoint, EngineSheet
 from server.core.checks.case import Case, EngineCase, engine_case
 from server.core.checks.facts import Facts
+from server.core.checks.figures import Figures
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import (
     BungPlan,
@@ -119,6 +120,23 @@ def case(plan: RunPlan) -> Case:
 def facts(one: Case) -> Facts:
     """What a case reads at its best estimates."""
     return Facts.at_best(one)
+
+
+def fuel_supply() -> Case:
+    """Four injectors of 550 cc/min at 3 bar, a pump, a line of 8 mm; the regulator follows boost."""
+    numbers = {
+        "fuel.injectors": Estimate(4.0),
+        "fuel.injector_flow": Estimate(to_si(550.0, "cm**3/min"), to_si(15.0, "cm**3/min")),
+        "fuel.rated_pressure": Estimate(3.0 * BAR, 0.03 * BAR),
+        "fuel.dead_time": Estimate(0.9e-3, 0.1e-3),
+        "fuel.base_pressure": Estimate(3.0 * BAR, 0.05 * BAR),
+        "fuel.line_bore": Estimate(8.0 * MM, CALIPER),
+    }
+    rows = ((3.0, 255.0), (4.0, 220.0), (5.0, 170.0))
+    table = tuple((pressure * BAR, to_si(flow, "L/hour")) for pressure, flow in rows)
+    plan = RunPlan(Place.FUEL, None, None, (), (JointPlan(0, JointKind.HOSE_AND_CLAMP),))
+    figures = Figures(numbers, {"fuel.referenced": "yes"}, {"fuel.pump": table})
+    return Case(plan, engine(Place.FUEL), figures=figures)
 
 
 def charge(*pieces: PiecePlan, joints: Sequence[JointPlan] = ()) -> Case:

@@ -6,6 +6,7 @@ from server.core.checks.book import (
     of_air,
     of_any_run,
     of_exhaust,
+    of_fuel,
     of_joints,
     of_meters_and_hoses,
     of_openings,
@@ -23,6 +24,7 @@ ALL: tuple[Explained, ...] = (
     *of_meters_and_hoses.EXPLAINED,
     *of_exhaust.EXPLAINED,
     *of_openings.EXPLAINED,
+    *of_fuel.EXPLAINED,
 )
 """The tests see to it that every rule of the register is here once."""
 
