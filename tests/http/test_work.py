@@ -125,6 +125,25 @@ def test_five_taps_on_start_start_once_and_a_later_start_changes_nothing(
         assert session.exec(select(Task)).one().state == "in hand"
 
 
+def test_a_task_that_needs_the_car_to_stand_otherwise_says_so_and_can_be_started(
+    browser: Browser, build: int
+) -> None:
+    first, other = a_task(browser, build, "Weld it"), a_task(browser, build, "Drain the oil")
+    assert browser.post(first, edit(car_state="on stands")).status_code == 303
+    words = "needs the car on stands; it is on wheels now"
+    assert titles(browser, build, "ready") == ["Drain the oil", "Weld it"]
+    assert line(browser, first)["why"] == words
+    assert line(browser, other)["why"] == ""
+    page = browser.follow(browser.post(f"{first}/state", {"state": "in hand", "back": "work"})).text
+    assert f"It {words}." in page
+    assert titles(browser, build, "in_hand") == ["Weld it"]
+    sheet = page_forms(browser.get(f"/builds/{build}").text)
+    stands = next(form for form in sheet if form.value("car_state"))
+    raised = dict(stands.fields) | {"car_state": "on stands", "operation_key": fresh_key()}
+    assert browser.post(stands.address, raised).status_code == 303
+    assert "needs the car" not in browser.get(first).text
+
+
 @pytest.mark.parametrize("state", ["open", "in hand"])
 @pytest.mark.parametrize("back", ["work", "task", "garage"])
 def test_a_sheet_from_before_it_was_done_does_not_reopen_it(

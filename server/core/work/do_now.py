@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from server.core.work.standing import Frees, Standing, Word
-from server.core.work.tasks import TaskPlan, expected_minutes
+from server.core.work.tasks import ON_STANDS, ON_WHEELS, TaskPlan, expected_minutes
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,19 +12,22 @@ class Reason:
     """Why a task stands where it does in the list.
 
     word: in hand or ready; stopped: begun, but something still holds it; frees: what finishing it releases;
-    minutes: expected stint time [min].
+    minutes: expected stint time [min]; unsuited: how the car must stand for it, where it does not stand so.
     """
 
     word: Word
     stopped: bool
     frees: Frees
     minutes: float
+    unsuited: str = ""
 
     @property
     def words(self) -> str:
-        """E.g. "frees 4 tasks"; a task in hand says so first."""
+        """E.g. "frees 4 tasks"; before it how the car must stand, and that a task is in hand."""
         count = self.frees.in_all
         told = [f"frees {count} task{'' if count == 1 else 's'}"] if count else []
+        if self.unsuited:
+            told.insert(0, self.unsuited)
         if self.word is Word.IN_HAND:
             told.insert(0, "begun, but something holds it" if self.stopped else "in hand")
         return "; ".join(told) or "nothing waits for it"
@@ -38,8 +41,23 @@ class Next:
     reason: Reason
 
 
-def do_now(tasks: Iterable[TaskPlan], standings: Mapping[int, Standing]) -> tuple[Next, ...]:
-    """The tasks in hand, then the ready ones; within each, what frees most first, then the shorter [min].
+def unsuited(task: TaskPlan, car_state: str) -> str:
+    """E.g. "needs the car on wheels; it is on stands now"; empty where it can be done as the car stands.
+
+    car_state: how it stands now. The engine bay is opened whichever way it stands, and is open on wheels.
+    Source: common practice, no source.
+    """
+    lifted = car_state == ON_STANDS
+    if task.car_state not in (ON_STANDS, ON_WHEELS) or lifted == (task.car_state == ON_STANDS):
+        return ""
+    return f"needs the car {task.car_state}; it is {ON_STANDS if lifted else ON_WHEELS} now"
+
+
+def do_now(
+    tasks: Iterable[TaskPlan], standings: Mapping[int, Standing], car_state: str = ON_WHEELS
+) -> tuple[Next, ...]:
+    """The tasks in hand, then the ready ones; within each, what suits the car as it stands comes first, then
+    what frees most, then the shorter [min].
 
     Tasks in hand that something still holds come last of those in hand. Ties keep the order of `tasks`.
     Source: common practice, no source.
@@ -48,16 +66,18 @@ def do_now(tasks: Iterable[TaskPlan], standings: Mapping[int, Standing]) -> tupl
     for task in tasks:
         stands = standings[task.id]
         if stands.word in (Word.IN_HAND, Word.READY):
-            reason = Reason(stands.word, bool(stands.holds), stands.frees, expected_minutes(task))
+            minutes, other = expected_minutes(task), unsuited(task, car_state)
+            reason = Reason(stands.word, bool(stands.holds), stands.frees, minutes, other)
             found.append(Next(task.id, reason))
     return tuple(sorted(found, key=_place_in_list))
 
 
-def _place_in_list(entry: Next) -> tuple[bool, bool, int, int, float]:
+def _place_in_list(entry: Next) -> tuple[bool, bool, bool, int, int, float]:
     reason = entry.reason
     return (
         reason.word is not Word.IN_HAND,
         reason.stopped,
+        bool(reason.unsuited),
         -reason.frees.in_all,
         -reason.frees.directly,
         reason.minutes,

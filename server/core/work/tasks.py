@@ -8,6 +8,10 @@ from graphlib import CycleError, TopologicalSorter
 
 from server.core.work.holds import Hold
 
+ON_STANDS = "on stands"
+ON_WHEELS = "on wheels"
+"""How the car stands, or must stand for a task; a task may ask for neither."""
+
 
 class TaskState(StrEnum):
     """What the builder set. *Ready* and *held* are worked out from it, never set."""

@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from server.core.buying.order import parcel_of
 from server.core.buying.stock import Condition
+from server.core.work.do_now import unsuited
 from server.core.work.tasks import TaskState
 from server.features.builds.store import BuildFace
 from server.features.parcels import page as parcels
@@ -119,8 +120,12 @@ def _news_of_task(build: BuildFace, state: WorkState, task_id: int) -> News | No
     task = row.plan
     where = urls.task_state(build.id, task_id)
     if task.state is TaskState.IN_HAND:
-        carry = f"Carry with you: {task.carry}" if task.carry else ""
-        return News(f"In hand: ‘{task.title}’.", carry, undo=Undo(where, (("state", "open"),), "Undo"))
+        other = unsuited(task, state.book.car_state)
+        mind = [f"It {other}."] if other else []
+        mind += [f"Carry with you: {task.carry}"] if task.carry else []
+        return News(
+            f"In hand: ‘{task.title}’.", " ".join(mind), undo=Undo(where, (("state", "open"),), "Undo")
+        )
     if task.state is TaskState.OPEN:
         return News(f"Put down: ‘{task.title}’.", "It keeps its place in the list.")
     tasks = tuple(
@@ -140,7 +145,7 @@ def _news_of_done_before(build: BuildFace, state: WorkState, task_id: int) -> Ne
     at = f" at {moment_text(task.done_at, state.plan.now)}" if task.done_at else ""
     undo = Undo(urls.task_state(build.id, task_id), (("state", "open"),), "Reopen it")
     return News(
-        f"Nothing changed: ‘{task.title}’ was done{at}.", "This sheet was older than that.", undo=undo
+        f"Nothing changed: ‘{task.title}’ was done{at}.", "The sheet it was pressed on was older.", undo=undo
     )
 
 

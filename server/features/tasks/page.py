@@ -321,12 +321,14 @@ def task_page(
     standing = plan.standings[task.id]
     followers = [other for other in plan.tasks if any(after.task_id == task.id for after in other.after)]
     waiting = counted(standing.frees.in_all, "task") + " waiting for it" if standing.frees.in_all else ""
+    unsuited = next((one.reason.unsuited for one in plan.next if one.task_id == task.id), "")
+    why = "; ".join(filter(None, (unsuited, waiting)))
     return TaskPage(
         **heading(build, "Task", plan.now.date(), within="Work"),
         build_id=build.id,
         id=task.id,
         version=version,
-        line=task_line(build, plan, task, "" if standing.roots else waiting),
+        line=task_line(build, plan, task, unsuited if standing.roots else why),
         reasons=tuple(
             Reason(hold_phrase(root, plan.now), hold_href(root, build.id), bool(root.late_days))
             for root in standing.roots

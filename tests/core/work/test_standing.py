@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from server.core.work.do_now import do_now
+from server.core.work.do_now import do_now, unsuited
 from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import Frees, Standing, Word, standing
 from server.core.work.tasks import After, TaskPlan, TaskState
@@ -169,6 +169,33 @@ def test_do_now_begins_with_what_is_in_hand_then_what_frees_most_then_the_shorte
         "nothing waits for it",
         "nothing waits for it",
     ]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "stands_now", "words"),
+    [
+        ("on wheels", "on stands", "needs the car on wheels; it is on stands now"),
+        ("on stands", "on wheels", "needs the car on stands; it is on wheels now"),
+        ("on stands", "engine bay open", "needs the car on stands; it is on wheels now"),
+        ("on wheels", "engine bay open", ""),
+        ("engine bay open", "on stands", ""),
+        ("on stands", "on stands", ""),
+        ("any", "on stands", ""),
+    ],
+)
+def test_a_task_says_how_the_car_must_stand_where_it_does_not(
+    wanted: str, stands_now: str, words: str
+) -> None:
+    """Common practice, no source: the bay is opened whichever way the car stands."""
+    assert unsuited(task(1, car_state=wanted), stands_now) == words
+
+
+def test_do_now_puts_what_does_not_suit_the_car_as_it_stands_behind_what_does() -> None:
+    tasks = (task(1, car_state="on wheels"), task(2, 1), task(3, car_state="on stands"), task(4))
+    listed = do_now(tasks, stand(*tasks), "on stands")
+    assert [entry.task_id for entry in listed] == [3, 4, 1], "though it frees most"
+    assert listed[-1].reason.words == "needs the car on wheels; it is on stands now; frees 1 task"
+    assert do_now(tasks, stand(*tasks), "on wheels")[0].task_id == 1
 
 
 def test_one_task_is_freed_in_the_singular() -> None:

@@ -6,6 +6,8 @@ common practice, no source.
 
 from dataclasses import dataclass
 
+from server.core.work import tasks
+
 HOUR = 60
 """[min]"""
 NIGHT = 12 * HOUR
@@ -15,8 +17,8 @@ BENCH = "bench"
 ENGINE_BAY = "engine bay"
 UNDER = "under the car"
 OUTSIDE = "outside"
-ON_STANDS = "on stands"
-ON_WHEELS = "on wheels"
+ON_STANDS = tasks.ON_STANDS
+ON_WHEELS = tasks.ON_WHEELS
 BAY_OPEN = "engine bay open"
 
 
