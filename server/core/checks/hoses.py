@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from server.core.checks.facts import Facts
+from server.core.checks.hose_rating import ROOM, falling, usual_rating
 from server.core.checks.layout import piece_label
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rubber import RUBBERS, Rubber
@@ -25,15 +26,6 @@ from server.core.sources import source
 from server.core.tube.run import PiecePlan, PortPlan
 from server.core.units import Kind
 
-ROOM = 293.15
-"""Temperature that a pressure rating is taken to hold at where none is stated [K]."""
-
-KEPT_AT_LIMIT = 0.5
-"""Part of a pressure rating taken to be left at the material's temperature limit.
-
-Common practice, no source.
-"""
-
 _OIL_WORDS = ("oil", "breather", "crankcase")
 
 
@@ -44,10 +36,8 @@ def derated(rated_pressure: float, rated_temperature: float, limit_temperature: 
     half at the material's limit and on to nothing. Source: common practice, no source; a maker's figure
     goes before it.
     """
-    if at <= rated_temperature:
-        return rated_pressure
-    reach = max(limit_temperature - rated_temperature, 1.0)
-    return rated_pressure * max(1.0 - (1.0 - KEPT_AT_LIMIT) * (at - rated_temperature) / reach, 0.0)
+    rating = falling(rated_pressure, rated_temperature, limit_temperature, source("practice"))
+    return rating.at(at).pressure or 0.0
 
 
 def hose_pressure(facts: Facts) -> Findings:
@@ -82,10 +72,25 @@ def _limit_temperature(facts: Facts, rubber: Rubber) -> float:
     return rubber.test_temperature - facts.limit("hose.derating")
 
 
+def _unrated(facts: Facts, piece: PiecePlan) -> NotMeasured:
+    """Asks for a working pressure, and tells what is usual for such a hose where that can be told."""
+    words = {"piece": piece_label(piece)}
+    text = "Type the working pressure of {piece}, and at which temperature."
+    rubber = RUBBERS.get(piece.material)
+    bore = facts.size_or_none("piece", piece.id, "bore")
+    if rubber is None or bore is None or facts.case.engine is None:
+        return NotMeasured(Phrase(text, words))
+    air = facts.engine.hottest
+    usual = usual_rating(piece.reinforced, bore, _limit_temperature(facts, rubber)).at(air).pressure or 0.0
+    amounts = {"usual": pressure(usual), "air": temperature(air)}
+    text += " Common practice, no source: a hose like it stands {usual} at {air}."
+    return NotMeasured(Phrase(text, words, amounts))
+
+
 def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
     words = {"piece": piece_label(piece)}
     if piece.rated_pressure is None:
-        raise NotMeasured(Phrase("Type the working pressure of {piece}, and at which temperature.", words))
+        raise _unrated(facts, piece)
     engine = facts.engine
     most = _limit_temperature(facts, _rubber(piece))
     rated_at = ROOM if piece.rated_temperature is None else piece.rated_temperature

@@ -41,10 +41,15 @@ def test_a_hose_rated_cold_loses_its_rating_in_hot_charge_and_is_no_go() -> None
 def test_a_hose_without_a_rating_is_not_measured() -> None:
     found = check(with_piece(charge_case(), 1, rated_pressure=None), "hose-pressure")
     assert found.verdict is Verdict.NOT_MEASURED
-    assert (
-        say(found.phrase, System.metric)
-        == "Type the working pressure of Coupler (1), and at which temperature."
-    )
+    told = say(found.phrase, System.metric)
+    assert told.startswith("Type the working pressure of Coupler (1), and at which temperature.")
+    assert "Common practice, no source: a hose like it stands 1" in told
+
+
+def test_what_is_usual_is_not_told_of_a_rubber_that_nobody_named() -> None:
+    bare = with_piece(charge_case(), 1, rated_pressure=None, material="rubber")
+    told = say(check(bare, "hose-pressure").phrase, System.metric)
+    assert told == "Type the working pressure of Coupler (1), and at which temperature."
 
 
 def test_a_rating_is_full_up_to_its_temperature_half_at_the_limit_and_never_below_nothing() -> None:

@@ -7,7 +7,8 @@ from server.core.checks.book import bench
 from server.core.checks.book.explained import Example, Explained, Told
 from server.core.checks.book.signs import Sign, Size, Value, among, at_least, at_most, is_
 from server.core.checks.case import Case
-from server.core.checks.hoses import KEPT_AT_LIMIT, derated
+from server.core.checks.hose_rating import KEPT_AT_LIMIT
+from server.core.checks.hoses import derated
 from server.core.checks.rubber import RUBBERS
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import EndForm, PieceKind, PortPlan, Stretch
