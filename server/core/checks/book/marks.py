@@ -4,6 +4,7 @@ A line that is too long for a phone is broken where a reader would break it: bef
 the terms of a sum or the factors of a product.
 """
 
+import re
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -33,6 +34,10 @@ _SHORT_NAME = 3
 
 _TIMES = "\u2062"
 """Invisible times: nothing to see, read out as a product."""
+
+
+_WITH_UNIT = re.compile(r"(−?\d[\d./ ]*(?: × 10[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)?) (\D.*)")
+"""A number, which may be a fraction of an inch or hold a power of ten, and its unit."""
 
 
 class Tag(StrEnum):
@@ -82,12 +87,10 @@ def sign_mark(sign: Sign) -> Mark:
 
 def amount_mark(text: str) -> Mark:
     """A number with its unit, or words. Never bare text: operators keep no distance from that."""
-    number, _, unit = text.rpartition(" ")
-    if not text.lstrip("−")[:1].isdigit():
-        return Mark(Tag.LETTER, text)
-    if not number or unit[:1].isdigit():
-        return Mark(Tag.NUMBER, text)
-    return _row(Mark(Tag.NUMBER, number), Mark(Tag.WORDS, f"\u00a0{unit}"))
+    found = _WITH_UNIT.fullmatch(text)
+    if found is not None:
+        return _row(Mark(Tag.NUMBER, found[1]), Mark(Tag.WORDS, f"\u00a0{found[2]}"))
+    return Mark(Tag.NUMBER if text.lstrip("−")[:1].isdigit() else Tag.LETTER, text)
 
 
 def mark(term: Term) -> Mark:
@@ -142,6 +145,8 @@ def _pieces(term: Term) -> list[_Joint]:
     """What a term may be broken into."""
     if isinstance(term, OneOf):
         return _listed(term)
+    if isinstance(term, Over) and width(term) > WIDEST:
+        return [*_factors(term.first), ("/", _bracketed(term.second, _ONE_SIGN), width(term.second))]
     return _summands(term) if isinstance(term, Plus | Less) else _factors(term)
 
 

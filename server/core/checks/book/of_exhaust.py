@@ -109,7 +109,7 @@ def exhaust_flex() -> Example:
 
 
 _GROWS = Sign("Δ", "growth of the run", Kind.length)
-_EXPANSION = Sign("α", "expansion of its metal", None, "1/K")
+_EXPANSION = Sign("α", "expansion of its metal", None, "K⁻¹")
 _LENGTH = Sign("L", "length of all its pieces, cold", Kind.length)
 _HOT = Sign("T", "of the gas at the turbine's outlet", Kind.temperature, below="gas")
 _COLD = Sign("T", "of the air outside", Kind.temperature, below="air")
