@@ -119,6 +119,17 @@ def test_wrong_and_damaged_pieces_are_noted_with_the_right_ones_and_are_owed(
     ]
 
 
+def test_pieces_of_many_lines_are_counted_with_the_damaged_ones(browser: Browser, build: int) -> None:
+    names = ("Stud", "Nut", "Washer", "Bolt", "Gasket")
+    ordered = {"supplier": "Corvid Fasteners"}
+    for place, name in enumerate(names, 1):
+        ordered |= {f"part_{place}": name, f"quantity_{place}": "10"}
+    browser.post(f"/builds/{build}/orders", ordered)
+    counts = {f"right_{line}": "10" for line in (1, 2, 3, 5)} | {"right_4": "9", "damaged_4": "1"}
+    page = browser.follow(came(browser, f"/builds/{build}/orders/1", **counts)).text
+    assert "Noted from Corvid Fasteners: 50 pieces of 5 parts, of them damaged: Bolt." in page
+
+
 def test_more_than_was_ordered_is_kept_and_told(browser: Browser, build: int, order: str) -> None:
     page = browser.follow(came(browser, order, right_2="6")).text
     assert "More than ordered, kept: 2 × T-bolt clamp." in page

@@ -4,7 +4,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import replace
 
-from server.core.buying.order import LineFace, OrderFace, ParcelFace, SentBackFace, parcel_of
+from server.core.buying.order import DeliveryFace, LineFace, OrderFace, ParcelFace, SentBackFace, parcel_of
 from server.core.buying.stock import Condition, Wanted
 from server.features.builds.page import Face
 from server.features.orders.page import WANTED_WORDS
@@ -12,6 +12,8 @@ from server.web import urls
 from server.web.view import News, Undo
 from server.web.words import counted, day_text, money, pieces
 
+NAMED = 3
+"""So many lines of a parcel are named; more are counted."""
 TOLD = re.compile(r"(ordered|parcel|back|refund|off)-([0-9]{1,9})")
 
 
@@ -60,19 +62,23 @@ def news_of_parcel(build: Face, parcel: ParcelFace) -> News:
 
 
 def _what_came(parcel: ParcelFace) -> str:
-    """E.g. "4 × T-bolt clamp; wrong: elbow"; many lines are only counted."""
-    told = []
-    for condition in Condition:
-        came = [(line, one) for line, one in parcel.came if one.condition is condition and not one.withdrawn]
-        if not came:
-            continue
-        mark = "" if condition is Condition.RIGHT else f"{condition.value}: "
-        if len(came) > 3:
-            number = counted(sum(one.quantity for _, one in came), "piece")
-            told.append(f"{mark}{number} of {len(came)} parts")
-        else:
-            told.append(mark + ", ".join(pieces(one.quantity, line.part_name) for line, one in came))
-    return "; ".join(told)
+    """E.g. "4 × T-bolt clamp; wrong: elbow"; of many lines "41 pieces of 6 parts, of them damaged: bolt"."""
+    came = [(line, one) for line, one in parcel.came if not one.withdrawn]
+    right = [(line, one) for line, one in came if one.condition is Condition.RIGHT]
+    others = []
+    for condition in (Condition.WRONG, Condition.DAMAGED):
+        found = [(line, one) for line, one in came if one.condition is condition]
+        others += [f"{condition.value}: {_named_or_counted(found)}"] if found else []
+    if len(right) > NAMED and others:
+        return f"{_named_or_counted(came)}, of them {'; '.join(others)}"
+    return "; ".join([_named_or_counted(right), *others] if right else others)
+
+
+def _named_or_counted(came: Sequence[tuple[LineFace, DeliveryFace]]) -> str:
+    if len(came) <= NAMED:
+        return ", ".join(pieces(one.quantity, line.part_name) for line, one in came)
+    number = sum(one.quantity for _, one in came)
+    return f"{counted(number, 'piece')} of {counted(len({line.part_id for line, _ in came}), 'part')}"
 
 
 def _what_is_open(parcel: ParcelFace) -> str:
