@@ -84,6 +84,24 @@ document.addEventListener("htmx:afterSwap", () => {
   }
 });
 
+// A browser fills no file field from a page: a picture chosen for a form that was refused is put back here.
+const pictures = new Map();
+document.addEventListener("htmx:beforeSwap", (event) => {
+  pictures.clear();
+  if (event.detail.xhr.status < 400) return;
+  for (const field of document.querySelectorAll("input[type=file][id]")) {
+    if (field.files.length) pictures.set(field.id, field.files);
+  }
+});
+document.addEventListener("htmx:afterSwap", () => {
+  for (const [id, files] of pictures) {
+    const field = document.getElementById(id);
+    if (!field || field.ariaInvalid) continue;
+    field.files = files;
+    document.getElementById(`${id}-again`)?.remove();
+  }
+});
+
 // A refused form: the first bad field, or what clashed, is brought into view and has the cursor. Where the form
 // went by itself as a field was left, the cursor stays in the next field, under the thumb.
 function showRefusal() {

@@ -353,8 +353,13 @@
     const act = (await store()).find((one) => one.id === id);
     const form = act && [...document.forms].find((one) => one.action === act.url && "outbox" in one.dataset);
     if (!form) return say("That form is not on this page any more. What was typed stands in the list below.");
-    for (const [name, value] of act.fields) {
+    for (const [name, value, file] of act.fields) {
       const field = form.elements.namedItem(name);
+      if (file && field) {
+        const chosen = new DataTransfer();
+        chosen.items.add(new File([value], file, { type: value.type }));
+        field.files = chosen.files;
+      }
       if (typeof value === "string" && field && field.type !== "hidden" && field.name) field.value = value;
     }
     form.dataset.again = id;

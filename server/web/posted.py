@@ -16,6 +16,8 @@ MOST_FILES = 4
 
 KEY_FIELD = "operation_key"
 KEY_LENGTH = 22
+SENT = "_sent"
+"""Ending of the field with the name of a file that was sent: a refused form asks for it again."""
 
 
 def new_key() -> str:
@@ -61,6 +63,7 @@ async def read_posted(request: Request) -> Posted:
             if isinstance(value, UploadFile):
                 if value.filename:
                     files[name] = PostedFile(value.filename[:200], await value.read(LARGEST_FILE + 1))
+                    fields[name + SENT] = value.filename[:200]
             else:
                 fields[name] = value[:LONGEST_FIELD].replace("\x00", "").replace("\r\n", "\n")
     key = request.headers.get("idempotency-key", "").strip('"') or fields.pop(KEY_FIELD, "")

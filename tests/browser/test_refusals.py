@@ -2,8 +2,10 @@
 
 import re
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
+from PIL import Image
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Locator, Page, expect
 
@@ -82,7 +84,9 @@ def test_a_side_port_that_is_refused_is_shown_in_its_fold(either_phone: Page) ->
 
 
 @pytest.mark.parametrize("typed", ["80.3 mm", "wide"], ids=["saved", "refused"])
-def test_the_button_of_a_reading_is_ready_again_once_the_answer_is_there(demo_phone: Page, typed: str) -> None:
+def test_the_button_of_a_reading_is_ready_again_once_the_answer_is_there(
+    demo_phone: Page, typed: str
+) -> None:
     demo_phone.goto("/builds/1/ports/1?measure=outside_diameter")
     demo_phone.locator("#take-reading, #f-reading").fill(typed)
     button = demo_phone.locator("#save-reading")
@@ -90,3 +94,23 @@ def test_the_button_of_a_reading_is_ready_again_once_the_answer_is_there(demo_ph
     expect(demo_phone.locator("#status")).to_have_text(re.compile("Saved|Not saved"))
     expect(button).not_to_have_class(re.compile("sending"))
     expect(button).to_have_css("opacity", "1")
+
+
+def test_a_picture_chosen_for_a_reading_that_is_refused_stays_and_goes_with_the_next(
+    demo_phone: Page, tmp_path: Path
+) -> None:
+    picture = tmp_path / "bead.png"
+    Image.new("RGB", (40, 30), (120, 90, 60)).save(picture)
+    demo_phone.goto("/builds/1/ports/1?measure=bore")
+    before = demo_phone.locator("#measuring .readings img").count()
+    demo_phone.locator("#take-more > summary").tap()
+    demo_phone.locator("#take-photo").set_input_files(picture)
+    demo_phone.locator("#f-reading").fill("57 mm")
+    demo_phone.locator("#f-doubt").fill("-3")
+    demo_phone.locator("#save-reading").tap()
+    has_the_cursor_in_view(demo_phone.locator("#f-doubt"))
+    assert demo_phone.locator("#take-photo").evaluate("field => field.files[0].name") == "bead.png"
+    expect(demo_phone.get_by_text("Choose the picture again")).to_have_count(0)
+    demo_phone.locator("#f-doubt").fill("0.1 mm")
+    demo_phone.locator("#save-reading").tap()
+    expect(demo_phone.locator("#measuring .readings img")).to_have_count(before + 1)

@@ -278,3 +278,14 @@ def test_the_log_asks_no_more_for_many_photos_than_for_one(
     for number in range(2, 8):
         browser.post(f"{log}/{number}/photos", {}, files=small)
     assert asked() == few
+
+
+def test_a_form_refused_for_another_field_asks_for_its_picture_again(browser: Browser, port: str) -> None:
+    asks = "Choose the picture again; the rest is kept."
+    refused = bore(browser, port, picture(), doubt="-3")
+    assert refused.status_code == 422
+    assert asks in refused.text
+    assert asks not in bore(browser, port, doubt="-3").text
+    shown = browser.post(f"{port}/photos", {"shows": "77777", "caption": "the bead"}, files=picture())
+    assert shown.status_code == 422
+    assert asks in shown.text
