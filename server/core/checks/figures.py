@@ -124,7 +124,7 @@ _FUEL = (
     ),
     Figure(
         "fuel.pump",
-        "what the pump gives, by pressure",
+        "flow of the pump by pressure",
         columns=(
             Column("pressure", Kind.pressure, "bar"),
             Column("flow", Kind.volume_flow, "L/hour"),
