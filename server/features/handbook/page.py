@@ -31,8 +31,8 @@ CLASS_WORDS = {
 
 CLASS_MEANINGS = {
     RuleClass.INJURY: "Where this rule is broken somebody can get hurt. No reason makes up for that.",
-    RuleClass.PERFORMANCE: "Where this rule is broken the car goes worse, or the work is done twice; nobody"
-    " gets hurt by it alone.",
+    RuleClass.PERFORMANCE: "Where this rule is broken the car goes worse, or the work is done twice."
+    " A caution below counts all the same.",
 }
 
 

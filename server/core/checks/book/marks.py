@@ -146,7 +146,7 @@ def _pieces(term: Term) -> list[_Joint]:
     if isinstance(term, OneOf):
         return _listed(term)
     if isinstance(term, Over) and width(term) > WIDEST:
-        return [*_factors(term.first), ("/", _bracketed(term.second, _ONE_SIGN), width(term.second))]
+        return [*_factors(term.first), ("/", _bracketed(term.second, (*_ONE_SIGN, Root)), width(term.second))]
     return _summands(term) if isinstance(term, Plus | Less) else _factors(term)
 
 

@@ -34,8 +34,8 @@ def gas_speed() -> Example:
     return Example(text, case, given, mach_told(1), {_GAS: exhaust_flow(air, fuel, mixture)})
 
 
-_TURBINE = Sign("p", "at the turbine's outlet, absolute", Kind.pressure, below="turbine")
-_OUTSIDE = Sign("p", "of the air outside", Kind.pressure, below="air")
+_TURBINE = Sign("p", "pressure at the turbine's outlet, absolute", Kind.pressure, below="turbine")
+_OUTSIDE = Sign("p", "pressure of the air outside", Kind.pressure, below="air")
 _BACK = Sign("Δp", "back pressure", Kind.pressure)
 _MOST = Sign("Δp", "back pressure that passes", Kind.pressure, below="most")
 _HARD = Sign("Δp", "back pressure that is still tight", Kind.pressure, below="hard")
@@ -111,8 +111,8 @@ def exhaust_flex() -> Example:
 _GROWS = Sign("Δ", "growth of the run", Kind.length)
 _EXPANSION = Sign("α", "expansion of its metal", None, "K⁻¹")
 _LENGTH = Sign("L", "length of all its pieces, cold", Kind.length)
-_HOT = Sign("T", "of the gas at the turbine's outlet", Kind.temperature, below="gas")
-_COLD = Sign("T", "of the air outside", Kind.temperature, below="air")
+_HOT = Sign("T", "temperature of the gas at the turbine's outlet", Kind.temperature, below="gas")
+_COLD = Sign("T", "temperature of the air outside", Kind.temperature, below="air")
 _SHARE = Sign("x", "share of the travel that growth may take", Kind.ratio, "percent")
 _TRAVEL = Sign("s", "travel of the flex", Kind.length)
 
