@@ -3,6 +3,7 @@
 import json
 import re
 from html import unescape
+from math import atan
 
 import pytest
 
@@ -12,6 +13,7 @@ from tests.asking_sums import GOOD, ask
 from tests.reference_values import load
 
 AIR = {check.id: check for check in load("air")}
+HEAT = {check.id: check for check in load("heat")}
 
 
 # Against the world
@@ -140,6 +142,89 @@ def test_the_end_force_is_pressure_times_area(bench: Browser) -> None:
     assert ask(bench, "blow-off", GOOD["blow-off"])["force_n"] == pytest.approx(475.0, abs=0.1)
 
 
+def test_the_stress_of_a_wall_is_the_worked_examples(bench: Browser) -> None:
+    """HOS-01: 1000 kPa on 300 mm with 1 mm wall is 150 MPa; by Lamé a little less."""
+    found = ask(bench, "hoop", GOOD["hoop"])
+    assert HEAT["HOS-01"].allows(found["stress_mpa"] * 1e6)
+    assert 149.0 < found["bore_stress_mpa"] < found["stress_mpa"]
+    assert "Thin wall on the outside diameter" in found["basis"]
+    assert found["notes"] == []
+
+
+def test_a_thick_wall_is_answered_and_said_to_be_out_of_range(bench: Browser) -> None:
+    found = ask(bench, "hoop", {"outside_diameter_mm": 10, "wall_mm": 2.5, "gauge_kpa": 1000})
+    assert found["stress_mpa"] == pytest.approx(2.0)
+    assert found["bore_stress_mpa"] == pytest.approx(5.0 / 3.0)  # Lamé, twice as wide outside
+    assert "out of the formula's range" in found["notes"][0]
+
+
+def test_two_walls_that_leave_no_bore_have_a_reason_and_no_number(bench: Browser) -> None:
+    found = ask(bench, "hoop", {"outside_diameter_mm": 10, "wall_mm": 5, "gauge_kpa": 100})
+    assert found["stress_mpa"] is None
+    assert "no bore" in found["reason"]
+
+
+def test_a_downpipe_grows_as_linear_expansion_says(bench: Browser) -> None:
+    """17.2e-6 per K, a metre from 20 to 600 °C: 9.98 mm; and that at exhaust heat it is more is said."""
+    found = ask(bench, "growth", GOOD["growth"])
+    assert found["growth_mm"] == pytest.approx(9.976, rel=1e-3)
+    assert found["metal"] == "stainless steel"
+    assert "5 to 10 % more" in found["notes"][0]
+
+
+def test_the_growth_of_a_steam_pipe_is_the_worked_examples(bench: Browser) -> None:
+    """Expansion of pipes, worked in inches: 100 ft, 32 to 212 °F, 8.0e-6 per °F: 1.728 in; here 12.2e-6 per K."""
+    asked = {"material": "AISI 1010", "length_mm": 30_480, "from_c": 0, "to_c": 100}
+    assert ask(bench, "growth", asked)["growth_mm"] == pytest.approx(1.728 * 25.4 * 12.2 / 14.4, rel=1e-3)
+
+
+def test_metal_that_gets_colder_shrinks_and_metal_that_melts_has_no_answer(bench: Browser) -> None:
+    cold = ask(bench, "growth", GOOD["growth"] | {"from_c": 20, "to_c": -30})
+    assert cold["growth_mm"] == pytest.approx(-0.86)
+    melted = ask(bench, "growth", GOOD["growth"] | {"material": "aluminium", "to_c": 700})
+    assert melted["growth_mm"] is None
+    assert "melts" in melted["reason"]
+
+
+def test_the_heat_on_a_neighbour_closes_when_rebuilt_from_its_parts(bench: Browser) -> None:
+    """Stefan and Boltzmann, put together again by hand from what the sum gives."""
+    asked = GOOD["radiant"]
+    found = ask(bench, "radiant", asked)
+    hot, beside, air = (
+        value + 273.15 for value in (asked["hot_c"], found["neighbour_c"], asked["ambient_c"])
+    )
+    sigma = 5.670374419e-8
+    assert found["flux_w_m2"] == pytest.approx(
+        found["exchange_factor"] * sigma * (hot**4 - beside**4), rel=1e-6
+    )
+    assert found["convected_w_m2"] == pytest.approx(asked["film_w_m2_k"] * (beside - air), rel=1e-6)
+    assert found["flux_w_m2"] == pytest.approx(found["convected_w_m2"] + found["reradiated_w_m2"], rel=1e-6)
+    assert abs(found["closure_w_m2"]) < 1e-3
+    assert found["view_factor"] == pytest.approx(0.761 * atan(50 / 88.05), rel=1e-9)
+
+
+def test_a_bright_shield_takes_most_of_the_heat_away(bench: Browser) -> None:
+    bare, shielded = (ask(bench, "radiant", GOOD["radiant"] | {"shield": one}) for one in ("none", "bright"))
+    assert shielded["flux_w_m2"] < 0.1 * bare["flux_w_m2"]
+    assert 60 < shielded["neighbour_c"] < shielded["shield_c"] < bare["neighbour_c"]
+    assert bare["shield_c"] is None
+
+
+@pytest.mark.parametrize(
+    ("asked", "as_asked"),
+    [
+        ({"shield": None}, {"shield": "none"}),
+        ({"shield": 0.1}, {"shield": "bright", "shield_emissivity": 0.1}),
+        ({"shield": "bright"}, {"shield": "bright", "shield_emissivity": 0.05}),
+        ({}, {"shield": "none"}),
+    ],
+)
+def test_a_shield_may_be_given_by_its_emissivity_or_left_out(
+    bench: Browser, asked: dict[str, object], as_asked: dict[str, object]
+) -> None:
+    assert ask(bench, "radiant", GOOD["radiant"] | asked) == ask(bench, "radiant", GOOD["radiant"] | as_asked)
+
+
 def test_a_height_out_of_the_formulas_range_has_a_reason_and_no_number(bench: Browser) -> None:
     found = ask(bench, "atmosphere", {"elevation_m": 50_000})
     assert found["pressure_kpa"] is None
@@ -234,6 +319,20 @@ def test_a_doubt_where_none_is_used_is_refused_rather_than_lost(bench: Browser) 
 
 def test_the_end_force_page_carries_its_caution(bench: Browser) -> None:
     assert "Local codes and licensed practice come first" in bench.get("/sums/blow-off").text
+
+
+@pytest.mark.parametrize("name", ["hoop", "radiant"])
+def test_sums_of_what_can_hurt_carry_their_caution(bench: Browser, name: str) -> None:
+    assert "Local codes and licensed practice come first" in bench.get(f"/sums/{name}").text
+
+
+def test_a_material_that_is_not_known_is_refused_in_its_field(bench: Browser) -> None:
+    answer = bench.get(
+        "/sums/growth", params={"material": "cheese", "length_mm": "1 m", "from_c": "20", "to_c": "90"}
+    )
+    assert answer.status_code == 422
+    assert "none of the metals" in answer.text
+    assert 'value="cheese"' in answer.text
 
 
 def test_the_list_leads_to_every_sum(bench: Browser) -> None:

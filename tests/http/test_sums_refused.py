@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from server.core.air.expansion import METAL_NAMES
 from server.features.sums.service import BENCH
 from tests.asking import Browser
 from tests.asking_sums import GOOD, ask, refusal, send
@@ -60,6 +61,20 @@ NAMED = [
     ("step", "half_angle_deg", GOOD["step"] | {"half_angle_deg": 91}),
     ("step", "half_angle_deg", GOOD["step"] | {"half_angle_deg": "10"}),
     ("blow-off", "outside_diameter_mm", GOOD["blow-off"] | {"outside_diameter_mm": -63.5}),
+    ("hoop", "wall_mm", GOOD["hoop"] | {"wall_mm": 0}),
+    ("hoop", "outside_diameter_mm", GOOD["hoop"] | {"outside_diameter_mm": -300}),
+    ("growth", "material", GOOD["growth"] | {"material": "cheese"}),
+    ("growth", "material", GOOD["growth"] | {"material": ""}),
+    ("growth", "length_mm", GOOD["growth"] | {"length_mm": -1}),
+    ("growth", "to_c", GOOD["growth"] | {"to_c": -274}),
+    ("radiant", "hot_emissivity", GOOD["radiant"] | {"hot_emissivity": 1.1}),
+    ("radiant", "neighbour_emissivity", GOOD["radiant"] | {"neighbour_emissivity": 0}),
+    ("radiant", "gap_mm", GOOD["radiant"] | {"gap_mm": -1}),
+    ("radiant", "film_w_m2_k", GOOD["radiant"] | {"film_w_m2_k": -1}),
+    ("radiant", "shield", GOOD["radiant"] | {"shield": "two"}),
+    ("radiant", "shield", GOOD["radiant"] | {"shield": True}),
+    ("radiant", "shield", GOOD["radiant"] | {"shield": 5}),
+    ("radiant", "shield_emissivity", GOOD["radiant"] | {"shield": "bright", "shield_emissivity": 0}),
     ("reading", "text", {"text": "banana", "kind": "length"}),
     ("reading", "text", {"text": "", "kind": "length"}),
     ("reading", "text", {"text": "9" * 10_000, "kind": "length"}),
@@ -157,7 +172,10 @@ def in_bounds(name: str) -> st.SearchStrategy[dict[str, float]]:
     return st.fixed_dictionaries(fields)
 
 
-@pytest.mark.parametrize("name", ["atmosphere", "air-demand", "compressor", "tube", "step", "blow-off"])
+@pytest.mark.parametrize(
+    "name",
+    ["atmosphere", "air-demand", "compressor", "tube", "step", "blow-off", "hoop", "growth", "radiant"],
+)
 @given(data=st.data())
 @settings(max_examples=150, deadline=None)
 def test_every_number_that_is_accepted_gets_an_answer_or_a_reason(
@@ -169,6 +187,10 @@ def test_every_number_that_is_accepted_gets_an_answer_or_a_reason(
             "angle_deg": st.floats(0.01, 360), "radius_mm": st.floats(0.1, 1e5)
         })  # fmt: skip
         body["bends"] = data.draw(st.lists(bend, max_size=2))
+    if name == "growth":
+        body["material"] = data.draw(st.sampled_from(METAL_NAMES))
+    if name == "radiant":
+        body["shield"] = data.draw(st.sampled_from(["none", "bright"]))
     found = ask(bench, name, body)
     numbers = [value for key, value in found.items() if key not in {"notes", "reason"}]
     assert found["reason"] or None not in numbers[:1]
