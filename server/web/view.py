@@ -75,12 +75,16 @@ class News:
 
 @dataclass(frozen=True, slots=True)
 class Happening:
-    """Something that happened in a build, for its log: when, what, where it stands, and who did it."""
+    """Something that happened in a build, for its log: when, what, where it stands, and who did it.
+
+    day_only: the hour is not known; that of `at` says only what it stands before and after.
+    """
 
     at: datetime
     text: str
     href: str
     actor: str = ""
+    day_only: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,7 +36,10 @@ def stored(session: Session, row: Port | Part | Order | OrderLine | Task | Desig
 
 
 def everything_happens(session: Session, build: BuildFace, now: datetime) -> None:
-    """A reading, a delivery, a task started and done, a concession: each an hour after the other."""
+    """A reading, a delivery, a task started and done, a concession: each an hour after the other.
+
+    Of the order only the day is known; it stands before what came of it.
+    """
     at = [now - timedelta(hours=hours) for hours in (6, 5, 4, 3, 2)]
     port = stored(session, Port(build_id=build.id, name="Compressor inlet"))
     session.add(
@@ -86,6 +89,7 @@ def test_what_happened_elsewhere_is_told_newest_first(
         ("07:00", "Done: Fit the intake"),
         ("06:00", "Started: Fit the intake"),
         ("05:00", "Arrived from Millrace Tube: 2 × 76 mm elbow, wrong"),
+        ("", "Ordered from Millrace Tube: 1 line"),
         ("04:00", "Measured Compressor inlet: bore 4 in"),
     ]
     assert lines[-1]["actor"] == "Sam"
@@ -104,8 +108,11 @@ def test_what_was_taken_back_did_not_happen(
         for row in [*session.exec(select(Reading)), *session.exec(select(Delivery))]:
             row.withdrawn_at = now
             session.add(row)
+        for order in session.exec(select(Order)):
+            order.removed_at = now
+            session.add(order)
     texts = [line["text"] for line in browser.get_json(f"/builds/{build.id}/log")["days"][0]["lines"]]
-    assert not [text for text in texts if text.startswith(("Measured", "Arrived"))]
+    assert not [text for text in texts if text.startswith(("Measured", "Arrived", "Ordered"))]
     assert len(texts) == 3
 
 

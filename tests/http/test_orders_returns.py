@@ -181,6 +181,7 @@ def test_the_log_tells_what_came_went_back_and_was_paid_back(
     send(browser, orders, wants="refund")
     browser.post(f"/builds/{build}/returns/1/refund", {"refund": "18"})
     page = browser.get(f"/builds/{build}/log").text
+    assert "Ordered from Underhill Castings: " in page
     assert "Arrived from Underhill Castings: Oil drain flange, wrong" in page
     assert "Sent back to Underhill Castings: Oil drain flange, wrong; its money is asked for" in page
     assert "18.00 EUR came back from Underhill Castings: Oil drain flange" in page

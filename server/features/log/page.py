@@ -189,5 +189,5 @@ def _title(day: date, today: date) -> str:
 
 def _line(note: Note, now: datetime) -> LogLine:
     one = note.happening
-    at = one.at.astimezone(now.tzinfo)
-    return LogLine(f"{at:%H:%M}", one.text, one.href, "" if one.actor == "builder" else one.actor, note.id)
+    clock = "" if one.day_only else f"{one.at.astimezone(now.tzinfo):%H:%M}"
+    return LogLine(clock, one.text, one.href, "" if one.actor == "builder" else one.actor, note.id)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
+from itertools import groupby
 
 from sqlmodel import Session
 
@@ -17,7 +18,7 @@ from server.features.orders.tables import Delivery, Order, OrderLine
 from server.features.parts.service import known_parts, part_named
 from server.web import urls
 from server.web.view import Happening, News, Undo
-from server.web.words import money, pieces, plain_money
+from server.web.words import counted, day_text, money, pieces, plain_money
 
 TellNews = Callable[[Session, BuildFace, str, datetime], News | None]
 """Works out what a sheet begins with after an act. Tasks decide that, so it is handed in from above."""
@@ -51,14 +52,27 @@ def _part_names(session: Session, build: BuildFace) -> tuple[str, ...]:
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What arrived, what went back and what money came back, for the log, in two queries."""
-    told = [
-        Happening(row.noted_at, _arrival_text(row, part, supplier), urls.order(build_id, order_id))
-        for row, part, supplier, order_id in store.arrived(session, build_id)
-    ]
+    """What was ordered, arrived and went back, and what money came back, for the log, in two queries."""
+    told = []
+    for _, rows in groupby(store.told(session, build_id), key=lambda row: row.order.key):
+        told += _told_of_order(build_id, list(rows))
     for sent in store.went_back(session, build_id):
         told += _told_of_return(sent, urls.order(build_id, sent.order_id))
     return tuple(told)
+
+
+def _told_of_order(build_id: int, rows: Sequence[store.LineTold]) -> list[Happening]:
+    """Of an order only the day is known: it was placed at noon, or before what came of it on that day."""
+    order, where = rows[0].order, urls.order(build_id, rows[0].order.key)
+    came = [(row.came, row.part) for row in rows if row.came is not None]
+    first = min((one.noted_at for one, _ in came if one.noted_at.date() == order.ordered_on), default=None)
+    noon = datetime.combine(order.ordered_on, time(12), UTC)
+    placed = noon if first is None else min(noon, first - timedelta(seconds=1))
+    lines = counted(len({row.line_id for row in rows}), "line")
+    due = f", due {day_text(order.due_on)}" if order.due_on else ""
+    text = f"Ordered from {order.supplier}: {lines}{due}"
+    told = [Happening(one.noted_at, _arrival_text(one, part, order.supplier), where) for one, part in came]
+    return [*told, Happening(placed, text, where, day_only=True)]
 
 
 def _told_of_return(sent: store.SentBackTold, where: str) -> list[Happening]:
@@ -70,7 +84,7 @@ def _told_of_return(sent: store.SentBackTold, where: str) -> list[Happening]:
         # Only the day is known: noon, and never before it was sent back.
         noon = datetime.combine(row.settled_on, time(12), UTC)
         text = f"{money(row.refund_minor, sent.currency)} came back from {sent.supplier}: {what}"
-        told.append(Happening(max(noon, row.noted_at), text, where))
+        told.append(Happening(max(noon, row.noted_at), text, where, day_only=True))
     return told
 
 

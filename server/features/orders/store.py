@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from sqlmodel import Session, col, select, update
+from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace
 from server.core.buying.stock import Condition, Wanted
@@ -66,16 +66,31 @@ def _order_face(row: Order, lines: Iterable[LineFace]) -> OrderFace:
     )
 
 
-def arrived(session: Session, build_id: int) -> list[tuple[Delivery, str, str, int]]:
-    """Every delivery that was not taken back, with its part's name, its supplier and its order's number."""
+@dataclass(frozen=True, slots=True)
+class LineTold:
+    """A line of an order with the name of its part, and what arrived of it in one go, if anything did."""
+
+    order: Order
+    line_id: int
+    part: str
+    came: Delivery | None
+
+
+def told(session: Session, build_id: int) -> list[LineTold]:
+    """Every line of the orders that were not set aside, once for each delivery that was not taken back.
+
+    In one query.
+    """
+    counts = and_(col(Delivery.order_line_id) == OrderLine.id, col(Delivery.withdrawn_at).is_(None))
     query = (
-        select(Delivery, Part.name, Order.supplier, Order.id)
-        .join(OrderLine, col(OrderLine.id) == Delivery.order_line_id)
-        .join(Order, col(Order.id) == OrderLine.order_id)
+        select(Order, OrderLine.id, Part.name, Delivery)
+        .join(OrderLine, col(OrderLine.order_id) == Order.id)
         .join(Part, col(Part.id) == OrderLine.part_id)
-        .where(Order.build_id == build_id, col(Delivery.withdrawn_at).is_(None))
+        .join(Delivery, counts, isouter=True)
+        .where(Order.build_id == build_id, col(Order.removed_at).is_(None))
+        .order_by(col(Order.id), col(OrderLine.id), col(Delivery.id))
     )
-    return [(row, part, supplier, order_id or 0) for row, part, supplier, order_id in session.exec(query)]
+    return [LineTold(order, line_id or 0, part, came) for order, line_id, part, came in session.exec(query)]
 
 
 @dataclass(frozen=True, slots=True)
