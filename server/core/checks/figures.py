@@ -14,6 +14,9 @@ from server.core.units import Kind
 OWNER = "figure"
 """First part of a figure's name as a variable: `figure.fuel.injector_flow`."""
 
+MAP = "turbo.map"
+"""Key of the compressor's map: a table that is read as maps are printed and exported."""
+
 Table = tuple[tuple[float, ...], ...]
 """Rows of figures [SI units of their columns]."""
 
@@ -143,7 +146,40 @@ _FUEL = (
     Figure("fuel.line_length", "length of the fuel feed line", Kind.length, "m", 0.1, 20.0, doubt=0.02),
 )
 
-FIGURES: Mapping[Place, tuple[Figure, ...]] = {Place.FUEL: _FUEL}
+_TURBO = (
+    Figure(
+        MAP,
+        "compressor map",
+        columns=(
+            Column("corrected flow", Kind.mass_flow, "kg/s"),
+            Column("pressure ratio", Kind.ratio, "dimensionless"),
+            Column("efficiency", Kind.ratio, "percent"),
+            Column("wheel speed", Kind.rotation, "rpm"),
+        ),
+        hint="a point a row, typed or pasted: 0.21; 2.1; 74 %; 120000. Wheel speed may be left out; a first row"
+        " may name columns and units: flow (lb/min), pressure ratio, efficiency, rpm",
+    ),
+    Figure(
+        "turbo.map_pressure",
+        "inlet pressure the map is drawn for",
+        Kind.pressure,
+        "kPa",
+        20e3,
+        200e3,
+        hint="absolute; 101.3 kPa where the map says nothing",
+    ),
+    Figure(
+        "turbo.map_temperature",
+        "inlet temperature the map is drawn for",
+        Kind.temperature,
+        "degC",
+        230.0,
+        350.0,
+        hint="15 °C where the map says nothing",
+    ),
+)
+
+FIGURES: Mapping[Place, tuple[Figure, ...]] = {Place.TURBO: _TURBO, Place.FUEL: _FUEL}
 """The figures of each kind of subsystem that has any, in the order in which they are asked for."""
 
 _BY_KEY = {figure.key: figure for some in FIGURES.values() for figure in some}
