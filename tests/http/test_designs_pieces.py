@@ -14,6 +14,7 @@ from tests.http.intake_build import IntakeBuild, make_build, make_intake, stored
 FIRST_TUBE = 1
 """Of 150 mm, 80 mm outside, with the breather's port 60 mm from its inlet face."""
 COUPLER_PIECE = 0
+NARROW_TUBE = 3
 
 
 @pytest.fixture
@@ -361,3 +362,20 @@ def test_a_piece_that_was_never_cut_has_no_way_back(intake: IntakeBuild) -> None
     answer = intake.post(f"/pieces/{piece}/whole", version=str(editor(intake, piece)["version"]))
     assert answer.status_code == 422
     assert not editor(intake, piece)["cut"]["was_cut"]
+
+
+def test_what_a_cure_puts_in_place_of_a_pipe_that_is_there_is_to_be_bought(intake: IntakeBuild) -> None:
+    piece = intake.pieces[NARROW_TUBE]
+    old = {"origin": "in the garage", "known_by": "measured", "name": "Tube of the old kit"}
+    intake.post(f"/pieces/{piece}", **resent(editor(intake, piece), **old))
+    page = intake.browser.get_json(intake.design)
+    cured = next(line for line in page["open_checks"] if line["code"] == "bore-held")
+    assert cured["cure"].endswith("in place of Tube of the old kit (4).")
+    assert cured["cure_href"] == f"?piece={piece}#swap-kind"
+    version = str(editor(intake, piece)["version"])
+    assert intake.post(f"/pieces/{piece}/swap", kind="tube", anew="on", version=version).status_code == 303
+    another = editor(intake, piece)
+    assert (another["more"]["origin"], another["known_by"], another["name"]) == ("new", "as sold", "")
+    outside = re.findall(r"\(([\d.]+ mm) outside\)", cured["cure"])[0]
+    intake.post(f"/pieces/{piece}", **resent(another, outside_diameter=outside))
+    assert intake.verdicts()["bore-held"] == "go"

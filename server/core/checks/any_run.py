@@ -6,7 +6,7 @@ from server.core.air import gas, losses
 from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of, run_flow
 from server.core.checks.layout import End, Joint, piece_label
-from server.core.checks.levers import bore_levers
+from server.core.checks.levers import bore_levers, bore_move
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     AIR,
@@ -72,13 +72,7 @@ def _bore_of(facts: Facts, piece: PiecePlan, port: End) -> Found:
             Kind.length,
             tight_margin=_bore_tight_margin(facts, piece, short, end, port),
             levers=bore_levers(facts, piece, asked),
-            moves=(
-                Phrase(
-                    "Give {piece} a bore of {asked} or more, and every other narrow piece too.",
-                    words,
-                    amounts,
-                ),
-            ),
+            moves=(bore_move(piece, words, amounts),),
         )
 
     return Found(f"piece.{piece.id}", bore - asked + facts.limit("bore.slack"), about)

@@ -10,6 +10,7 @@ from scipy.special import ndtri
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.judge import Judged, judge, look
+from server.core.checks.levers import another, piece_there, with_another
 from server.core.checks.rule import Found, Lever, Rule, Verdict
 from server.core.phrase import Amount, Phrase
 from server.core.units import Kind
@@ -49,7 +50,8 @@ class Cure:
 def number_cure(case: Case, judged: Judged) -> Cure | None:
     """The least change of one size that turns the check to go, tried out; None where no one size does."""
     for lever in _levers(judged):
-        value = _solve(case, judged, lever)
+        there = piece_there(case.plan, lever.variable)
+        value = _solve(case if there is None else with_another(case, there), judged, lever)
         if value is not None:
             return Cure(CureKind.NUMBER, _told(case, lever, value), lever.variable, value, lever.number)
     return None
@@ -160,4 +162,7 @@ def _told(case: Case, lever: Lever, value: float) -> Phrase:
         wall = case.variables().get(f"{owner}.wall")
         bore = value if wall is None else value - 2.0 * wall.value
     amounts["bore"] = Amount(bore, lever.kind)
+    there = piece_there(case.plan, lever.variable)
+    if there is not None:
+        return another(there, amounts, outside=".outside_diameter" in lever.variable)
     return Phrase(lever.phrase.text, lever.phrase.words, amounts)

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from math import pi
 from types import MappingProxyType
 
+from server.core.checks.levers import DIAMETER_AS_SOLD
 from server.core.measure.instruments import instrument
 from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
 from server.core.tube.said import (
@@ -56,7 +57,7 @@ WIDEST = 0.5
 """No pipe under a bonnet is longer or wider [m]."""
 HOTTEST = 1400.0
 
-AS_SOLD = (0.00015, 0.001)
+AS_SOLD = (DIAMETER_AS_SOLD, 0.001)
 """Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
 RECKONED = (0.002, 0.005)
 
@@ -187,6 +188,21 @@ def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, obje
     if kind is not PieceKind.FLEX:
         values |= {"liner": "", "supported": False}
     return values
+
+
+def bought(kind: PieceKind, texts: Mapping[str, str]) -> dict[str, object]:
+    """What changes where another piece, of the same sizes and not there yet, takes the place of one."""
+    diameter, length = AS_SOLD
+    return {
+        "origin": usual_origin(kind).value,
+        "name": "",
+        "part_id": None,
+        "offered": "",
+        "offered_note": "",
+        "doubt": diameter,
+        "length_doubt": length,
+        "typed": {**texts, "known_by": "as sold"},
+    }
 
 
 @dataclass(frozen=True, slots=True)

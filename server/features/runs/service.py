@@ -108,12 +108,16 @@ def edit_piece(
 def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
     """Make a piece one of another kind. Sizes that both kinds have stay, the others are no longer known.
 
+    Where it is to be bought (`anew`) it is no longer the one that is there already.
+
     Raises NotFound, MissingVersion, BadInput, Stale.
     """
     piece = store.load_piece(session, design_id, piece_id)
     version = Fields(typed).version()
-    before = piece.model_dump()
-    values = forms.swapped(forms.piece_kind(typed), PieceKind(piece.kind), piece.material)
+    before, kind = piece.model_dump(), forms.piece_kind(typed)
+    values = forms.swapped(kind, PieceKind(piece.kind), piece.material)
+    if Fields(typed).flag("anew"):
+        values |= forms.bought(kind, piece.typed)
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(values, before), typed)
     _settle_joints(session, design_id)

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from sqlalchemy import insert
 from sqlmodel import Session, col, delete, select, update
 
+from server.core.checks.levers import DIAMETERS, WALL_AS_SOLD
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import (
     BungPlan,
@@ -28,10 +29,7 @@ from server.errors import NotFound
 from server.features.parts.tables import OffCut
 from server.features.runs.tables import Bung, Joint, Piece
 
-DIAMETERS = ("outside_diameter", "outside_diameter_out", "bore", "bore_out")
 LENGTHS = ("length", "length_out", "bend_radius", "travel")
-WALL_AS_SOLD = 0.06
-"""Relative standard uncertainty of a wall as sold, within 10 % either way; common practice, no source."""
 WALL_RECKONED = 0.20
 """The same of a wall that somebody reckoned: the next usual wall; common practice, no source."""
 RECKONED_ABOVE = 0.001

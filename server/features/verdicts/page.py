@@ -8,6 +8,7 @@ from typing import Protocol
 from server.core.checks.answer import Answers, Check
 from server.core.checks.figures import OWNER as FIGURE
 from server.core.checks.flow import PieceFlow
+from server.core.checks.levers import piece_there
 from server.core.checks.limits import Changed
 from server.core.checks.rule import Verdict as CheckVerdict
 from server.core.checks.rule import may_concede
@@ -210,7 +211,9 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
     if variable is not None:
         owner, number = variable.split(".")[0], variable.split(".")[1]
         if owner == "piece":
-            return f"?piece={number}#editor"
+            # The diameters of a piece that is there already stay: another takes its place.
+            other = check.cure is not None and check.cure.value is not None and piece_there(plan, variable)
+            return f"?piece={number}#{'swap-kind' if other else 'editor'}"
         if owner == "joint":
             return _joint_href(plan, int(number))
         if owner == FIGURE:

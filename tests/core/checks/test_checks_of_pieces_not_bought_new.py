@@ -6,11 +6,12 @@ import pytest
 
 from server.core.checks.answer import answer
 from server.core.checks.case import Case
+from server.core.checks.levers import DIAMETER_AS_SOLD, with_another
 from server.core.checks.rule import Verdict
 from server.core.phrase import say
 from server.core.tube.run import EndForm, Offered, Origin, PieceKind, PiecePlan, Place, RunPlan
 from server.core.units import System
-from tests.core.checks.runs import charge_case, check, clamped, port, sizes, with_piece
+from tests.core.checks.runs import charge_case, check, clamped, port, sizes, with_piece, with_piece_sizes
 
 
 def hose_case(place: Place = Place.HEATER, **changes: object) -> Case:
@@ -28,6 +29,11 @@ def hose_case(place: Place = Place.HEATER, **changes: object) -> Case:
     ends = (port(41, "Heater inlet", 19.0), port(42, "Engine outlet", 19.0))
     plan = RunPlan(place, *ends, (replace(hose, **changes),), (clamped(81, 19.0), clamped(82, 19.0)))  # type: ignore[arg-type]
     return Case(plan)
+
+
+def narrowed(outside: float) -> Case:
+    """The charge pipe with its bend of another outside diameter [mm]."""
+    return with_piece_sizes(charge_case(), 2, sizes(outside_diameter=outside))
 
 
 def test_a_mock_up_is_not_measured_until_a_real_piece_takes_its_place() -> None:
@@ -81,3 +87,28 @@ def test_where_a_hose_touches_is_told_as_it_was_written_down() -> None:
 
 def test_a_coupler_that_nobody_offered_up_is_not_asked_for_it() -> None:
     assert "offered-up" not in {one.rule.code for one in answer(charge_case()).checks}
+
+
+@pytest.mark.parametrize("origin", [Origin.IN_GARAGE, Origin.SALVAGED, Origin.BORROWED])
+def test_a_pipe_that_is_there_is_not_made_wider_another_takes_its_place(origin: Origin) -> None:
+    """Its diameters are as they are; what is put in its place was tried, as sure as a bought pipe is."""
+    case = with_piece(narrowed(48.0), 2, origin=origin, tried="fits")
+    cure = check(case, "bore-held").cure
+    assert cure is not None
+    assert say(cure.phrase, System.metric) == (
+        "Put a piece of 57 mm bore (60 mm outside) in place of 90° bend (2)."
+    )
+    assert (cure.variable, cure.value) == ("piece.2.outside_diameter", pytest.approx(0.060))
+    there = case.plan.pieces[1]
+    another = with_another(case, there).with_size("piece.2.outside_diameter", 0.060)
+    assert check(another, "bore-held").verdict is Verdict.GO
+    assert another.plan.pieces[1].origin is Origin.NEW
+    assert another.variables()["piece.2.outside_diameter"].doubt >= DIAMETER_AS_SOLD
+
+
+def test_a_pipe_to_be_bought_is_bought_wider() -> None:
+    cure = check(narrowed(48.0), "bore-held").cure
+    assert cure is not None
+    assert say(cure.phrase, System.metric) == (
+        "A bore of 57 mm (60 mm outside) in 90° bend (2) turns this to go."
+    )
