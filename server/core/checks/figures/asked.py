@@ -9,9 +9,6 @@ from server.core.units import Kind
 OWNER = "figure"
 """First part of a figure's name as a variable: `figure.fuel.injector_flow`."""
 
-MAP = "turbo.map"
-"""Key of the compressor's map: a table that is read as maps are printed and exported."""
-
 Table = tuple[tuple[float, ...], ...]
 """Rows of figures [SI units of their columns]."""
 

@@ -71,36 +71,3 @@ FUEL = (
     ),
     Figure("fuel.line_length", "length of the fuel feed line", Kind.length, "m", 0.1, 20.0, doubt=0.02),
 )
-
-_TURBO = (
-    Figure(
-        MAP,
-        "compressor map",
-        columns=(
-            Column("corrected flow", Kind.mass_flow, "kg/s"),
-            Column("pressure ratio", Kind.ratio, "dimensionless"),
-            Column("efficiency", Kind.ratio, "percent"),
-            Column("wheel speed", Kind.rotation, "rpm"),
-        ),
-        hint="a point a row, typed or pasted: 0.21; 2.1; 74 %; 120000. Wheel speed may be left out; a first row"
-        " may name columns and units: flow (lb/min), pressure ratio, efficiency, rpm",
-    ),
-    Figure(
-        "turbo.map_pressure",
-        "inlet pressure the map is drawn for",
-        Kind.pressure,
-        "kPa",
-        20e3,
-        200e3,
-        hint="absolute; 101.3 kPa where the map says nothing",
-    ),
-    Figure(
-        "turbo.map_temperature",
-        "inlet temperature the map is drawn for",
-        Kind.temperature,
-        "degC",
-        230.0,
-        350.0,
-        hint="15 °C where the map says nothing",
-    ),
-)
