@@ -36,6 +36,7 @@ SUBSYSTEMS = (
     "engine management",
     "clutch and plugs",
     "inspection and insurance",
+    "turbocharger",
 )
 """What the conversion touches. The exhaust from the centre pipe back stays as it is."""
 

@@ -1,6 +1,6 @@
-"""Figures of what is fitted: the fuel supply, all but the pump, which has yet to be measured."""
+"""Figures of what is fitted: the turbocharger's map (invented), and the fuel supply but for its pump."""
 
-from seed_demo.hand import Hand, typed
+from seed_demo.hand import Hand, Typed, typed
 from server.features.figures import service as figures
 
 FUEL = {
@@ -15,7 +15,48 @@ FUEL = {
 }
 
 
+MAP = """\
+flow (kg/s); pressure ratio; efficiency; rpm
+0.038; 1.41; 61.5 %; 81000
+0.057; 1.41; 69.6 %; 81000
+0.077; 1.39; 74.1 %; 81000
+0.096; 1.35; 75.0 %; 81000
+0.116; 1.30; 72.3 %; 81000
+0.136; 1.23; 66.0 %; 81000
+0.060; 1.78; 62.2 %; 108000
+0.085; 1.77; 70.3 %; 108000
+0.111; 1.73; 74.8 %; 108000
+0.137; 1.67; 75.7 %; 108000
+0.163; 1.57; 73.0 %; 108000
+0.189; 1.43; 66.7 %; 108000
+0.080; 2.17; 62.4 %; 130000
+0.110; 2.15; 70.5 %; 130000
+0.141; 2.10; 75.0 %; 130000
+0.172; 1.99; 75.9 %; 130000
+0.202; 1.84; 73.2 %; 130000
+0.233; 1.64; 66.9 %; 130000
+0.102; 2.64; 62.2 %; 151000
+0.137; 2.61; 70.3 %; 151000
+0.173; 2.54; 74.8 %; 151000
+0.208; 2.40; 75.7 %; 151000
+0.243; 2.18; 73.0 %; 151000
+0.278; 1.90; 66.7 %; 151000
+0.124; 3.14; 61.8 %; 171000
+0.164; 3.12; 69.9 %; 171000
+0.203; 3.02; 74.4 %; 171000
+0.242; 2.83; 75.3 %; 171000
+0.281; 2.55; 72.6 %; 171000
+0.321; 2.18; 66.3 %; 171000
+"""
+
+
 def type_in(hand: Hand) -> None:
-    fuel = hand.subsystems["Fuel supply"]
-    fields = FUEL | typed(version="0")
-    figures.save_figures(hand.session, hand.build_id, fuel, fields, hand.moment(-12), "builder")
+    _save(hand, "Fuel supply", FUEL, -12)
+    _save(hand, "Turbocharger", {"turbo.map": MAP}, -13)
+
+
+def _save(hand: Hand, subsystem: str, fields: Typed, days: int) -> None:
+    number = hand.subsystems[subsystem]
+    figures.save_figures(
+        hand.session, hand.build_id, number, fields | typed(version="0"), hand.moment(days), "builder"
+    )

@@ -119,6 +119,7 @@ _SOURCES = (
     ),
     Source("j1508", "SAE J1508, hose clamps", "type F", _PUBLISHED),
     Source("j1231", "SAE J1231, formed tube ends for hose", "scope", _PUBLISHED),
+    Source("compressor-map", "the compressor's map, typed by the builder", "", Sureness.typed_by_builder),
     Source("conservation", "conservation of mass", "", Sureness.geometry),
     Source("statics", "statics, F = p A", "", Sureness.geometry),
     Source(

@@ -124,6 +124,74 @@ def draw(
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A polyline with words at one of its points."""
+
+    points: str
+    x: float
+    y: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class MapPlot:
+    """Lines of equal height over two axes, edges beside them, and a thick line across."""
+
+    label: str
+    x_title: str
+    y_title: str
+    x_ticks: tuple[Tick, ...]
+    left_ticks: tuple[Tick, ...]
+    contours: tuple[Written, ...]
+    edges: tuple[Written, ...]
+    thick: str
+    spots: tuple[Written, ...]
+    width: float = WIDTH
+    height: float = HEIGHT
+    left: float = LEFT
+    right: float = RIGHT
+    top: float = TOP
+    bottom: float = BOTTOM
+
+
+Spots = Sequence[tuple[float, float]]
+
+
+def draw_map(
+    label: str,
+    x_title: str,
+    y_title: str,
+    contours: Sequence[tuple[str, Spots]],
+    edges: Sequence[tuple[str, Spots]],
+    line: Spots,
+    called: Sequence[tuple[str, tuple[float, float]]],
+) -> MapPlot:
+    """Contours and edges with their words, one thick line, and some of its points called out.
+
+    Spots are (x, y) in the units of the axes; the y axis begins at 1.
+    """
+    every = [spot for _, spots in (*contours, *edges) for spot in spots] + list(line)
+    across = round_scale(0.0, max(x for x, _ in every), 6)
+    up = round_scale(1.0, max(y for _, y in every), 5)
+
+    def written(text: str, spots: Spots, at: tuple[float, float]) -> Written:
+        curve = Curve("", [x for x, _ in spots], [y for _, y in spots])
+        return Written(_points(curve, across, up), _across(across, at[0]), _up(up, at[1]), text)
+
+    return MapPlot(
+        label=label,
+        x_title=x_title,
+        y_title=y_title,
+        x_ticks=tuple(Tick(_across(across, mark), f"{round(mark, 9):g}") for mark in across.marks()),
+        left_ticks=_ticks(up),
+        contours=tuple(written(text, spots, max(spots, key=lambda at: at[1])) for text, spots in contours),
+        edges=tuple(written(text, spots, spots[-1]) for text, spots in edges),
+        thick=written("", line, line[0]).points if line else "",
+        spots=tuple(written(text, [spot], spot) for text, spot in called),
+    )
+
+
 def _ticks(scale: Scale) -> tuple[Tick, ...]:
     return tuple(Tick(_up(scale, mark), f"{round(mark, 9):g}") for mark in scale.marks())
 

@@ -71,6 +71,10 @@ class Facts:
             raise self.missing(name)
         return found
 
+    def figure_or_none(self, key: str) -> float | None:
+        """A number of what is fitted [SI], or None where nobody typed it."""
+        return self.values.get(figures.figure(key).variable)
+
     def said(self, key: str) -> str:
         """A choice about what is fitted. Raises NotMeasured where nobody made it."""
         found = self.case.figures.said.get(key)

@@ -125,6 +125,10 @@ _ALL = (
     _practice("sensor.above", "angle of an oxygen sensor above level", 0.17453292519943295, Kind.angle),
     _practice("sensor.joint", "from a sensor boss's edge to the end of its piece", 0.015, Kind.length),
     _practice("flap.clear", "room around the open flap of a wastegate", 0.003, Kind.length),
+    _practice("map.surge", "distance from surge, of the surge flow", 0.10, Kind.ratio, "percent"),
+    _practice(
+        "map.edge", "distance from the right edge of the map, of its flow", 0.05, Kind.ratio, "percent"
+    ),
     _practice("fuel.duty", "share of the time that an injector stands open", 0.85, Kind.ratio, "percent"),
     _practice("fuel.reserve", "fuel that the pump gives over what is burnt", 0.20, Kind.ratio, "percent"),
     _practice("fuel.speed", "speed in a fuel line under pressure", 2.5, Kind.speed),

@@ -16,6 +16,7 @@ from server.core.checks import (
     origin,
     sensor,
     side_ports,
+    turbo,
 )
 from server.core.checks.rule import Rule
 from server.core.tube.run import Place
@@ -36,6 +37,7 @@ RULES: tuple[Rule, ...] = (
     *sensor.RULES,
     *flap.RULES,
     *fuel.RULES,
+    *turbo.RULES,
 )
 """Every rule, in the order in which pages list them."""
 

@@ -106,10 +106,11 @@ class Place(StrEnum):
     MANAGEMENT = "engine management"
     CLUTCH = "clutch and plugs"
     INSPECTION = "inspection and insurance"
+    TURBO = "turbocharger"
     OTHER = "other"
 
 
-WITHOUT_RUN = frozenset({Place.SHIELDING, Place.MANAGEMENT, Place.CLUTCH, Place.INSPECTION})
+WITHOUT_RUN = frozenset({Place.SHIELDING, Place.MANAGEMENT, Place.CLUTCH, Place.INSPECTION, Place.TURBO})
 """Subsystems that are work and parts alone: no run of pieces is designed for them."""
 
 

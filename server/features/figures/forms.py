@@ -4,13 +4,16 @@ import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from server.core.checks.figures import Column, Figure
+from server.core.air.compressor_map import CompressorMap
+from server.core.air.map_reading import read_map
+from server.core.checks.figures import MAP, Column, Figure
 from server.core.measure.typed import NotRead, read
 from server.core.units import System, show
 from server.web.fields import Fields
 
 MOST_ROWS = 40
 LONGEST_TABLE = 2000
+LONGEST_MAP = 40_000
 SPLIT = re.compile(r"\s*[;|\t]\s*|,\s+")
 """Between the cells of a row; a comma alone may be a decimal one."""
 
@@ -41,6 +44,8 @@ def figure_edit(typed: Mapping[str, str], asked: Sequence[Figure], system: Syste
     for one in asked:
         if one.choices:
             _read_choice(fields, one, form)
+        elif one.key == MAP:
+            _read_map(fields, one, form)
         elif one.columns:
             _read_table(fields, one, form)
         else:
@@ -93,6 +98,24 @@ def _read_table(fields: Fields, one: Figure, form: FigureForm) -> None:
             return
     if rows:
         form.tables[one.key], form.typed[one.key] = rows, "\n".join(lines)
+
+
+def _read_map(fields: Fields, one: Figure, form: FigureForm) -> None:
+    text = fields.raw(one.key)
+    if not text:
+        return
+    if len(text) > LONGEST_MAP:
+        fields.refuse(one.key, f"The map is {len(text)} characters long.", f"up to {LONGEST_MAP} characters")
+        return
+    found = read_map(text)
+    if isinstance(found, CompressorMap):
+        rows = [[at.flow, at.ratio, at.efficiency, at.speed] for at in found.points]
+        form.tables[one.key] = [[cell for cell in row if cell is not None] for row in rows]
+        form.typed[one.key] = text
+        return
+    where = f"Row {found[0].line}: " if found[0].line is not None else ""
+    more = f" And {len(found) - 1} more." if len(found) > 1 else ""
+    fields.refuse(one.key, f"{where}{found[0].message}{more}", found[0].accepts)
 
 
 def _row(line: str, columns: Sequence[Column]) -> list[float]:

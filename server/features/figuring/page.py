@@ -1,20 +1,31 @@
 """The sheet of what is fitted in a subsystem: checks first, then the figures they rest on."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar, Protocol
 
+from server.core.air.map_contours import contour_levels, contours
+from server.core.air.map_line import OperatingPoint
+from server.core.air.map_shape import shape
 from server.core.checks.answer import Answers
+from server.core.checks.case import Case
+from server.core.checks.facts import Facts
 from server.core.checks.figures import Figure
+from server.core.checks.missing import NotMeasured
+from server.core.checks.turbo import line_of, map_of
 from server.core.tube.run import RunPlan
+from server.core.units import Kind, System, from_si, show
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.verdicts.page import CheckLine, check_lines, count_words, overall
 from server.web import urls
+from server.web.plot import MapPlot, draw_map
 from server.web.view import FormState, Option, Page, Verdict, VerdictWord
 from server.web.words import moment_text
 
+CALLED_OUT = 1000
+"""Engine speeds that are written beside the line on a map: whole thousands [1/min]."""
 NOT_SAID = Option("", "not said yet")
 
 
@@ -51,6 +62,28 @@ class FigureField:
     rows: int = 0
 
 
+@dataclass(frozen=True, slots=True)
+class MapRow:
+    """The engine on the map at one speed."""
+
+    rpm: str
+    flow: str
+    ratio: str
+    efficiency: str
+    surge: str
+    edge: str
+    outlet: str
+
+
+@dataclass(frozen=True, slots=True)
+class MapPicture:
+    """The compressor's map with the engine's line on it, and the line as a table."""
+
+    plot: MapPlot
+    rows: tuple[MapRow, ...]
+    notes: tuple[str, ...]
+
+
 @dataclass(frozen=True, kw_only=True)
 class FiguresPage(Page):
     """What is fitted: the verdict, the checks, and the form of its figures."""
@@ -64,6 +97,7 @@ class FiguresPage(Page):
     counts: str
     open_checks: tuple[CheckLine, ...]
     passed_checks: tuple[CheckLine, ...]
+    picture: MapPicture | None
     version: int
     typed_by: str
     fields: tuple[FigureField, ...]
@@ -77,6 +111,7 @@ def figures_page(
     row: Row | None,
     plan: RunPlan,
     answers: Answers,
+    picture: MapPicture | None,
     now: datetime,
     refused: Refused | None,
 ) -> FiguresPage:
@@ -91,10 +126,58 @@ def figures_page(
         counts=count_words(answers),
         open_checks=tuple(line for line in lines if line.verdict.word is not VerdictWord.GO),
         passed_checks=tuple(line for line in lines if line.verdict.word is VerdictWord.GO),
+        picture=picture,
         version=row.version if row is not None else 0,
         typed_by=f"{moment_text(row.at, now)}, {row.by}" if row is not None else "",
         fields=tuple(_field(one, row.typed.get(one.key, "") if row is not None else "") for one in asked),
         form=FormState.of(refused),
+    )
+
+
+def map_picture(case: Case, system: System) -> MapPicture | None:
+    """The map that was typed, with the engine's line; None without a map or an engine sheet."""
+    facts = Facts.at_best(case)
+    try:
+        on, line = shape(map_of(facts)), line_of(facts)
+    except NotMeasured:
+        return None
+    unit = "kg/s" if system is System.metric else "lb/min"
+
+    def spots(some: Iterable[tuple[float, float]]) -> list[tuple[float, float]]:
+        return [(from_si(flow, unit), ratio) for flow, ratio in some]
+
+    called = [point for point in line if round(point.demand.rpm) % CALLED_OUT == 0]
+    plot = draw_map(
+        label=f"Compressor map with the engine's line from {line[0].demand.rpm:.0f} rpm",
+        x_title=f"corrected flow, {unit}",
+        y_title="pressure ratio",
+        contours=[
+            (f"{100 * one.efficiency:.0f} %", spots(one.spots))
+            for one in contours(on, contour_levels(on, 0.02))
+        ],
+        edges=[("surge", spots(on.surge_line)), ("edge", spots(on.choke_line))],
+        line=spots((point.flow, point.demand.pressure_ratio) for point in line),
+        called=[
+            (f"{point.demand.rpm:.0f}", spots([(point.flow, point.demand.pressure_ratio)])[0])
+            for point in called
+        ],
+    )
+    notes = dict.fromkeys(note for point in line for note in point.notes)
+    return MapPicture(plot, tuple(_map_row(point, system) for point in line), (*on.notes, *notes))
+
+
+def _map_row(point: OperatingPoint, system: System) -> MapRow:
+    def share(value: float | None) -> str:
+        return "—" if value is None else f"{100 * value:.0f} %"
+
+    return MapRow(
+        f"{point.demand.rpm:.0f}",
+        show(point.flow, Kind.mass_flow, system).text,
+        f"{point.demand.pressure_ratio:.2f}",
+        share(point.efficiency),
+        share(point.surge_margin),
+        share(point.choke_margin),
+        show(point.demand.compressor_outlet_temperature, Kind.temperature, system).text,
     )
 
 

@@ -7,6 +7,7 @@ from sqlmodel import Session
 
 from server.core.checks.figures import FIGURES
 from server.core.checks.figures import figure as figure_named
+from server.core.tube.run import Place
 from server.errors import NotFound, Refused
 from server.features.builds import service as builds
 from server.features.designs import service as designs
@@ -46,4 +47,5 @@ def figures_page(
     around = designs.surroundings(session, build)
     case = designs.figure_case(subsystem, around)
     answers = designs.figure_answers(subsystem, around)
-    return page.figures_page(build, subsystem, asked, row, case.plan, answers, now, refused)
+    picture = page.map_picture(case, build.system) if subsystem.kind == Place.TURBO else None
+    return page.figures_page(build, subsystem, asked, row, case.plan, answers, picture, now, refused)

@@ -1,0 +1,164 @@
+"""Rules of the turbocharger on its compressor's map: far enough from surge, and within its right edge."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from math import pi
+
+from server.core.air.compressor_map import STANDARD_INLET, CompressorMap, InletState, MapPoint
+from server.core.air.demand import sheet_speeds
+from server.core.air.map_line import OperatingPoint, operating_line
+from server.core.air.map_shape import shape
+from server.core.checks.facts import Facts
+from server.core.checks.figures import MAP
+from server.core.checks.missing import NotMeasured
+from server.core.checks.rule import About, Caution, Findings, Found, Rule, RuleClass, SignalWord
+from server.core.phrase import Amount, Phrase, percent
+from server.core.sources import source
+from server.core.tube.run import Place
+from server.core.units import Kind
+
+TURBO = frozenset({Place.TURBO})
+_STEP = 1000.0
+"""Between the engine speeds at which the map is looked at, [1/min]."""
+
+_SURGE = Caution(
+    SignalWord.WARNING,
+    "A compressor in surge hammers its bearing and may shed its wheel; one beyond its map is driven too fast."
+    " Do not hold the engine there to hear it; the turbo maker's map and limits come first.",
+)
+
+
+def map_of(facts: Facts) -> CompressorMap:
+    """The map as typed. Raises NotMeasured where there is none, or its points enclose nothing."""
+    rows = facts.table(MAP)
+    pressure = facts.figure_or_none("turbo.map_pressure")
+    temperature = facts.figure_or_none("turbo.map_temperature")
+    reference = InletState(
+        STANDARD_INLET.pressure if pressure is None else pressure,
+        STANDARD_INLET.temperature if temperature is None else temperature,
+    )
+    found = CompressorMap(tuple(MapPoint(*row) for row in rows), reference)
+    try:
+        shape(found)
+    except ValueError as fault:
+        raise NotMeasured(Phrase("{fault}", {"fault": str(fault)}), f"figure.{MAP}") from fault
+    return found
+
+
+def line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
+    """The engine on the map over its speeds; source: `air.map_line`. Raises NotMeasured."""
+    return facts.kept("operating line", lambda: _line_of(facts))
+
+
+def _line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
+    _ = facts.engine
+    assert facts.case.engine is not None  # or there would be no engine state
+    sheet, values = facts.case.engine.sheet, facts.values
+    points = tuple(
+        replace(
+            point,
+            volumetric_efficiency=point.volumetric_efficiency * values["engine.efficiency"],
+            boost=max(point.boost + values["engine.boost"], 0.0) if point.boost > 0.0 else point.boost,
+        )
+        for point in sheet.points
+    )
+    return operating_line(replace(sheet, points=points), sheet_speeds(sheet, _STEP), map_of(facts))
+
+
+def surge_kept_off(facts: Facts) -> Findings:
+    """How far right of the surge line the engine runs. Source: `air.map_shape.surge_margin`."""
+    least = facts.limit("map.surge")
+    text = (
+        "At {speed} the compressor passes {flow} at a pressure ratio of {ratio}: {margin} right of its surge"
+        " line, {least} is asked."
+    )
+    move = Phrase("Less boost at that speed, a later rise of boost, or a smaller compressor.")
+    return _judged(facts, least, lambda point: point.surge_margin, text, move)
+
+
+def edge_kept_off(facts: Facts) -> Findings:
+    """How far left of the map's right edge the engine runs. Source: `air.map_shape.choke_margin`."""
+    least = facts.limit("map.edge")
+    text = (
+        "At {speed} the compressor passes {flow} at a pressure ratio of {ratio}: {margin} left of its map's"
+        " right edge, {least} is asked."
+    )
+    move = Phrase("Less boost at that speed, or a larger compressor.")
+    return _judged(facts, least, lambda point: point.choke_margin, text, move)
+
+
+def _judged(
+    facts: Facts,
+    least: float,
+    margin_of: Callable[[OperatingPoint], float | None],
+    text: str,
+    move: Phrase,
+) -> Findings:
+    """One item for each speed at which the map has the engine's pressure ratio, or lies under it."""
+    found = []
+    for point in line_of(facts):
+        margin = margin_of(point)
+        if margin is None and point.demand.pressure_ratio <= _highest(facts):
+            continue  # under the map's foot, where boost has hardly begun
+        found.append(_at(point, -1.0 if margin is None else margin, least, text, move))
+    if not found:
+        raise NotMeasured(
+            Phrase("The engine's pressure ratios lie under the map at every speed: look at map and boost.")
+        )
+    return tuple(found)
+
+
+def _highest(facts: Facts) -> float:
+    return max(point.ratio for point in map_of(facts).points)
+
+
+def _at(point: OperatingPoint, margin: float, least: float, text: str, move: Phrase) -> Found:
+    def about() -> About:
+        amounts = {
+            "speed": Amount(point.demand.rpm * pi / 30.0, Kind.rotation),
+            "flow": Amount(point.flow, Kind.mass_flow),
+            "ratio": Amount(point.demand.pressure_ratio, Kind.ratio),
+            "margin": percent(margin),
+            "least": percent(least),
+        }
+        said = text if margin > -1.0 else "At {speed} a pressure ratio of {ratio} is above the whole map."
+        return About(
+            Phrase(said, {}, amounts),
+            value=margin,
+            limit=least,
+            kind=Kind.ratio,
+            tight_margin=margin,
+            moves=(move,),
+        )
+
+    return Found(f"{point.demand.rpm:.0f}", margin - least, about)
+
+
+RULES = (
+    Rule(
+        "map-surge",
+        "Far enough from surge",
+        TURBO,
+        RuleClass.PERFORMANCE,
+        "(ṁ − ṁ(surge)) / ṁ(surge) at the same pressure ratio, ṁ corrected to the map's inlet",
+        "At every speed; right of the line and nearer than that is tight.",
+        ("map.surge",),
+        (source("compressor-map"), source("practice")),
+        _SURGE,
+        surge_kept_off,
+        on_figures=True,
+    ),
+    Rule(
+        "map-edge",
+        "Within the compressor's map",
+        TURBO,
+        RuleClass.PERFORMANCE,
+        "(ṁ(edge) − ṁ) / ṁ(edge) at the same pressure ratio, ṁ corrected to the map's inlet",
+        "At every speed; left of the right edge and nearer than that is tight.",
+        ("map.edge",),
+        (source("compressor-map"), source("practice")),
+        _SURGE,
+        edge_kept_off,
+        on_figures=True,
+    ),
+)
