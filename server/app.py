@@ -40,6 +40,7 @@ from server.features.work.store import resting_on_port
 from server.gate import Gate
 from server.settings import Settings
 from server.web.assets import serve_static, serve_worker
+from server.web.back import ways_back
 from server.web.errors import add_error_pages
 from server.web.security import Guard
 
@@ -95,6 +96,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.router.routes.append(Route("/sw.js", serve_worker))
     for feature in FEATURES:
         app.include_router(feature.router)
+    app.include_router(ways_back(feature.router for feature in FEATURES))
     if not settings.loopback:
         app.include_router(sharing.router)
         app.state.sign_in_tries = sharing.Tries()

@@ -3,6 +3,7 @@
 from typing import Annotated
 
 from fastapi import APIRouter, Depends, Query, Request, Response
+from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
@@ -117,6 +118,19 @@ def add_line(request: Request, build_id: int, order_id: int, session: WriteSessi
         return service.order_page(session, build_id, order_id, now, refused=shown)
 
     return act(request, session, do, page)
+
+
+@router.get("/builds/{build_id}/order-lines/{line_id}")
+def to_order_of_line(build_id: int, line_id: int, session: ReadSession) -> Response:
+    """Where a refused form about a line leaves the address bar: loading it again shows the order."""
+    order_id = service.order_of_line(session, build_id, line_id)
+    return RedirectResponse(urls.order(build_id, order_id), status_code=303)
+
+
+@router.get("/builds/{build_id}/deliveries/{delivery_id}")
+def to_order_of_delivery(build_id: int, delivery_id: int, session: ReadSession) -> Response:
+    order_id = service.order_of_delivery(session, build_id, delivery_id)
+    return RedirectResponse(urls.order(build_id, order_id), status_code=303)
 
 
 @router.post("/builds/{build_id}/order-lines/{line_id}")

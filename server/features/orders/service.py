@@ -197,6 +197,11 @@ def order_of_line(session: Session, build_id: int, line_id: int) -> int:
     return store.load_line(session, build_id, line_id).order_id
 
 
+def order_of_delivery(session: Session, build_id: int, delivery_id: int) -> int:
+    """The number of the order that a delivery was of. Raises NotFound."""
+    return order_of_line(session, build_id, store.load_delivery(session, build_id, delivery_id).order_line_id)
+
+
 def set_aside(session: Session, build_id: int, order_id: int, aside: bool, now: datetime) -> None:
     """Set an order aside that was typed by mistake, or put it back.
 

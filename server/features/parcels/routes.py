@@ -7,8 +7,9 @@ from collections.abc import Callable
 from datetime import datetime
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
-from server.db import WriteSession
+from server.db import ReadSession, WriteSession
 from server.errors import Refused
 from server.features.builds.service import build_face
 from server.features.orders.forms import withdrawn
@@ -110,6 +111,13 @@ def send_back(
         return f"back-{service.send_back(session, build_id, line_id, form, typed, now)}"
 
     return _act_on_order(request, session, build_id, order_id, now, tell, do, "back", line_id)
+
+
+@router.get("/builds/{build_id}/returns/{sent_id}")
+def to_order_of_return(build_id: int, sent_id: int, session: ReadSession) -> Response:
+    """Where a refused form about what went back leaves the address bar: loading it again shows the order."""
+    order_id = service.order_of_return(session, build_id, sent_id)
+    return RedirectResponse(urls.order(build_id, order_id), status_code=303)
 
 
 @router.post("/builds/{build_id}/returns/{sent_id}/withdrawal")

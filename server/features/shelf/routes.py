@@ -1,6 +1,7 @@
 """Addresses of the shelf."""
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
@@ -43,6 +44,12 @@ def count(
         return service.shelf_page(session, build_id, now, above, asked, refused=shown)
 
     return act(request, session, do, page)
+
+
+@router.get("/builds/{build_id}/off-cuts")
+def to_shelf(build_id: int) -> Response:
+    """Where a refused off-cut leaves the address bar: loading it again shows the shelf."""
+    return RedirectResponse(urls.shelf(build_id), status_code=303)
 
 
 @router.post("/builds/{build_id}/off-cuts")

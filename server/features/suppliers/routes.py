@@ -1,6 +1,7 @@
 """Addresses of suppliers and of offers. Offers are seen and changed on their part's sheet."""
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.features.parts.forms import set_aside
@@ -66,6 +67,13 @@ def add_offer(
         return urls.telling(urls.part(build_id, part_id), f"offer-{offer_id}")
 
     return act_on_part(request, session, build_id, part_id, now, above, do, "new offer")
+
+
+@router.get("/builds/{build_id}/offers/{offer_id}")
+def to_part_of_offer(build_id: int, offer_id: int, session: ReadSession) -> Response:
+    """Where a refused offer leaves the address bar: loading it again shows the part."""
+    part_id = service.part_of_offer(session, build_id, offer_id)
+    return RedirectResponse(urls.part(build_id, part_id), status_code=303)
 
 
 @router.post("/builds/{build_id}/offers/{offer_id}")

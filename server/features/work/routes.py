@@ -1,6 +1,7 @@
 """Addresses of the sheet of all work."""
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import RedirectResponse
 
 from server.db import ReadSession, WriteSession
 from server.features.builds.service import build_face
@@ -25,6 +26,12 @@ def show_work(
     build = build_face(session, build_id)
     news = tell(session, build, told, now)
     return render(request, service.work_page(session, build, now, news, asked=asked))
+
+
+@router.get("/builds/{build_id}/tasks")
+def to_work(build_id: int) -> Response:
+    """Where a refused task leaves the address bar: loading it again shows the sheet of all work."""
+    return RedirectResponse(urls.work(build_id), status_code=303)
 
 
 @router.post("/builds/{build_id}/tasks")
