@@ -122,6 +122,7 @@ _SOURCES = (
     Source("compressor-map", "the compressor's map, typed by the builder", "", Sureness.typed_by_builder),
     Source("conservation", "conservation of mass", "", Sureness.geometry),
     Source("statics", "statics, F = p A", "", Sureness.geometry),
+    Source("orifice", "H. E. Merritt, Hydraulic Control Systems", "section 3.4, orifice equation", _MEMORY),
     Source(
         "collapse",
         "S. Timoshenko, Theory of Elastic Stability",

@@ -132,6 +132,10 @@ _ALL = (
     _practice("fuel.duty", "share of the time that an injector stands open", 0.85, Kind.ratio, "percent"),
     _practice("fuel.reserve", "fuel that the pump gives over what is burnt", 0.20, Kind.ratio, "percent"),
     _practice("fuel.speed", "speed in a fuel line under pressure", 2.5, Kind.speed),
+    _practice("oil.restrictor_slack", "bore of a restrictor from what is drawn", 0.0001, Kind.length),
+    _practice("oil.feed_journal", "bore of the oil feed of a journal bearing", 0.0045, Kind.length),
+    _practice("oil.feed_ball", "bore of the oil feed of a ball bearing", 0.003, Kind.length),
+    _practice("oil.flow", "hot oil that a restrictor passes", 0.4e-3 / 60.0, Kind.volume_flow, "cc/min"),
 )
 
 LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}

@@ -13,6 +13,7 @@ from server.core.checks import (
     hoses,
     hot_flex,
     intake,
+    oil_feed,
     origin,
     sensor,
     side_ports,
@@ -37,6 +38,7 @@ RULES: tuple[Rule, ...] = (
     *sensor.RULES,
     *flap.RULES,
     *fuel.RULES,
+    *oil_feed.RULES,
     *turbo.RULES,
 )
 """Every rule, in the order in which pages list them."""

@@ -3,13 +3,13 @@
 Doubts are those of a caliper for sizes and of a tape for lengths. Every car here is invented.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from server.core.air.demand import EnginePoint, EngineSheet
 from server.core.checks.case import Case, EngineCase, engine_case
 from server.core.checks.facts import Facts
-from server.core.checks.figures import Figures
+from server.core.checks.figures import Figures, Table, figure
 from server.core.measure.estimate import Estimate
 from server.core.tube.run import (
     BungPlan,
@@ -122,21 +122,31 @@ def facts(one: Case) -> Facts:
     return Facts.at_best(one)
 
 
+def fitted(
+    place: Place,
+    numbers: Mapping[str, float],
+    said: Mapping[str, str] | None = None,
+    tables: Mapping[str, Table] | None = None,
+) -> Case:
+    """What is fitted in a subsystem, by the keys of its figures [SI], each as sure as is usual for it."""
+    known = {key: Estimate(value, figure(key).doubt * value) for key, value in numbers.items()}
+    plan = RunPlan(place, None, None, (), (JointPlan(0, JointKind.HOSE_AND_CLAMP),))
+    return Case(plan, engine(place), figures=Figures(known, said or {}, tables or {}))
+
+
 def fuel_supply() -> Case:
     """Four injectors of 550 cc/min at 3 bar, a pump, a line of 8 mm; the regulator follows boost."""
     numbers = {
-        "fuel.injectors": Estimate(4.0),
-        "fuel.injector_flow": Estimate(to_si(550.0, "cm**3/min"), to_si(15.0, "cm**3/min")),
-        "fuel.rated_pressure": Estimate(3.0 * BAR, 0.03 * BAR),
-        "fuel.dead_time": Estimate(0.9e-3, 0.1e-3),
-        "fuel.base_pressure": Estimate(3.0 * BAR, 0.05 * BAR),
-        "fuel.line_bore": Estimate(8.0 * MM, CALIPER),
+        "fuel.injectors": 4.0,
+        "fuel.injector_flow": to_si(550.0, "cm**3/min"),
+        "fuel.rated_pressure": 3.0 * BAR,
+        "fuel.dead_time": 0.9e-3,
+        "fuel.base_pressure": 3.0 * BAR,
+        "fuel.line_bore": 8.0 * MM,
     }
     rows = ((3.0, 255.0), (4.0, 220.0), (5.0, 170.0))
     table = tuple((pressure * BAR, to_si(flow, "L/hour")) for pressure, flow in rows)
-    plan = RunPlan(Place.FUEL, None, None, (), (JointPlan(0, JointKind.HOSE_AND_CLAMP),))
-    figures = Figures(numbers, {"fuel.referenced": "yes"}, {"fuel.pump": table})
-    return Case(plan, engine(Place.FUEL), figures=figures)
+    return fitted(Place.FUEL, numbers, {"fuel.referenced": "yes"}, {"fuel.pump": table})
 
 
 def charge(*pieces: PiecePlan, joints: Sequence[JointPlan] = ()) -> Case:

@@ -9,6 +9,7 @@ from server.core.checks.book import (
     of_fuel,
     of_joints,
     of_meters_and_hoses,
+    of_oil,
     of_openings,
     of_origin,
     of_strength,
@@ -25,6 +26,7 @@ ALL: tuple[Explained, ...] = (
     *of_exhaust.EXPLAINED,
     *of_openings.EXPLAINED,
     *of_fuel.EXPLAINED,
+    *of_oil.EXPLAINED,
 )
 """The tests see to it that every rule of the register is here once."""
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 from server.core.checks.figures.asked import OWNER, YES_NO, Column, Figure, Figures, Table
 from server.core.checks.figures.of_fuel import FUEL
+from server.core.checks.figures.of_oil import OIL_FEED
 from server.core.checks.figures.of_turbo import MAP, TURBO
 from server.core.tube.run import Place
 
@@ -24,7 +25,11 @@ __all__ = [
     "figure_of",
 ]
 
-FIGURES: Mapping[Place, tuple[Figure, ...]] = {Place.TURBO: TURBO, Place.FUEL: FUEL}
+FIGURES: Mapping[Place, tuple[Figure, ...]] = {
+    Place.TURBO: TURBO,
+    Place.FUEL: FUEL,
+    Place.OIL_FEED: OIL_FEED,
+}
 """The figures of each kind of subsystem that has any, in the order in which they are asked for."""
 
 _BY_KEY = {figure.key: figure for some in FIGURES.values() for figure in some}
