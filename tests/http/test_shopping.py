@@ -139,7 +139,25 @@ def test_one_tap_orders_everything_of_a_supplier_once(browser: Browser, engine: 
     assert basket(browser, shop, "Tarn Hose & Clamp") is None, "what is on order is not bought again"
     figures = {one["label"]: one["text"] for one in browser.get_json(shop.address)["figures"]}
     assert figures["Spent so far"] == "36.10 EUR"
-    assert browser.get(shop.sheet("Tarn Hose & Clamp")).status_code == 404
+
+
+def test_going_back_after_all_was_ordered_says_so_and_leads_on(
+    browser: Browser, engine: Engine, shop: Shop
+) -> None:
+    form = sheet_form(browser, shop, "Tarn Hose & Clamp")
+    place(browser, form)
+    answer = browser.get(shop.sheet("Tarn Hose & Clamp"))
+    assert answer.status_code == 200
+    assert "Nothing on the list is left to buy from Tarn Hose &amp; Clamp." in answer.text
+    assert page_forms(answer.text) == []
+    for sheet in ("orders", "shopping"):
+        assert f'<a class="button" href="/builds/{shop.build}/{sheet}">' in answer.text
+    again = place(browser, form)
+    assert again.status_code == 422
+    assert "No order was noted." in again.text
+    with Session(engine) as session:
+        assert len(session.exec(select(Order)).all()) == 1
+    assert browser.get(f"/builds/{shop.build}/shopping/suppliers/99").status_code == 404
 
 
 def test_the_order_s_page_says_that_it_was_noted_and_a_second_tap_there_notes_no_parcel(

@@ -120,12 +120,15 @@ def spent(orders: Sequence[OrderFace]) -> int:
     return sum(order.total_minor for order in orders)
 
 
-def _of_supplier(found: ShoppingList, supplier_id: int) -> Basket:
-    """Raises NotFound where nothing is bought from that supplier now."""
+def _of_supplier(found: ShoppingList, there: Market, supplier_id: int) -> Basket:
+    """What is bought there now, maybe nothing. Raises NotFound where there is no such supplier."""
     for basket in found.baskets:
         if basket.seller is not None and basket.seller.id == supplier_id:
             return basket
-    raise NotFound("Nothing on the shopping list is bought from that supplier now.")
+    for seller in there.sellers:
+        if seller.id == supplier_id:
+            return Basket(seller, (), ())
+    raise NotFound("There is no such supplier in this build.")
 
 
 def _digest(basket: Basket) -> str:
@@ -146,7 +149,7 @@ def order_from_list(
 ) -> int:
     """Place the order that the sheet shows; its number. Raises NotFound, BadInput."""
     build = build_face(session, build_id)
-    basket = _of_supplier(listed(session, build, now), supplier_id)
+    basket = _of_supplier(*_shop(session, build, now), supplier_id)
     form = forms.order_form(typed, _asked(basket), _digest(basket), now.date())
     offers = {one.part_id: one.offer for one in basket.bought if one.offer is not None}
     lines = [
@@ -204,5 +207,5 @@ def order_sheet(
 ) -> page.OrderSheetPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
-    basket = _of_supplier(listed(session, build, now), supplier_id)
+    basket = _of_supplier(*_shop(session, build, now), supplier_id)
     return page.order_sheet(build, basket, _digest(basket), MOST_LINES, now.date(), refused)
