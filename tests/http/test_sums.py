@@ -70,6 +70,11 @@ def test_the_doubt_never_falls_under_the_instruments_own(bench: Browser) -> None
     assert ask(bench, "combine", {"readings": many, "instrument_floor_mm": 0.05})["doubt_mm"] == 0.05
 
 
+def test_a_loggers_worth_of_readings_is_one_sum(bench: Browser) -> None:
+    many = [{"value_mm": 10.0, "doubt_mm": 0.1}] * 10_000
+    assert ask(bench, "combine", {"readings": many})["doubt_mm"] == pytest.approx(0.001)
+
+
 def test_readings_that_disagree_widen_the_doubt_and_say_so(bench: Browser) -> None:
     """Birge ratio, worked by hand: chi² = 2 (0.5/0.1)² = 50, √50 × 0.1/√2 = 0.5."""
     pair = [{"value_mm": 10.0, "doubt_mm": 0.1}, {"value_mm": 11.0, "doubt_mm": 0.1}]

@@ -155,7 +155,10 @@ def neighbour(
 
 def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None) -> tuple[str, ...]:
     """What to know about a strip beside a pipe. gap, diameter: [m]. Source: what the formulas leave out."""
-    notes = ["Heat through brackets, warm air that rises off the pipe and exhaust leaks come on top."]
+    notes = [
+        "Heat through brackets, warm air that rises off the pipe and exhaust leaks come on top.",
+        "On the safe side the back is taken as insulated: what gives heat off behind too stays cooler.",
+    ]
     if gap <= 0.0:
         notes.append("It touches: heat that passes by touch is not counted, and makes it hotter.")
     elif gap < 0.1 * diameter:

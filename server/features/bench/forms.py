@@ -61,15 +61,15 @@ def _plain(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
 
 
-def rows(title: str, item: str, *, least: int) -> Any:
-    """A list of objects, of one or more where `least` is not 0."""
+def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS) -> Any:
+    """A list of objects, of one or more where `least` is not 0. A page has room for `MOST_ROWS` of them."""
     some = "one or more" if least else "none or more"
     return Field(
         ... if least else [],
         title=title,
         min_length=least or None,
-        max_length=MOST_ROWS,
-        json_schema_extra={"accepts": f"a list of {some}, up to {MOST_ROWS}: {item}"},
+        max_length=most,
+        json_schema_extra={"accepts": f"a list of {some}, up to {most}: {item}"},
     )
 
 

@@ -36,6 +36,10 @@ PINT_NAMES = {
 """For the unit of a field as shown: the name that the unit converter knows; a film is a bare number."""
 
 
+NOTHING = 1e-6
+"""Under this a number without a kind reads 0: what rounding left of a balance."""
+
+
 class Answer(BaseModel):
     """What every sum answers: reason says why there is no result, notes what a reader must know."""
 
@@ -191,7 +195,8 @@ def _word(value: object) -> str:
 
 def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
     if noted["quantity"] is None:
-        number = f"{value:,.0f}" if abs(value) >= 100.0 else f"{value:.3g}"
+        number = f"{value:,.0f}" if abs(value) >= 100.0 or abs(value) < NOTHING else f"{value:.3g}"
+        number = "0" if number == "-0" else number.replace("-", "−", 1)
         return Quantity(value, f"{number} {noted['unit']}".rstrip())
     kind = Kind(noted["quantity"])
     si = to_si(value, PINT_NAMES[noted["unit"]])

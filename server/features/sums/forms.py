@@ -14,6 +14,8 @@ from server.core.air.radiant import BRIGHT
 from server.core.units import Kind
 from server.features.bench.forms import ABSOLUTE, GAUGE, Asked, number, rows
 
+MOST_READINGS = 10_000
+"""Of one thing, in one sum: what a logger takes in an evening."""
 _DRAWN_TUBE_MM = DRAWN_TUBE_ROUGHNESS * 1e3
 
 
@@ -90,7 +92,7 @@ class RepeatedReading(Asked):
 class CombineIn(Asked):
     """Several readings of one thing."""
 
-    readings: list[RepeatedReading] = rows("Readings", "{value_mm, doubt_mm}", least=1)
+    readings: list[RepeatedReading] = rows("Readings", "{value_mm, doubt_mm}", least=1, most=MOST_READINGS)
     instrument_floor_mm: float = number(
         "The instrument's own doubt",
         Kind.length,

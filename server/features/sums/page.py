@@ -286,7 +286,7 @@ SUMS = (
         "What pressure does to the wall of a pipe, at the highest pressure there is.",
         (
             "σ = p · D / (2 t), D the outside diameter, t the wall at its thinnest",
-            "At the bore by Lamé: σ = p · (D² + d²) / (D² − d²), d the bore; always a little less",
+            "At the bore by Lamé: σ = p · (D² + d²) / (D² − d²), d the bore; under pressure never more",
         ),
         ("barlow", "lame"),
         (("outside_diameter_mm", "2.5 in"), ("wall_mm", "1.5 mm"), ("gauge_kpa", "22 psi")),

@@ -130,7 +130,7 @@ def test_a_pipe_colder_than_the_air_cools_what_is_beside_it() -> None:
 
 
 def test_what_the_formulas_leave_out_is_told() -> None:
-    assert len(neighbour_notes(0.05, 0.06, None)) == 1
-    assert "touches" in neighbour_notes(0.0, 0.06, None)[1]
-    assert "evenly lit" in neighbour_notes(0.001, 0.06, None)[1]
-    assert "not bright" in neighbour_notes(0.05, 0.06, 0.8)[2]
+    assert len(neighbour_notes(0.05, 0.06, None)) == 2
+    assert "touches" in neighbour_notes(0.0, 0.06, None)[2]
+    assert "evenly lit" in neighbour_notes(0.001, 0.06, None)[2]
+    assert "not bright" in neighbour_notes(0.05, 0.06, 0.8)[3]
