@@ -17,7 +17,7 @@ from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
 from server.core.checks.names import plain_name
 from server.core.checks.register import figure_rules_for, rules_for
-from server.core.checks.rule import Rule, RuleClass, Verdict, may_concede
+from server.core.checks.rule import GRAVEST_FIRST, Rule, RuleClass, Verdict, may_concede
 from server.core.measure.doubt import Response
 from server.core.phrase import Phrase, percent
 from server.core.units import Kind
@@ -127,10 +127,7 @@ class Answers:
         A concession changes nothing here.
         """
         found = {check.verdict for check in self.checks}
-        for verdict in (Verdict.NO_GO, Verdict.NOT_MEASURED, Verdict.TIGHT):
-            if verdict in found:
-                return verdict
-        return Verdict.GO if found else Verdict.NOT_MEASURED
+        return min(found, key=GRAVEST_FIRST.index, default=Verdict.NOT_MEASURED)
 
 
 def answer(case: Case) -> Answers:
@@ -153,7 +150,7 @@ def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
     return Answers(
-        checks=tuple(_check(case, one, response) for one in judged),
+        checks=tuple(_check(case, one, judged, response) for one in judged),
         all_pass=chance_of_all([item for one in measured for item in one.items], response)
         if measured
         else None,
@@ -175,7 +172,7 @@ def _narrowest(facts: Facts) -> Narrowest | None:
     return Narrowest(piece.number, piece_label(piece), facts.bore(facts.narrower_end(piece)))
 
 
-def _check(case: Case, judged: Judged, response: Response) -> Check:
+def _check(case: Case, judged: Judged, every: Iterable[Judged], response: Response) -> Check:
     items = tuple(_finding(item) for item in judged.items)
     measured = judged.verdict is not Verdict.NOT_MEASURED
     phrase = items[0].phrase if measured else judged.missing[0].phrase
@@ -192,7 +189,7 @@ def _check(case: Case, judged: Judged, response: Response) -> Check:
         items=items,
         missing=judged.missing,
         settles=settles,
-        cure=_cure(case, judged, settles),
+        cure=_cure(case, judged, every, settles),
         conceded=conceded,
         changed=changed_limits(case, judged.rule),
     )
@@ -249,7 +246,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     return Settling(variable, name, share, worst.margin >= rest, phrase)
 
 
-def _cure(case: Case, judged: Judged, settles: Settling | None) -> Cure | None:
+def _cure(case: Case, judged: Judged, every: Iterable[Judged], settles: Settling | None) -> Cure | None:
     """Where doubt alone stops it, the reading; else a number that turns it, a move, a reading last."""
     if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
         return None
@@ -257,5 +254,5 @@ def _cure(case: Case, judged: Judged, settles: Settling | None) -> Cure | None:
     doubt_alone = all(item.margin >= 0.0 for item in judged.items)
     if doubt_alone and settles is not None and settles.enough:
         return reading
-    number = None if judged.missing else number_cure(case, judged)
+    number = None if judged.missing else number_cure(case, judged, every)
     return number or move_cure(judged) or reading

@@ -1,6 +1,6 @@
 """What cures a check that is not go: a number that turns it to go, a named move, or a reading."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from math import inf
@@ -11,7 +11,7 @@ from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.judge import Judged, judge, look
 from server.core.checks.levers import another, piece_there, with_another
-from server.core.checks.rule import Found, Lever, Rule, Verdict
+from server.core.checks.rule import GRAVEST_FIRST, Found, Lever, Rule, Verdict
 from server.core.phrase import Amount, Phrase
 from server.core.units import Kind
 
@@ -37,7 +37,8 @@ class Cure:
     """What turns a check to go, or is worth doing about it.
 
     variable, value: of a number, name and [SI]; of a reading, the name alone. number: of the piece or joint.
-    A number was tried: with it the check is go.
+    A number was tried: with it the check is go. worse: what the number does to other checks, by their rule,
+    where their verdict gets worse.
     """
 
     kind: CureKind
@@ -45,16 +46,47 @@ class Cure:
     variable: str | None = None
     value: float | None = None
     number: int | None = None
+    worse: tuple[tuple[Rule, Verdict], ...] = ()
 
 
-def number_cure(case: Case, judged: Judged) -> Cure | None:
-    """The least change of one size that turns the check to go, tried out; None where no one size does."""
+def number_cure(case: Case, judged: Judged, every: Iterable[Judged]) -> Cure | None:
+    """The least change of one size that turns the check to go, tried out; None where no one size does.
+
+    every: all checks of the case as they stand, so that those which the change makes worse are named.
+    """
     for lever in _levers(judged):
         there = piece_there(case.plan, lever.variable)
-        value = _solve(case if there is None else with_another(case, there), judged, lever)
+        bought = case if there is None else with_another(case, there)
+        value = _solve(bought, judged, lever)
         if value is not None:
-            return Cure(CureKind.NUMBER, _told(case, lever, value), lever.variable, value, lever.number)
+            others = [one for one in every if one.rule is not judged.rule]
+            worse = _made_worse(bought.with_size(lever.variable, value), lever, others)
+            phrase = _naming(_told(case, lever, value), worse)
+            return Cure(CureKind.NUMBER, phrase, lever.variable, value, lever.number, worse)
     return None
+
+
+def _made_worse(cured: Case, lever: Lever, others: Iterable[Judged]) -> tuple[tuple[Rule, Verdict], ...]:
+    """What turns worse of the checks that rest on the changed piece, joint or bung; the rest can't."""
+    owner = lever.variable.rpartition(".")[0] + "."
+    before = {
+        one.rule.code: one for one in others if any(variable.startswith(owner) for variable in one.reads)
+    }
+    rules = [one.rule for one in before.values()]
+    after, _ = judge(cured, rules, Facts.at_best(cured), with_loss=False)
+    grave = GRAVEST_FIRST.index
+    return tuple(
+        (one.rule, one.verdict) for one in after if grave(one.verdict) < grave(before[one.rule.code].verdict)
+    )
+
+
+def _naming(phrase: Phrase, worse: Iterable[tuple[Rule, Verdict]]) -> Phrase:
+    """The same advice with what gets worse by it."""
+    turned = [f"{rule.title} turns {verdict}" for rule, verdict in worse]
+    if not turned:
+        return phrase
+    text = phrase.text.removesuffix(".") + f"; {', '.join(turned)} by it."
+    return Phrase(text, phrase.words, phrase.amounts)
 
 
 def move_cure(judged: Judged) -> Cure | None:
@@ -67,7 +99,7 @@ def move_cure(judged: Judged) -> Cure | None:
 
 def turns_to_go(case: Case, rule: Rule) -> bool:
     """Whether a case is go by this rule, with its doubts."""
-    judged, _ = judge(case, (rule,), Facts.at_best(case))
+    judged, _ = judge(case, (rule,), Facts.at_best(case), with_loss=False)
     return bool(judged) and judged[0].verdict is Verdict.GO
 
 

@@ -55,7 +55,10 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """One rule judged: its items, worst first, what is missing, verdict and chance. asked: counts as go."""
+    """One rule judged: its items, worst first, what is missing, verdict and chance.
+
+    asked: counts as go. reads: the variables that it rests on.
+    """
 
     rule: Rule
     items: tuple[Item, ...]
@@ -63,6 +66,7 @@ class Judged:
     verdict: Verdict
     probability: float
     asked: float
+    reads: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,10 +113,13 @@ def look(rule: Rule, facts: Facts) -> Findings:
         return (Missing("run", Phrase("{fault}", {"fault": str(fault)})),)
 
 
-def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged, ...], Response]:
+def judge(
+    case: Case, rules: Iterable[Rule], facts: Facts, *, with_loss: bool = True
+) -> tuple[tuple[Judged, ...], Response]:
     """Every rule judged together on the same draws; rules with nothing to say are left out.
 
-    facts: at the best estimates. Returns the judged rules and the response they were read from.
+    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. Returns the judged
+    rules and the response they were read from.
     """
     looks = {rule.code: _look(rule, facts) for rule in rules}
     readers: dict[str, Callable[[Bundle], float]] = {
@@ -122,7 +129,7 @@ def judge(case: Case, rules: Iterable[Rule], facts: Facts) -> tuple[tuple[Judged
         if isinstance(found, Found) and not found.yes_or_no
     }
     read = frozenset[str]().union(*(looked.reads for looked in looks.values()))
-    if can_flow(facts) and flow_of(facts).choked_at is None:
+    if with_loss and can_flow(facts) and flow_of(facts).choked_at is None:
         readers[LOSS] = _loss
         read |= flow_reads(facts)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}
@@ -204,7 +211,7 @@ def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
     verdict = verdict_of(probability, asked, facts.limit("chance.no_go"), all_tight)
     if missing and verdict is not Verdict.NO_GO:
         verdict = Verdict.NOT_MEASURED
-    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked)
+    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked, looked.reads)
 
 
 def _item(rule: Rule, found: Found, response: Response) -> Item:

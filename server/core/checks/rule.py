@@ -45,6 +45,9 @@ class Verdict(StrEnum):
     NOT_MEASURED = "not measured"
 
 
+GRAVEST_FIRST = (Verdict.NO_GO, Verdict.NOT_MEASURED, Verdict.TIGHT, Verdict.GO)
+
+
 class SignalWord(StrEnum):
     """Signal words of ANSI Z535.4, gravest first."""
 
