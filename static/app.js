@@ -40,6 +40,18 @@ document.addEventListener("htmx:afterRequest", (event) => {
   for (const field of elt.querySelectorAll("[aria-invalid]")) field.removeAttribute("aria-invalid");
 });
 
+// What was saved is no longer only typed.
+document.addEventListener("htmx:afterRequest", (event) => {
+  const { xhr, elt, requestConfig } = event.detail;
+  if (!elt.elements || !requestConfig?.formData || !xhr || xhr.status < 200 || xhr.status >= 300) return;
+  for (const field of elt.elements) {
+    if (field.type === "checkbox") field.defaultChecked = requestConfig.formData.has(field.name);
+    else if (requestConfig.formData.get(field.name) !== field.value || field.type === "file") continue;
+    else if (field.options) for (const option of field.options) option.defaultSelected = option.selected;
+    else field.defaultValue = field.value;
+  }
+});
+
 // What the reader opened stays open when its part of the page is swapped.
 const opened = new Set();
 document.addEventListener("htmx:beforeSwap", (event) => {

@@ -155,6 +155,16 @@ def demo_phone(chromium: Chromium, live_demo: str) -> Iterator[Page]:
         yield page
 
 
+@pytest.fixture
+def plain_demo(chromium: Chromium, live_demo: str) -> Iterator[Page]:
+    """A phone that runs no script, in front of the demo."""
+    context = chromium.new_context(base_url=live_demo, viewport=PHONE, java_script_enabled=False)
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    yield page
+    context.close()
+
+
 NO_STORE = "IDBFactory.prototype.open = () => { throw new DOMException('not here'); };"
 """A browser that keeps nothing for a page, as some do in private windows."""
 

@@ -7,16 +7,15 @@ from typing import TYPE_CHECKING, ClassVar
 
 from server.core.checks.answer import Answers
 from server.core.checks.register import RULES
-from server.core.tube.difference import PieceChange, difference
 from server.core.tube.drawing import Drawing, draw
 from server.core.tube.port import PortFacts
 from server.core.tube.run import PieceKind, PiecePlan, Place, RunPlan
 from server.core.tube.said import parts_list_words
 from server.core.tube.shorten import Join
-from server.core.tube.sizes import SIZE_LABELS, kind_of_size
 from server.core.units import Kind, System, show
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
+from server.features.changes.page import Difference, Saved, run_difference
 from server.features.runs.page import (
     Choices,
     NewPiece,
@@ -67,6 +66,8 @@ class Look:
     after: str = ""
     section: str = ""
     rule: str = ""
+    told: str = ""
+    """What was just done, e.g. "piece-7"."""
     find: str = ""
     """Words of the name of a part that the piece is to be linked to."""
 
@@ -107,35 +108,6 @@ class Settings:
     form: FormState
 
 
-@dataclass(frozen=True, slots=True)
-class Changed:
-    """One thing that differs on a piece, in words; empty where it is not known or not there."""
-
-    label: str
-    before: str
-    after: str
-
-
-@dataclass(frozen=True, slots=True)
-class DifferenceLine:
-    """One piece that differs: its numbers in both runs, or in the one it is in."""
-
-    before: int | None
-    after: int | None
-    name: str
-    changes: tuple[Changed, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Difference:
-    """What differs from the design this one was started from."""
-
-    name: str
-    href: str
-    same: int
-    lines: tuple[DifferenceLine, ...]
-
-
 @dataclass(frozen=True, kw_only=True)
 class DesignPage(Page):
     """One design. `answers` is swapped after each change; the editor under the thumb stays as it is."""
@@ -155,6 +127,7 @@ class DesignPage(Page):
     counts: str
     refused: bool
     """What was typed is not saved: the verdict is of what was saved last."""
+    saved: Saved | None
     chosen: bool
     chosen_because: str
     no_longer: str
@@ -204,6 +177,7 @@ def design_page(
     today: date,
     look: Look,
     refused: Refused | None,
+    saved: Saved | None,
 ) -> DesignPage:
     """`parts`: those offered to link a piece to, of `parts_total`; `began`: name and plan of what it was
     started from.
@@ -233,6 +207,7 @@ def design_page(
         verdict=overall(answers),
         counts=count_words(answers),
         refused=refused is not None,
+        saved=saved,
         chosen=design.chosen,
         chosen_because=design.chosen_because if design.chosen else "",
         no_longer="" if design.chosen else design.chosen_because,
@@ -294,28 +269,8 @@ def _new_piece(rows: "DesignRows", look: Look, refused: Refused | None) -> NewPi
 
 
 def _difference(design: "Design", began: tuple[str, RunPlan], plan: RunPlan, build: Face) -> Difference:
-    steps = difference(began[1].pieces, plan.pieces)
-    return Difference(
-        began[0],
-        urls.design(build.id, design.copied_from_id or 0),
-        sum(1 for step in steps if step.same),
-        tuple(
-            DifferenceLine(step.before, step.after, step.name, _changes(step, build.system))
-            for step in steps
-            if not step.same
-        ),
-    )
-
-
-def _changes(step: PieceChange, system: System) -> tuple[Changed, ...]:
-    def words(name: str, value: float | None) -> str:
-        return "" if value is None else show(value, kind_of_size(name), system).text
-
-    sizes = [
-        Changed(SIZE_LABELS[size.name], words(size.name, size.before), words(size.name, size.after))
-        for size in step.sizes
-    ]
-    return (*sizes, *(Changed(word.name.capitalize(), word.before, word.after) for word in step.words))
+    href = urls.design(build.id, design.copied_from_id or 0)
+    return run_difference(began[0], href, began[1].pieces, plan.pieces, build.system)
 
 
 def _form_of(section: str, look: Look, refused: Refused | None) -> FormState:

@@ -41,8 +41,11 @@ def show_design(
     add: str = "",
     after: str = "",
     find: str = "",
+    told: str = "",
 ) -> Response:
-    look = Look(piece_id=piece_number(piece), new_kind=piece_kind(add), after=after, find=find[:80])
+    look = Look(
+        piece_id=piece_number(piece), new_kind=piece_kind(add), after=after, told=told, find=find[:80]
+    )
     return render(request, service.design_page(session, build_id, design_id, now, look))
 
 
@@ -138,7 +141,8 @@ def change_run(
 
     def do() -> str | None:
         piece = service.in_run(session, *ids, change)
-        return f"{urls.design(*ids)}?piece={piece}#editor" if piece else None
+        told = look.told or (f"piece-{piece}" if look.section == "new" else "")
+        return urls.piece_look(*ids, piece, told) if piece else None
 
     return act_on_design(request, session, now, ids, look, do)
 
@@ -171,7 +175,7 @@ def edit_piece(
         runs.edit_piece(open_session, design, piece_id, typed, parts)
         return piece_id
 
-    look = Look(piece_id=piece_id, section="piece")
+    look = Look(piece_id=piece_id, section="piece", told=f"piece-{piece_id}")
     return change_run(request, session, now, (build_id, design_id), look, change)
 
 
@@ -215,7 +219,21 @@ def swap_piece(
         runs.swap_piece(open_session, design, piece_id, typed)
         return piece_id
 
-    look = Look(piece_id=piece_id, section="piece")
+    look = Look(piece_id=piece_id, section="piece", told=f"piece-{piece_id}")
+    return change_run(request, session, now, (build_id, design_id), look, change)
+
+
+@router.post(PIECE + "/undo")
+def undo_piece(
+    request: Request, build_id: int, design_id: int, piece_id: int, session: WriteSession, now: Now
+) -> Response:
+    typed = request.state.posted.fields
+
+    def change(open_session: WriteSession, design: int) -> int:
+        runs.undo_piece(open_session, design, piece_id, typed)
+        return piece_id
+
+    look = Look(piece_id=piece_id, section="piece", told=f"piece-{piece_id}")
     return change_run(request, session, now, (build_id, design_id), look, change)
 
 
@@ -310,5 +328,5 @@ def edit_joint(
         runs.edit_joint(open_session, design, joint_id, typed)
         return piece_id
 
-    look = Look(piece_id=piece_id, section=f"joint {joint_id}")
+    look = Look(piece_id=piece_id, section=f"joint {joint_id}", told=f"joint-{joint_id}")
     return change_run(request, session, now, (build_id, design_id), look, change)

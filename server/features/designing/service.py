@@ -1,5 +1,6 @@
 """What can be done with a design: make, change, choose and concede it; and its sheet."""
 
+import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import datetime
 
@@ -14,6 +15,7 @@ from server.core.tube.run import Place, RunPlan
 from server.core.units import System
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds import service as builds
+from server.features.changes.page import Saved, saved_piece
 from server.features.designing import forms, page
 from server.features.designs import store
 from server.features.designs.service import answers_of, case_of, surroundings
@@ -223,7 +225,27 @@ def design_page(
         today=now.date(),
         look=look,
         refused=refused,
+        saved=None if refused else _saved(session, build_id, rows, look.told),
     )
+
+
+TOLD = re.compile(r"(piece|joint)-([0-9]{1,9})")
+
+
+def _saved(session: Session, build_id: int, rows: DesignRows, told: str) -> Saved | None:
+    """What was just saved, e.g. `told` = "piece-7"; nothing where the run has no such piece or joint."""
+    named = TOLD.fullmatch(told)
+    if named is None:
+        return None
+    number = int(named[2])
+    if named[1] == "joint":
+        place = next((at for at, one in enumerate(rows.run.along, 1) if one and one.key == number), 0)
+        return Saved(f"Saved: joint {place}.") if place else None
+    for place, piece in enumerate(rows.run.pieces, 1):
+        if piece.key == number:
+            changed = runs.last_save(piece, part_names(session, build_id))
+            return saved_piece(build_id, rows.design.key, piece, place, changed)
+    return None
 
 
 def _parts_offered(

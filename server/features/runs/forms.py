@@ -1,9 +1,11 @@
 """What the builder types about pieces, side ports and joints."""
 
-from collections.abc import Mapping, Sequence
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import pi
 from types import MappingProxyType
+from typing import Any
 
 from server.core.checks.levers import DIAMETER_AS_SOLD
 from server.core.measure.instruments import instrument
@@ -60,6 +62,9 @@ HOTTEST = 1400.0
 AS_SOLD = (DIAMETER_AS_SOLD, 0.001)
 """Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
 RECKONED = (0.002, 0.005)
+
+FORMER = "former"
+"""Kept among the texts of a piece: what its last save changed, so that it can be undone."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +193,20 @@ def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, obje
     if kind is not PieceKind.FLEX:
         values |= {"liner": "", "supported": False}
     return values
+
+
+def former(stands: Mapping[str, Any], names: Iterable[str]) -> str:
+    """What stands in these columns of a piece, written down so that a save of them can be undone."""
+    texts = {name: text for name, text in stands["typed"].items() if name != FORMER}
+    values = {name: stands[name] for name in names} | {"typed": texts}
+    return json.dumps({"version": stands["version"], "values": values})
+
+
+def former_values(stands: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The columns that the last save of a piece changed, as they were; None where nothing can be undone."""
+    noted = json.loads(stands["typed"].get(FORMER, "{}"))
+    values: dict[str, Any] | None = noted.get("values")
+    return values if noted.get("version") == stands["version"] - 1 else None
 
 
 def bought(kind: PieceKind, texts: Mapping[str, str]) -> dict[str, object]:

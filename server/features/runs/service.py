@@ -23,7 +23,7 @@ from server.core.tube.shorten import (
 )
 from server.core.tube.sizes import centre_line_length
 from server.core.units import System
-from server.errors import BadInput, FieldError, Stale
+from server.errors import BadInput, Clash, FieldError, Stale
 from server.features.parts import store as parts
 from server.features.parts.tables import OffCut
 from server.features.runs import forms, page, store
@@ -99,7 +99,8 @@ def edit_piece(
     version = Fields(typed).version()
     form = forms.piece_form({**typed, "kind": before["kind"]}, list(parts))
     kept = {name: before["typed"][name] for name in CUT_NOTES if name in before["typed"]}
-    values = {**form.values, "typed": {**form.texts, **kept}}
+    noted = {forms.FORMER: forms.former(before, form.values)}
+    values = {**form.values, "typed": {**form.texts, **kept, **noted}}
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(form.values, before, parts), typed)
     _settle_joints(session, design_id)
@@ -118,9 +119,31 @@ def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     values = forms.swapped(kind, PieceKind(piece.kind), piece.material)
     if Fields(typed).flag("anew"):
         values |= forms.bought(kind, piece.typed)
+    texts = values.get("typed", piece.typed)
+    values["typed"] = {**texts, forms.FORMER: forms.former(before, values)}
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(values, before), typed)
     _settle_joints(session, design_id)
+
+
+def undo_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
+    """Give a piece back what it was before its last save. Raises NotFound, MissingVersion, Stale."""
+    before = store.load_piece(session, design_id, piece_id).model_dump()
+    version = Fields(typed).version()
+    values = forms.former_values(before)
+    if values is None:
+        raise Stale((), {})
+    values["typed"][forms.FORMER] = forms.former(before, values)
+    if not store.edit(session, Piece, piece_id, version, values):
+        raise Stale((), {})
+    _settle_joints(session, design_id)
+
+
+def last_save(piece: Piece, parts: Mapping[int, str]) -> tuple[Clash, ...] | None:
+    """Every field that the last save of a piece changed, before and now; None where it can't be undone."""
+    stands = piece.model_dump()
+    values = forms.former_values(stands)
+    return None if values is None else forms.piece_clashes(stands, {**stands, **values}, parts)
 
 
 def move_piece(session: Session, design_id: int, piece_id: int, where: str) -> None:

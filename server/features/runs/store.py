@@ -31,7 +31,7 @@ from server.features.runs.tables import Bung, Joint, Piece
 
 LENGTHS = ("length", "length_out", "bend_radius", "travel")
 WALL_RECKONED = 0.20
-"""The same of a wall that somebody reckoned: the next usual wall; common practice, no source."""
+"""Relative standard uncertainty of a wall that somebody reckoned: the next usual one; common practice."""
 RECKONED_ABOVE = 0.001
 """Diameters that are known no better than this were reckoned [m]."""
 ANGLE_DOUBT = 0.0087

@@ -41,6 +41,17 @@ def piece_swap(build_id: int, design_id: int, piece_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/swap"
 
 
+def piece_undo(build_id: int, design_id: int, piece_id: int) -> str:
+    """Where a piece gets back what it was before its last save."""
+    return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/undo"
+
+
+def piece_look(build_id: int, design_id: int, piece_id: str, told: str = "") -> str:
+    """A design with the editor of one piece open; `told`: what was just done, e.g. "piece-7"."""
+    news = f"&told={told}" if told else ""
+    return f"/builds/{build_id}/designs/{design_id}?piece={piece_id}{news}#editor"
+
+
 def piece_move(build_id: int, design_id: int, piece_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/move"
 
