@@ -92,7 +92,7 @@ def test_in_a_build_it_tells_what_the_check_says_of_each_design(demo: Browser, c
         design = demo.get(address).text
         assert f'id="{place}"' in design
         assert use["design"] in page
-    assert bool(told["uses"]) is ("No design of this build" not in page)
+    assert bool(told["uses"]) is ("Nothing that this rule speaks of" not in page)
 
 
 def test_a_use_carries_the_verdict_of_the_design_s_own_check(demo: Browser) -> None:

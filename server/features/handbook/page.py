@@ -123,7 +123,7 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class UseLine:
-    """A design in which a rule speaks, and what it says there."""
+    """A design, or figures of what is fitted, of which a rule speaks, and what it says there."""
 
     href: str
     subsystem: str
@@ -256,10 +256,10 @@ def _source(one: Source) -> SourceLine:
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """A check of a design, as the service found it."""
+    """A check as the service found it: of a design, or of what is fitted where there is none."""
 
     subsystem: Subsystem
-    design: DesignLike
+    design: DesignLike | None
     check: Check
 
 
@@ -338,17 +338,24 @@ def _example(worked: Worked, done: Sequence[Step], system: System) -> ExampleVie
 def _use(use: Use, build_id: int, system: System) -> UseLine:
     check = use.check
     passes = check.verdict is CheckVerdict.GO
-    place = "passed" if passes else f"check-{check.rule.code}"
     percent = whole_percent(check.probability) if passes and check.probability is not None else None
     return UseLine(
-        href=f"{urls.design(build_id, use.design.key)}#{place}",
+        href=_check_href(use, build_id, passes),
         subsystem=f"{use.subsystem.letter} {use.subsystem.name}",
-        design=use.design.name,
-        chosen=use.design.chosen,
+        design=use.design.name if use.design is not None else "what is fitted",
+        chosen=use.design is not None and use.design.chosen,
         verdict=Verdict(word_of(check.verdict), percent),
         why=say(check.phrase, system),
         conceded=check.conceded is not None,
     )
+
+
+def _check_href(use: Use, build_id: int, passes: bool) -> str:
+    """Where a check stands; those of a design that pass are folded away together."""
+    place = f"check-{use.check.rule.code}"
+    if use.design is None:
+        return f"{urls.figures(build_id, use.subsystem.id)}#{place}"
+    return f"{urls.design(build_id, use.design.key)}#{'passed' if passes else place}"
 
 
 def losses_page(spreads: Iterable[Spread], rules: Iterable[Entry], today: date) -> LossesPage:

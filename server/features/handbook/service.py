@@ -62,7 +62,7 @@ def _rule(code: str) -> Entry:
 
 
 def _uses(session: Session, build: BuildFace) -> Mapping[str, tuple[Use, ...]]:
-    """Every check of every design of a build by its rule, in a fixed number of queries."""
+    """Every check of every design and figure sheet of a build by its rule, in a fixed number of queries."""
     around = designs.surroundings(session, build)
     there = around.subsystems
     own = [
@@ -70,9 +70,20 @@ def _uses(session: Session, build: BuildFace) -> Mapping[str, tuple[Use, ...]]:
         for design in design_store.designs_of(session, build.id)
         if design.subsystem_id in there and not design.pattern
     ]
+    designed = {design.subsystem_id for design in own}
+    uses = [
+        Use(there[rows.design.subsystem_id], rows.design, check)
+        for rows in design_store.rows_of(session, own).values()
+        if (answers := designs.answers_of(rows, around)) is not None
+        for check in answers.checks
+    ]
+    uses += [
+        Use(subsystem, None, check)
+        for subsystem in there.values()
+        if subsystem.id in around.figures and subsystem.id not in designed
+        for check in designs.figure_answers(subsystem, around).checks
+    ]
     found: dict[str, list[Use]] = defaultdict(list)
-    for rows in design_store.rows_of(session, own).values():
-        answers = designs.answers_of(rows, around)
-        for check in answers.checks if answers is not None else ():
-            found[check.rule.code].append(Use(there[rows.design.subsystem_id], rows.design, check))
-    return {code: tuple(uses) for code, uses in found.items()}
+    for use in uses:
+        found[use.check.rule.code].append(use)
+    return {code: tuple(some) for code, some in found.items()}
