@@ -124,6 +124,12 @@ _SOURCES = (
     Source("statics", "statics, F = p A", "", Sureness.geometry),
     Source("orifice", "H. E. Merritt, Hydraulic Control Systems", "section 3.4, orifice equation", _MEMORY),
     Source(
+        "self-venting",
+        "P. D. Hills, Designing piping for gravity flow, Chemical Engineering (1983)",
+        "self-venting lines",
+        _MEMORY,
+    ),
+    Source(
         "collapse",
         "S. Timoshenko, Theory of Elastic Stability",
         "collapse of a long tube under outside pressure",

@@ -136,6 +136,7 @@ _ALL = (
     _practice("oil.feed_journal", "bore of the oil feed of a journal bearing", 0.0045, Kind.length),
     _practice("oil.feed_ball", "bore of the oil feed of a ball bearing", 0.003, Kind.length),
     _practice("oil.flow", "hot oil that a restrictor passes", 0.4e-3 / 60.0, Kind.volume_flow, "cc/min"),
+    _practice("drain.slope", "slope of an oil drain below level", 0.17453292519943295, Kind.angle),
 )
 
 LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}

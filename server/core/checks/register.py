@@ -13,6 +13,7 @@ from server.core.checks import (
     hoses,
     hot_flex,
     intake,
+    oil_drain,
     oil_feed,
     origin,
     sensor,
@@ -39,6 +40,7 @@ RULES: tuple[Rule, ...] = (
     *flap.RULES,
     *fuel.RULES,
     *oil_feed.RULES,
+    *oil_drain.RULES,
     *turbo.RULES,
 )
 """Every rule, in the order in which pages list them."""

@@ -75,11 +75,13 @@ OIL_DRAIN = (
     ),
     Figure(
         "drain.downhill",
-        "it runs downhill all the way",
+        "the drain runs downhill all the way",
         choices=YES_NO,
         hint="car level, no sag, no rise, no level stretch",
     ),
-    Figure("drain.above", "it enters above the oil level", choices=YES_NO, hint="engine running and still"),
+    Figure(
+        "drain.above", "the drain enters above the oil level", choices=YES_NO, hint="engine running and still"
+    ),
     Figure(
         "drain.flow",
         "oil that the turbo passes, hot",
