@@ -1,4 +1,4 @@
-"""Runs on the bench: small cases for the examples, made from few words, sizes in millimetres.
+"""Runs on the bench: small cases for the examples, made from few words, sizes in [mm].
 
 Doubts are those of a caliper for sizes and of a tape for lengths. Every car here is invented.
 """
