@@ -5,7 +5,7 @@ Coordinates are those of the drawing, y downward, ready for the template that dr
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import ceil, floor, log10
+from math import ceil, floor, hypot, log10
 
 WIDTH = 400.0
 HEIGHT = 290.0
@@ -156,6 +156,8 @@ class MapPlot:
 
 
 Spots = Sequence[tuple[float, float]]
+LABEL_ROOM = 36.0
+"""So far apart, words beside lines and points can be read on a phone; nearer ones are left out."""
 
 
 def draw_map(
@@ -174,22 +176,46 @@ def draw_map(
     every = [spot for _, spots in (*contours, *edges) for spot in spots] + list(line)
     across = round_scale(0.0, max(x for x, _ in every), 6)
     up = round_scale(1.0, max(y for _, y in every), 5)
+    marked = _called(called, across, up)
+    taken = [(spot.x, spot.y) for spot in marked if spot.text]
 
-    def written(text: str, spots: Spots, at: tuple[float, float]) -> Written:
+    def written(text: str, spots: Spots) -> Written:
         curve = Curve("", [x for x, _ in spots], [y for _, y in spots])
-        return Written(_points(curve, across, up), _across(across, at[0]), _up(up, at[1]), text)
+        placed = [(_across(across, x), _up(up, y)) for x, y in reversed(spots)]
+        free = (at for at in placed if all(_apart(at, other) > LABEL_ROOM for other in taken))
+        at = next(free, None)
+        if at is not None and text:
+            taken.append(at)
+        return Written(_points(curve, across, up), *(at or placed[0]), text if at is not None else "")
 
+    drawn_edges = tuple(written(text, spots) for text, spots in edges)
     return MapPlot(
         label=label,
         x_title=x_title,
         y_title=y_title,
         x_ticks=tuple(Tick(_across(across, mark), f"{round(mark, 9):g}") for mark in across.marks()),
         left_ticks=_ticks(up),
-        contours=tuple(written(text, spots, max(spots, key=lambda at: at[1])) for text, spots in contours),
-        edges=tuple(written(text, spots, spots[-1]) for text, spots in edges),
-        thick=written("", line, line[0]).points if line else "",
-        spots=tuple(written(text, [spot], spot) for text, spot in called),
+        contours=tuple(written(text, spots) for text, spots in contours),
+        edges=drawn_edges,
+        thick=written("", line).points if line else "",
+        spots=marked,
     )
+
+
+def _called(
+    called: Sequence[tuple[str, tuple[float, float]]], across: Scale, up: Scale
+) -> tuple[Written, ...]:
+    """Points on a line with their words, those too near the last ones without."""
+    marked: list[Written] = []
+    for text, (x, y) in called:
+        at = _across(across, x), _up(up, y)
+        free = all(_apart(at, (one.x, one.y)) > LABEL_ROOM for one in marked if one.text)
+        marked.append(Written("", *at, text if free else ""))
+    return tuple(marked)
+
+
+def _apart(one: tuple[float, float], other: tuple[float, float]) -> float:
+    return hypot(one[0] - other[0], one[1] - other[1])
 
 
 def _ticks(scale: Scale) -> tuple[Tick, ...]:

@@ -32,7 +32,7 @@ class OperatingPoint:
     demand: the air from outside to manifold, worked out with the map's efficiency. flow: corrected, [kg/s].
     place: on the map. efficiency: isentropic, [-], None outside the map. surge_margin, choke_margin: [-],
     None where the map has no such ratio; below zero outside. converged: whether efficiency and flow agree.
-    rounds: how many it took. notes: what a reader must know.
+    rounds: how many it took. notes: what a reader must know. used: the efficiency it was worked out with.
     """
 
     demand: DemandPoint
@@ -44,6 +44,7 @@ class OperatingPoint:
     converged: bool
     rounds: int
     notes: tuple[str, ...]
+    used: float
 
 
 def operating_line(
@@ -62,6 +63,26 @@ def operating_line(
     """
     on = shape(of)
     return tuple(_operating_point(sheet, rpm, on) for rpm in rpms)
+
+
+def moved_line(
+    sheet: EngineSheet, of: CompressorMap, line: Sequence[OperatingPoint]
+) -> tuple[OperatingPoint, ...]:
+    """Flow, ratio and margins of a line moved a little by other boost or volumetric efficiency.
+
+    sheet: with the other values. line: as `operating_line` gave it for the sheet before; each point keeps its
+    efficiency and the rest that was said of it. Seeking the efficiency again would change the flow by far
+    less than the move does, and take most of the time. Errors and source: as `operating_line`.
+    """
+    on = shape(of)
+    return tuple(_moved(sheet, on, point) for point in line)
+
+
+def _moved(sheet: EngineSheet, on: MapShape, point: OperatingPoint) -> OperatingPoint:
+    demand = _demand(sheet, point.demand.rpm, point.used)
+    flow, ratio = _flow(demand, on), demand.pressure_ratio
+    surge, edge = surge_margin(on, flow, ratio), choke_margin(on, flow, ratio)
+    return replace(point, demand=demand, flow=flow, surge_margin=surge, choke_margin=edge)
 
 
 def _operating_point(sheet: EngineSheet, rpm: float, on: MapShape) -> OperatingPoint:
@@ -87,6 +108,7 @@ def _operating_point(sheet: EngineSheet, rpm: float, on: MapShape) -> OperatingP
         converged=converged,
         rounds=rounds,
         notes=tuple(notes),
+        used=efficiency,
     )
 
 

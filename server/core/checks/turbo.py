@@ -2,22 +2,24 @@
 
 from collections.abc import Callable
 from dataclasses import replace
-from math import pi
+from math import ceil, pi
 
 from server.core.air.compressor_map import STANDARD_INLET, CompressorMap, InletState, MapPoint
-from server.core.air.demand import sheet_speeds
-from server.core.air.map_line import OperatingPoint, operating_line
+from server.core.air.demand import EngineSheet
+from server.core.air.map_line import OperatingPoint, moved_line, operating_line
 from server.core.air.map_shape import shape
 from server.core.checks.facts import Facts
 from server.core.checks.figures import MAP
 from server.core.checks.missing import NotMeasured
-from server.core.checks.rule import About, Caution, Findings, Found, Rule, RuleClass, SignalWord
+from server.core.checks.rule import About, Caution, Findings, Found, Rule, RuleClass, SignalWord, plain
 from server.core.phrase import Amount, Phrase, percent
 from server.core.sources import source
 from server.core.tube.run import Place
 from server.core.units import Kind
 
 TURBO = frozenset({Place.TURBO})
+_FAR = 0.30
+"""So far from an edge, no doubt that the engine sheet may have is in question, [-]."""
 _STEP = 1000.0
 """Between the engine speeds at which the map is looked at, [1/min]."""
 
@@ -46,7 +48,10 @@ def map_of(facts: Facts) -> CompressorMap:
 
 
 def line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
-    """The engine on the map over its speeds; source: `air.map_line`. Raises NotMeasured."""
+    """The engine on the map over its speeds; source: `air.map_line`. Raises NotMeasured.
+
+    Doubts are carried at the efficiencies found for the best estimates.
+    """
     return facts.kept("operating line", lambda: _line_of(facts))
 
 
@@ -62,7 +67,26 @@ def _line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
         )
         for point in sheet.points
     )
-    return operating_line(replace(sheet, points=points), sheet_speeds(sheet, _STEP), map_of(facts))
+    moved = replace(sheet, points=points)
+    if facts.best is not facts:
+        best = line_of(facts.best)
+        near = moved_line(moved, map_of(facts.best), [point for point in best if _in_question(point)])
+        by_speed = {point.demand.rpm: point for point in near}
+        return tuple(by_speed.get(point.demand.rpm, point) for point in best)
+    return operating_line(moved, speeds_of(sheet), map_of(facts))
+
+
+def speeds_of(sheet: EngineSheet) -> tuple[float, ...]:
+    """Whole steps of engine speed from the lowest typed one on, and the redline [1/min]."""
+    lowest = min(point.rpm for point in sheet.points)
+    steps = range(ceil(lowest / _STEP), ceil(sheet.redline / _STEP))
+    return (*(number * _STEP for number in steps), sheet.redline)
+
+
+def _in_question(point: OperatingPoint) -> bool:
+    """Whether doubt could move a point over an edge of the map, or its limit."""
+    margins = (point.surge_margin, point.choke_margin)
+    return any(margin is None or margin <= _FAR for margin in margins)
 
 
 def surge_kept_off(facts: Facts) -> Findings:
@@ -95,12 +119,23 @@ def _judged(
     move: Phrase,
 ) -> Findings:
     """One item for each speed at which the map has the engine's pressure ratio, or lies under it."""
+    highest = max(point.ratio for point in map_of(facts.best).points)
     found = []
-    for point in line_of(facts):
-        margin = margin_of(point)
-        if margin is None and point.demand.pressure_ratio <= _highest(facts):
+    for best, point in zip(line_of(facts.best), line_of(facts), strict=True):
+        margin = margin_of(best)
+        if margin is None and best.demand.pressure_ratio <= highest:
             continue  # under the map's foot, where boost has hardly begun
-        found.append(_at(point, -1.0 if margin is None else margin, least, text, move))
+        if margin is not None and margin > _FAR:
+            found.append(plain(_item(best), True, _about(best, margin, least, text, move)))
+            continue
+        moved = margin_of(point)
+        found.append(
+            Found(
+                _item(best),
+                (-1.0 if moved is None else moved) - least,
+                _about(best, margin, least, text, move),
+            )
+        )
     if not found:
         raise NotMeasured(
             Phrase("The engine's pressure ratios lie under the map at every speed: look at map and boost.")
@@ -108,30 +143,30 @@ def _judged(
     return tuple(found)
 
 
-def _highest(facts: Facts) -> float:
-    return max(point.ratio for point in map_of(facts).points)
+def _item(point: OperatingPoint) -> str:
+    return f"{point.demand.rpm:.0f}"
 
 
-def _at(point: OperatingPoint, margin: float, least: float, text: str, move: Phrase) -> Found:
+def _about(
+    point: OperatingPoint, margin: float | None, least: float, text: str, move: Phrase
+) -> Callable[[], About]:
+    """margin: None where the map has no pressure ratio so high."""
+
     def about() -> About:
         amounts = {
             "speed": Amount(point.demand.rpm * pi / 30.0, Kind.rotation),
             "flow": Amount(point.flow, Kind.mass_flow),
             "ratio": Amount(point.demand.pressure_ratio, Kind.ratio),
-            "margin": percent(margin),
+            "margin": percent(margin or 0.0),
             "least": percent(least),
         }
-        said = text if margin > -1.0 else "At {speed} a pressure ratio of {ratio} is above the whole map."
-        return About(
-            Phrase(said, {}, amounts),
-            value=margin,
-            limit=least,
-            kind=Kind.ratio,
-            tight_margin=margin,
-            moves=(move,),
+        said = (
+            text if margin is not None else "At {speed} a pressure ratio of {ratio} is above the whole map."
         )
+        phrase = Phrase(said, {}, amounts)
+        return About(phrase, value=margin, limit=least, kind=Kind.ratio, tight_margin=margin, moves=(move,))
 
-    return Found(f"{point.demand.rpm:.0f}", margin - least, about)
+    return about
 
 
 RULES = (

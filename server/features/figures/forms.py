@@ -13,7 +13,7 @@ from server.web.fields import Fields
 
 MOST_ROWS = 40
 LONGEST_TABLE = 2000
-LONGEST_MAP = 40_000
+LONGEST_MAP = 19_000
 SPLIT = re.compile(r"\s*[;|\t]\s*|,\s+")
 """Between the cells of a row; a comma alone may be a decimal one."""
 

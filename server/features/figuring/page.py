@@ -26,6 +26,8 @@ from server.web.words import moment_text
 
 CALLED_OUT = 1000
 """Engine speeds that are written beside the line on a map: whole thousands [1/min]."""
+CONTOUR_STEP = 0.05
+"""Efficiency from one line of a map to the next [-]."""
 NOT_SAID = Option("", "not said yet")
 
 
@@ -153,7 +155,7 @@ def map_picture(case: Case, system: System) -> MapPicture | None:
         y_title="pressure ratio",
         contours=[
             (f"{100 * one.efficiency:.0f} %", spots(one.spots))
-            for one in contours(on, contour_levels(on, 0.02))
+            for one in contours(on, contour_levels(on, CONTOUR_STEP))
         ],
         edges=[("surge", spots(on.surge_line)), ("edge", spots(on.choke_line))],
         line=spots((point.flow, point.demand.pressure_ratio) for point in line),

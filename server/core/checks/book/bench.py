@@ -149,6 +149,16 @@ def fuel_supply() -> Case:
     return fitted(Place.FUEL, numbers, {"fuel.referenced": "yes"}, {"fuel.pump": table})
 
 
+def turbocharger() -> Case:
+    """The engine on an invented map: three speeds of the wheel, three points each."""
+    rows = (
+        *((0.050, 1.60, 0.66, 90e3), (0.105, 1.55, 0.74, 90e3), (0.160, 1.32, 0.66, 90e3)),
+        *((0.090, 2.15, 0.66, 120e3), (0.165, 2.05, 0.76, 120e3), (0.235, 1.70, 0.67, 120e3)),
+        *((0.140, 2.90, 0.65, 150e3), (0.230, 2.75, 0.74, 150e3), (0.300, 2.25, 0.66, 150e3)),
+    )
+    return fitted(Place.TURBO, {}, {}, {"turbo.map": rows})
+
+
 def charge(*pieces: PiecePlan, joints: Sequence[JointPlan] = ()) -> Case:
     """A charge pipe of these pieces between two spigots of 60 mm, held by hose and clamp unless said."""
     start = port(1, "Compressor outlet", outside_diameter=60.0, wall=1.5, length=40.0)

@@ -7,12 +7,14 @@ from server.core.checks.book import (
     of_any_run,
     of_exhaust,
     of_fuel,
+    of_gate,
     of_joints,
     of_meters_and_hoses,
     of_oil,
     of_openings,
     of_origin,
     of_strength,
+    of_turbo,
 )
 from server.core.checks.book.explained import Explained
 
@@ -27,6 +29,8 @@ ALL: tuple[Explained, ...] = (
     *of_openings.EXPLAINED,
     *of_fuel.EXPLAINED,
     *of_oil.EXPLAINED,
+    *of_gate.EXPLAINED,
+    *of_turbo.EXPLAINED,
 )
 """The tests see to it that every rule of the register is here once."""
 
