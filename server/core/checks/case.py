@@ -58,7 +58,7 @@ EXACT_MIXTURE = Estimate(1.0, USUAL_MIXTURE_DOUBT)
 HOT_PLACES = frozenset({Place.DOWNPIPE, Place.EXHAUST})
 """Where the run carries exhaust."""
 
-BURNING_PLACES = HOT_PLACES | {Place.FUEL}
+BURNING_PLACES = HOT_PLACES | {Place.FUEL, Place.WASTEGATE}
 """Where the mixture counts that the engine burns."""
 
 
@@ -79,7 +79,7 @@ class EngineState:
     the peak, [Pa]. highest_boost: the highest gauge pressure there is, at any speed, [Pa]. hottest:
     stagnation temperature at the run's inlet at the speed at which it is hottest, [K]. bonnet_temperature:
     around the hoses, [K]. filter_loss: before the run in an intake, [Pa]. demand: the whole walk at this
-    speed. gas: what flows. mixture: lambda that is burnt, of hot runs and of fuel alone, [-].
+    speed. gas: what flows. mixture: lambda that is burnt, of `BURNING_PLACES` alone, [-].
     """
 
     flow: float

@@ -6,6 +6,7 @@ Each has a key, plain words, a usual value and its origin, and may be changed pe
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from server.core.air.wastegate import BOOST_REACH
 from server.core.sources import Source, source
 from server.core.units import Kind
 
@@ -137,6 +138,34 @@ _ALL = (
     _practice("oil.feed_ball", "bore of the oil feed of a ball bearing", 0.003, Kind.length),
     _practice("oil.flow", "hot oil that a restrictor passes", 0.4e-3 / 60.0, Kind.volume_flow, "cc/min"),
     _practice("drain.slope", "slope of an oil drain below level", 0.17453292519943295, Kind.angle),
+    Limit(
+        "gate.reach",
+        "boost that a solenoid reaches over the spring's",
+        BOOST_REACH,
+        Kind.ratio,
+        source("practice"),
+        least=1.1,
+        most=4.0,
+    ),
+    _practice("gate.left", "of the solenoid's duty, left for control", 0.10, Kind.ratio, "percent"),
+    Limit(
+        "gate.exhaust_over_boost",
+        "exhaust pressure before the turbine over boost, where none is typed",
+        1.0,
+        Kind.ratio,
+        source("practice"),
+        least=0.5,
+        most=4.0,
+    ),
+    Limit(
+        "gate.temperature",
+        "exhaust temperature before the turbine, at the peak",
+        1223.15,
+        Kind.temperature,
+        source("practice"),
+        least=900.0,
+        most=1400.0,
+    ),
 )
 
 LIMITS: Mapping[str, Limit] = {limit.key: limit for limit in _ALL}

@@ -10,6 +10,7 @@ from server.core.checks import (
     ends,
     flap,
     fuel,
+    gate,
     hoses,
     hot_flex,
     intake,
@@ -41,6 +42,7 @@ RULES: tuple[Rule, ...] = (
     *fuel.RULES,
     *oil_feed.RULES,
     *oil_drain.RULES,
+    *gate.RULES,
     *turbo.RULES,
 )
 """Every rule, in the order in which pages list them."""

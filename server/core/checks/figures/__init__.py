@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 from server.core.checks.figures.asked import OWNER, YES_NO, Column, Figure, Figures, Table
 from server.core.checks.figures.of_fuel import FUEL
+from server.core.checks.figures.of_gate import WASTEGATE
 from server.core.checks.figures.of_oil import OIL_DRAIN, OIL_FEED
 from server.core.checks.figures.of_turbo import MAP, TURBO
 from server.core.tube.run import Place
@@ -30,6 +31,7 @@ FIGURES: Mapping[Place, tuple[Figure, ...]] = {
     Place.FUEL: FUEL,
     Place.OIL_FEED: OIL_FEED,
     Place.OIL_DRAIN: OIL_DRAIN,
+    Place.WASTEGATE: WASTEGATE,
 }
 """The figures of each kind of subsystem that has any, in the order in which they are asked for."""
 

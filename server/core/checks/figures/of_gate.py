@@ -1,0 +1,102 @@
+"""Figures of the wastegate and of what tells it to open."""
+
+from server.core.checks.figures.asked import YES_NO, Figure
+from server.core.units import Kind
+
+WASTEGATE = (
+    Figure(
+        "gate.kind",
+        "kind of wastegate",
+        choices=(("internal", "internal: a flap in the turbine"), ("external", "external: a poppet")),
+    ),
+    Figure(
+        "gate.crack",
+        "pressure at which a hand pump cracks the gate",
+        Kind.pressure,
+        "bar",
+        0.05e5,
+        3e5,
+        doubt=0.03,
+        hint="hand pump and gauge at the actuator, engine still, preload as it will be: 0.6 bar",
+    ),
+    Figure(
+        "gate.boost_least",
+        "least boost that is asked for",
+        Kind.pressure,
+        "bar",
+        0.05e5,
+        4e5,
+        hint="of every setting, the first drive's too: 0.7 bar",
+    ),
+    Figure(
+        "gate.valve_bore",
+        "bore of the gate",
+        Kind.length,
+        "mm",
+        0.01,
+        0.1,
+        doubt=0.01,
+        hint="of its seat or hole; of two holes, one with the area of both",
+    ),
+    Figure(
+        "gate.share",
+        "share of the exhaust that goes past the turbine at the peak",
+        Kind.ratio,
+        "percent",
+        0.01,
+        0.8,
+        doubt=0.15,
+        hint="from the turbine's map: 30 %",
+    ),
+    Figure(
+        "gate.exhaust",
+        "exhaust pressure before the turbine, at the boost asked",
+        Kind.pressure,
+        "bar",
+        0.05e5,
+        8e5,
+        doubt=0.1,
+        hint="over the air outside, where it is known",
+    ),
+    Figure(
+        "gate.diaphragm",
+        "diameter of the diaphragm that works",
+        Kind.length,
+        "mm",
+        0.01,
+        0.15,
+        doubt=0.03,
+        hint="from the actuator's maker, where it is known",
+    ),
+    Figure(
+        "gate.arms",
+        "arm to the flap's centre over arm to the rod",
+        Kind.ratio,
+        "dimensionless",
+        0.1,
+        3.0,
+        doubt=0.03,
+        hint="of an internal gate, where it is known; both from the pivot",
+    ),
+    Figure(
+        "gate.signal",
+        "the gate's signal is taken from",
+        choices=(
+            ("compressor", "compressor outlet"),
+            ("cooler", "after the cooler, before the throttle"),
+            ("manifold", "manifold, behind the throttle"),
+            ("tee", "a tee that also feeds a gauge or something else"),
+        ),
+    ),
+    Figure("gate.clipped", "every signal hose is clipped at both ends", choices=YES_NO),
+    Figure(
+        "gate.hose_off",
+        "with any one signal hose off",
+        choices=(
+            ("spring", "boost stays at the spring's or less"),
+            ("cut", "an over-boost cut stops it, proven"),
+            ("unproven", "neither is proven"),
+        ),
+        hint="tried hose by hose with a hand pump, or the cut proven at a low setting",
+    ),
+)
