@@ -64,7 +64,7 @@ def test_each_design_is_one_column_and_the_lighter_work_is_marked(two: tuple[Int
 
 def test_what_is_left_to_pay_follows_from_the_offers_that_are_known(two: tuple[IntakeBuild, int]) -> None:
     intake, number = two
-    choose = {"because": "to have it on the list"}
+    choose = {"because": "to have it on the list", "no_go_known": "on"}
     assert intake.browser.post(f"{address(intake)}/{number}", choose).status_code == 303
     offer(intake, "lined silicone reducer, 80 mm to 101.6 mm bore, 400 mm long", "61.50", days="6")
     page = intake.browser.get_json(address(intake))
@@ -86,7 +86,9 @@ def test_checks_that_differ_stand_apart_from_those_that_answer_alike(two: tuple[
 
 def test_the_chosen_one_keeps_its_reason(two: tuple[IntakeBuild, int]) -> None:
     intake, number = two
-    answer = intake.browser.post(f"{address(intake)}/{number}", {"because": "one part, no joints"})
+    answer = intake.browser.post(
+        f"{address(intake)}/{number}", {"because": "one part, no joints", "no_go_known": "on"}
+    )
     page = intake.browser.follow(answer)
     assert "one part, no joints" in page.text
     columns = intake.browser.get_json(address(intake))["columns"]
@@ -123,3 +125,39 @@ def test_comparing_changes_nothing(two: tuple[IntakeBuild, int]) -> None:
 def test_one_design_alone_says_how_to_get_a_second(intake: IntakeBuild) -> None:
     page = intake.browser.get(address(intake))
     assert "start a second one" in page.text
+
+
+def test_a_choice_is_told_with_the_way_back_and_the_earlier_reason_is_offered_again(
+    two: tuple[IntakeBuild, int],
+) -> None:
+    intake, number = two
+    first, browser = intake.design_id, intake.browser
+    browser.post(f"{address(intake)}/{first}", {"because": "It is on the shelf."})
+    chosen = browser.post(f"{address(intake)}/{number}", {"because": "Fewer joints.", "no_go_known": "on"})
+    assert chosen.headers["location"] == f"{address(intake)}?told=chosen-{number}-{first}"
+    page = browser.get_json(chosen.headers["location"])
+    assert page["news"]["text"] == "Chosen: One long hose."
+    assert [column["because"] for column in page["columns"]] == ["It is on the shelf.", "Fewer joints."]
+    undo = page["news"]["undo"]
+    back = browser.follow(browser.post(undo["href"], dict(undo["fields"])))
+    assert "Chosen: Bought elbow." in back.text
+    page = browser.get_json(address(intake))
+    assert [column["chosen"] for column in page["columns"]] == [True, False]
+    assert [column["because"] for column in page["columns"]] == ["It is on the shelf.", "Fewer joints."]
+
+
+def test_a_design_with_a_no_go_is_chosen_once_its_no_go_is_known(two: tuple[IntakeBuild, int]) -> None:
+    intake, number = two
+    browser = intake.browser
+    browser.post(f"{address(intake)}/{number}", {"because": "Fewer joints.", "no_go_known": "on"})
+    refused = browser.post(f"{address(intake)}/{intake.design_id}", {"because": "Shelf."})
+    assert refused.status_code == 422
+    assert "It is no-go: " in refused.text
+    assert f'id="no_go_known-{intake.design_id}" name="no_go_known" aria-invalid="true"' in refused.text
+    assert 'value="Shelf."' in refused.text
+    at_design = browser.post(f"{intake.design}/choice", {"because": "Shelf."})
+    assert at_design.status_code == 422
+    assert 'id="choice-no_go_known"' in at_design.text
+    known = {"because": "Shelf.", "no_go_known": "on"}
+    told = browser.follow(browser.post(f"{intake.design}/choice", known))
+    assert "Chosen: Bought elbow." in told.text

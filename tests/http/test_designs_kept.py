@@ -187,7 +187,7 @@ def test_a_choice_is_taken_back_with_a_reason_that_the_log_keeps(intake: IntakeB
     page = page_of(intake, intake.design_id)
     assert (page["chosen"], page["no_longer"]) == (False, "The elbow is no longer made.")
     copy = copy_of(intake)
-    at(intake, copy, "/choice", because="Shorter.")
+    at(intake, copy, "/choice", because="Shorter.", no_go_known="on")
     assert "No longer chosen: Bought elbow. The elbow is no longer made." in log_text(intake)
     assert "Chosen: Bought elbow, a copy. Shorter." in log_text(intake)
 

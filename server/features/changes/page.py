@@ -44,7 +44,7 @@ class Difference:
 
 
 def run_difference(
-    name: str, href: str, before: Sequence[PiecePlan], after: Sequence[PiecePlan], system: System
+    name: str, href: str, before: tuple[PiecePlan, ...], after: tuple[PiecePlan, ...], system: System
 ) -> Difference:
     """`name`, `href`: of the design that the run was started from."""
     steps = difference(before, after)

@@ -1,7 +1,7 @@
 """Designs of one subsystem side by side, line by line, so that one can be chosen with its reason."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import ClassVar
 
@@ -15,11 +15,12 @@ from server.features.verdicts.page import (
     Subsystem,
     count_words,
     flow_summary,
+    has_open_no_go,
     overall,
     word_of,
 )
 from server.web import urls
-from server.web.view import FormState, Link, Page, Verdict
+from server.web.view import FormState, Link, News, Page, Verdict
 from server.web.words import counted, minutes_text, money
 
 
@@ -63,6 +64,7 @@ class Column:
     verdict: Verdict
     chosen: bool
     because: str
+    open_no_go: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +102,9 @@ class ComparePage(Page):
     alike: tuple[Line, ...]
     form: FormState
     refused_id: int | None
+    news: News | None = None
+    blank: FormState = field(default_factory=FormState)
+    """The form of a design that was not refused."""
 
 
 def compare_page(
@@ -135,6 +140,7 @@ def _column(build_id: int, one: Candidate, mark: str) -> Column:
         overall(one.answers),
         one.design.chosen,
         one.because,
+        has_open_no_go(one.answers),
     )
 
 

@@ -16,9 +16,9 @@ COMPARE = "/builds/{build_id}/subsystems/{subsystem_id}/compare"
 
 @router.get(COMPARE)
 def show_compare(
-    request: Request, build_id: int, subsystem_id: int, session: ReadSession, now: Now
+    request: Request, build_id: int, subsystem_id: int, session: ReadSession, now: Now, told: str = ""
 ) -> Response:
-    return render(request, service.compare_page(session, build_id, subsystem_id, now))
+    return render(request, service.compare_page(session, build_id, subsystem_id, now, told=told))
 
 
 @router.post(COMPARE + "/{design_id}")
@@ -29,8 +29,8 @@ def choose(
 
     def do() -> str:
         service.check_belongs(session, build_id, subsystem_id, design_id)
-        designing.choose(session, build_id, design_id, typed, now)
-        return f"{urls.compare(build_id, subsystem_id)}#choose-{design_id}"
+        told = designing.choose(session, build_id, design_id, typed, now)
+        return urls.telling(urls.compare(build_id, subsystem_id), told)
 
     return act(
         request,

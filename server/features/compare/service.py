@@ -12,6 +12,7 @@ from server.errors import NotFound, Refused
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
 from server.features.compare import page
+from server.features.designing import service as designing
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.designs.service import Bill
@@ -28,8 +29,9 @@ def compare_page(
     now: datetime,
     refused: Refused | None = None,
     refused_id: int | None = None,
+    told: str = "",
 ) -> page.ComparePage:
-    """`refused_id`: the design whose choice was refused. Raises NotFound."""
+    """`refused_id`: the design whose choice was refused; `told`: what was just done. Raises NotFound."""
     build = builds.build_face(session, build_id)
 
     def make() -> page.ComparePage:
@@ -37,7 +39,8 @@ def compare_page(
 
     if refused is not None:
         return make()
-    return builds.kept(build, ("compare page", subsystem_id, minute_of(now)), make)
+    found = builds.kept(build, ("compare page", subsystem_id, minute_of(now)), make)
+    return replace(found, news=designing.choice_news(session, build_id, told))
 
 
 def _compared(
@@ -68,7 +71,7 @@ def _compared(
         candidates.append(
             page.Candidate(
                 rows.design,
-                rows.design.chosen_because,
+                designing.offered_because(rows.design),
                 len(rows.run.pieces),
                 designs.answers_of(rows, around),
                 making(designs.case_of(rows, around).plan),

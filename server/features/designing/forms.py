@@ -58,10 +58,13 @@ def concession_form(typed: Mapping[str, str], rules: Sequence[str]) -> ReasonFor
     return form
 
 
-def choice_reason(typed: Mapping[str, str]) -> str:
-    """Raises BadInput."""
+def choice_reason(typed: Mapping[str, str], no_go: Sequence[str] = ()) -> str:
+    """Why a design is chosen; `no_go`: titles of its open no-go checks, to be known. Raises BadInput."""
     fields = Fields(typed)
     reason = fields.text("because", "Reason", most=300)
+    if no_go and not fields.flag("no_go_known"):
+        more = f" and {len(no_go) - 1} more" if len(no_go) > 1 else ""
+        fields.refuse("no_go_known", f"It is no-go: {no_go[0]}{more}.", "this tick, or another design")
     fields.done()
     return reason
 

@@ -31,11 +31,12 @@ from server.features.verdicts.page import (
     check_lines,
     count_words,
     flow_summary,
+    has_open_no_go,
     overall,
     worst_by_piece,
 )
 from server.web import urls
-from server.web.view import FormState, Happening, Page, Verdict, VerdictWord
+from server.web.view import FormState, Happening, News, Page, Undo, Verdict, VerdictWord
 from server.web.words import day_text
 
 if TYPE_CHECKING:
@@ -131,7 +132,11 @@ class DesignPage(Page):
     chosen: bool
     chosen_because: str
     no_longer: str
-    """Why it is no longer chosen, where it was."""
+    """Why it is no longer chosen, where that was said."""
+    earlier_because: str
+    """Why it was chosen before another was: offered again."""
+    open_no_go: bool
+    news: News | None
     pattern: bool
     set_aside: bool
     difference: Difference | None
@@ -178,6 +183,7 @@ def design_page(
     look: Look,
     refused: Refused | None,
     saved: Saved | None,
+    news: News | None,
 ) -> DesignPage:
     """`parts`: those offered to link a piece to, of `parts_total`; `began`: name and plan of what it was
     started from.
@@ -210,7 +216,10 @@ def design_page(
         saved=saved,
         chosen=design.chosen,
         chosen_because=design.chosen_because if design.chosen else "",
-        no_longer="" if design.chosen else design.chosen_because,
+        no_longer=design.chosen_because if was_withdrawn(design) else "",
+        earlier_because=offered_because(design),
+        open_no_go=has_open_no_go(answers),
+        news=news,
         pattern=design.pattern,
         set_aside=design.removed_at is not None,
         difference=_difference(design, began, plan, build) if began else None,
@@ -245,6 +254,33 @@ def design_page(
         concession_form=_form_of("concession", look, refused),
         conceding=look.rule,
     )
+
+
+def was_withdrawn(design: "Design") -> bool:
+    """Somebody said that it is no longer chosen, and why."""
+    return not design.chosen and design.chosen_at is not None
+
+
+def offered_because(design: "Design") -> str:
+    """Why it is chosen, or was before another was."""
+    return "" if was_withdrawn(design) else design.chosen_because
+
+
+def choice_news(build_id: int, design: "Design", former: "Design | None") -> News:
+    """That a design was chosen, or is no longer, with the way back. `former`: the one chosen before it."""
+    here = urls.design_choice(build_id, design.key)
+    if not design.chosen:
+        undo = Undo(here, (("because", ""), ("no_go_known", "on")), "Choose it again")
+        return News(f"No longer chosen: {design.name}.", design.chosen_because, undo=undo)
+    if former is None:
+        fields = (("withdraw", "on"), ("because", "chosen by mistake"))
+        return News(f"Chosen: {design.name}.", design.chosen_because, undo=Undo(here, fields, "Undo"))
+    if former.key == design.key:
+        return News(f"Chosen: {design.name}.", design.chosen_because)
+    where = urls.compare_choice(build_id, former.subsystem_id, former.key)
+    fields = (("because", offered_because(former)), ("no_go_known", "on"))
+    more = f"{former.name} was chosen before."
+    return News(f"Chosen: {design.name}.", more, undo=Undo(where, fields, "Undo"))
 
 
 def _signed(concession: "Concession") -> str:

@@ -83,8 +83,9 @@ def choose_design(
 ) -> Response:
     typed = request.state.posted.fields
 
-    def do() -> None:
-        service.choose(session, build_id, design_id, typed, now)
+    def do() -> str:
+        told = service.choose(session, build_id, design_id, typed, now)
+        return urls.telling(urls.design(build_id, design_id), told)
 
     return act_on_design(request, session, now, (build_id, design_id), Look(section="choice"), do)
 

@@ -27,7 +27,7 @@ from server.features.runs import service as runs
 from server.features.runs import store as run_store
 from server.features.verdicts.page import worst_by_piece
 from server.web.fields import Fields
-from server.web.view import FormState, Happening
+from server.web.view import FormState, Happening, News
 
 PARTS_OFFERED = 100
 """A list of parts to link a piece to is hardly longer; the rest is found by name."""
@@ -77,7 +77,7 @@ def copy_design(session: Session, build_id: int, design_id: int, typed: Mapping[
 def _start(session: Session, row: Design, source: Design | None, beside: Iterable[Design]) -> int:
     """Store a new design. The first one that can be built is the chosen one until there are others."""
     if not row.pattern and all(other.pattern for other in beside):
-        row.chosen, row.chosen_because = True, "the only one so far"
+        row.chosen, row.chosen_because = True, store.ONLY_ONE
     row.copied_from_id = source.key if source else None
     design_id = store.add(session, row)
     if source is None:
@@ -109,17 +109,45 @@ def edit_design(session: Session, build_id: int, design_id: int, typed: Mapping[
         raise Stale(page.design_clashes(values, before, names), typed)
 
 
-def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> None:
-    """Make this the design of its subsystem, or take that back with the reason. Raises NotFound, BadInput."""
+def choose(session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime) -> str:
+    """Make this the design of its subsystem, or take that back with the reason.
+
+    Returns what the next page tells of it. Raises NotFound; BadInput, also for a no-go that is not known.
+    """
     design = store.load_design(session, build_id, design_id)
     if Fields(typed).flag("withdraw"):
         store.unchoose(session, design, forms.withdrawal_reason(typed), now)
-        return
+        return f"chosen-{design_id}-0"
     if design.pattern or design.removed_at is not None:
         what = "An old part entered as a pattern" if design.pattern else "A design that is set aside"
         error = FieldError("because", f"{what} can't be chosen.", "a design to be built: start one as a copy")
         raise BadInput((error,), typed)
-    store.choose(session, design, forms.choice_reason(typed), now)
+    reason = forms.choice_reason(typed, () if design.chosen else _open_no_go(session, build_id, design))
+    beside = store.designs_of(session, build_id, design.subsystem_id)
+    former = next((one.key for one in beside if one.chosen), 0)
+    store.choose(session, design, reason, now)
+    return f"chosen-{design_id}-{former}"
+
+
+def _open_no_go(session: Session, build_id: int, design: Design) -> list[str]:
+    """The titles of the checks of a design that hold its work."""
+    around = surroundings(session, builds.build_face(session, build_id))
+    answers = answers_of(store.rows_of(session, [design])[design.key], around)
+    return [one.rule.title for one in answers.checks if one.holds_work] if answers is not None else []
+
+
+CHOSEN = re.compile(r"chosen-([0-9]{1,9})-([0-9]{1,9})")
+
+
+def choice_news(session: Session, build_id: int, told: str) -> News | None:
+    """What was just chosen, or is no longer; `told`: "chosen-7-4", where 4 was chosen before, 0 for none."""
+    named = CHOSEN.fullmatch(told)
+    there = {one.key: one for one in store.every_design(session, build_id)} if named else {}
+    design = there.get(int(named[1])) if named else None
+    return page.choice_news(build_id, design, there.get(int(named[2]))) if named and design else None
+
+
+offered_because = page.offered_because
 
 
 def set_aside(session: Session, build_id: int, design_id: int, now: datetime) -> None:
@@ -226,6 +254,7 @@ def design_page(
         look=look,
         refused=refused,
         saved=None if refused else _saved(session, build_id, rows, look.told),
+        news=None if refused else choice_news(session, build_id, look.told),
     )
 
 

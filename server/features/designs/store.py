@@ -11,6 +11,9 @@ from server.features.designs.tables import Concession, Design
 from server.features.runs import store as runs
 from server.features.runs.store import RunRows
 
+ONLY_ONE = "the only one so far"
+"""Why the first design of a subsystem is the chosen one."""
+
 
 @dataclass(frozen=True, slots=True)
 class DesignRows:
@@ -94,7 +97,9 @@ def choose(session: Session, design: Design, because: str, at: datetime) -> None
         if other.id == design.id:
             other.chosen, other.chosen_because, other.chosen_at = True, because, at
         elif other.chosen:
-            other.chosen, other.chosen_because, other.chosen_at = False, "", None
+            other.chosen, other.chosen_at = False, None
+            # The reason stays, to be offered again; that there was no other is none any more.
+            other.chosen_because = "" if other.chosen_because == ONLY_ONE else other.chosen_because
         session.add(other)
     session.flush()
 

@@ -209,7 +209,7 @@ def former_values(stands: Mapping[str, Any]) -> dict[str, Any] | None:
     return values if noted.get("version") == stands["version"] - 1 else None
 
 
-def bought(kind: PieceKind, texts: Mapping[str, str]) -> dict[str, object]:
+def bought(kind: PieceKind) -> dict[str, object]:
     """What changes where another piece, of the same sizes and not there yet, takes the place of one."""
     diameter, length = AS_SOLD
     return {
@@ -220,7 +220,6 @@ def bought(kind: PieceKind, texts: Mapping[str, str]) -> dict[str, object]:
         "offered_note": "",
         "doubt": diameter,
         "length_doubt": length,
-        "typed": {**texts, "known_by": "as sold"},
     }
 
 

@@ -116,10 +116,10 @@ def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     piece = store.load_piece(session, design_id, piece_id)
     version = Fields(typed).version()
     before, kind = piece.model_dump(), forms.piece_kind(typed)
-    values = forms.swapped(kind, PieceKind(piece.kind), piece.material)
+    values, texts = forms.swapped(kind, PieceKind(piece.kind), piece.material), dict(piece.typed)
     if Fields(typed).flag("anew"):
-        values |= forms.bought(kind, piece.typed)
-    texts = values.get("typed", piece.typed)
+        values |= forms.bought(kind)
+        texts["known_by"] = "as sold"
     values["typed"] = {**texts, forms.FORMER: forms.former(before, values)}
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(values, before), typed)
