@@ -5,6 +5,7 @@ from math import pi
 from server.core.air.expansion import Metal, metal_named
 from server.core.checks.facts import Facts
 from server.core.checks.layout import HoseJoint, piece_label
+from server.core.checks.levers import THERE
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     CHARGE,
@@ -159,8 +160,8 @@ def _stress_in(facts: Facts, piece: PiecePlan) -> Found:
             reserve * stress,
             Kind.stress,
             tight_margin=strength - stress,
-            levers=(lever,),
-            moves=(Phrase("Use a thicker wall or a stronger metal for {piece}.", words),),
+            levers=() if piece.origin in THERE else (lever,),
+            moves=(Phrase("Put a thicker wall or a stronger metal in place of {piece}.", words),),
         )
 
     return Found(f"piece.{piece.id}", strength - reserve * stress, about)

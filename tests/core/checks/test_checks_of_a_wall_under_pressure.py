@@ -18,7 +18,7 @@ from server.core.checks.strength import (
     wall_fault,
 )
 from server.core.phrase import say
-from server.core.tube.run import Place
+from server.core.tube.run import Origin, Place
 from server.core.units import System
 from tests.core.checks.runs import MM, charge_case, check, intake_case, sizes, with_piece, with_piece_sizes
 
@@ -35,6 +35,14 @@ def test_a_wall_of_foil_is_tight_and_a_thicker_one_cures_it() -> None:
     assert found.verdict is Verdict.TIGHT
     assert found.cure is not None
     assert (found.cure.kind, found.cure.variable) == (CureKind.NUMBER, "piece.4.wall")
+
+
+def test_the_wall_of_a_pipe_that_is_there_is_as_it_is() -> None:
+    thin = with_piece_sizes(charge_case(), 4, sizes(1e-6, wall=0.15))
+    found = check(with_piece(thin, 4, origin=Origin.SALVAGED), "hoop")
+    assert found.cure is not None
+    assert found.cure.kind is CureKind.MOVE
+    assert "in place of Tube (4)" in say(found.cure.phrase, System.metric)
 
 
 def test_a_wall_that_would_yield_is_no_go() -> None:
