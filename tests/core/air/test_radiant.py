@@ -4,7 +4,7 @@ from math import acos, atan, hypot, pi, sqrt
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.constants import Stefan_Boltzmann
 
@@ -53,11 +53,13 @@ def crossed_strings(diameter: float, gap: float, width: float) -> float:
 
 
 @given(SIZES)
+@settings(deadline=None)
 def test_the_view_factor_is_that_of_crossed_strings(sizes: tuple[float, float, float]) -> None:
     assert view_of_pipe(*sizes) == pytest.approx(crossed_strings(*sizes), rel=1e-9)
 
 
 @given(SIZES)
+@settings(deadline=None)
 def test_a_strip_sees_no_more_than_the_pipe_and_the_pipe_no_more_than_half_of_all(
     sizes: tuple[float, float, float],
 ) -> None:
@@ -67,6 +69,7 @@ def test_a_strip_sees_no_more_than_the_pipe_and_the_pipe_no_more_than_half_of_al
 
 
 @given(PLACES)
+@settings(deadline=None)
 def test_the_flux_is_that_of_the_net_radiation_network(place: Place) -> None:
     """Radiosities of two grey surfaces before black surroundings, solved as linear equations."""
     hot, hot_emissivity, sizes, emissivity, ambient, _ = place
@@ -86,6 +89,7 @@ def test_the_flux_is_that_of_the_net_radiation_network(place: Place) -> None:
 
 
 @given(PLACES, st.one_of(st.none(), EMISSIVITY))
+@settings(deadline=None)
 def test_the_balance_closes_and_stays_between_pipe_and_air(place: Place, shield: float | None) -> None:
     found = beside(place, shield)
     assert abs(found.closure) <= 1e-6 * (abs(found.flux) + 1.0)
@@ -95,6 +99,7 @@ def test_the_balance_closes_and_stays_between_pipe_and_air(place: Place, shield:
 
 
 @given(PLACES, EMISSIVITY)
+@settings(deadline=None)
 def test_a_shield_never_makes_it_hotter_and_a_brighter_one_none_the_more(
     place: Place, emissivity: float
 ) -> None:
@@ -104,6 +109,7 @@ def test_a_shield_never_makes_it_hotter_and_a_brighter_one_none_the_more(
 
 
 @given(PLACES, st.floats(1.0, 5.0))
+@settings(deadline=None)
 def test_further_off_or_better_aired_is_no_hotter(place: Place, times: float) -> None:
     found = beside(place).temperature
     assert beside(place, gap=place[2][1] * times + 0.001).temperature <= found + 1e-6
@@ -112,6 +118,7 @@ def test_further_off_or_better_aired_is_no_hotter(place: Place, times: float) ->
 
 
 @given(EMISSIVITY, EMISSIVITY)
+@settings(deadline=None)
 def test_two_large_plates_are_the_usual_formula(first: float, second: float) -> None:
     assert plate_factor(first, second) == pytest.approx(1.0 / (1.0 / first + 1.0 / second - 1.0))
     assert grey_factors(first, second, 1.0, 1.0)[1] == pytest.approx(0.0, abs=1e-12)

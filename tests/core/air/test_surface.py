@@ -1,7 +1,7 @@
 """The skin of a hot pipe: between gas and air, cooler under a wrap, cooler in wind."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from server.core.air.surface import (
@@ -31,6 +31,7 @@ def skin(pipe: Pipe, *layers: Layer, speed: float = 0.0) -> Surface:
 
 
 @given(PIPES)
+@settings(deadline=None)
 def test_a_skin_is_between_gas_and_air_and_passes_on_what_it_gets(pipe: Pipe) -> None:
     found = skin(pipe)
     assert pipe[4] < found.temperature < pipe[0]
@@ -40,6 +41,7 @@ def test_a_skin_is_between_gas_and_air_and_passes_on_what_it_gets(pipe: Pipe) ->
 
 
 @given(PIPES, st.floats(1.0, 20.0), st.floats(0.02, 0.1))
+@settings(deadline=None)
 def test_a_wrap_cools_what_can_be_touched_and_heats_the_metal_under_it(
     pipe: Pipe, thickness: float, conductivity: float
 ) -> None:
@@ -50,17 +52,20 @@ def test_a_wrap_cools_what_can_be_touched_and_heats_the_metal_under_it(
 
 
 @given(PIPES)
+@settings(deadline=None)
 def test_a_second_layer_does_more_than_one(pipe: Pipe) -> None:
     one = skin(pipe, Layer(3.0 * MM, 0.08))
     assert skin(pipe, Layer(3.0 * MM, 0.08), Layer(3.0 * MM, 0.08)).temperature < one.temperature
 
 
 @given(PIPES, st.floats(0.1, 40.0))
+@settings(deadline=None)
 def test_wind_never_heats_a_pipe(pipe: Pipe, speed: float) -> None:
     assert skin(pipe, speed=speed).temperature <= skin(pipe).temperature + 1e-6
 
 
 @given(st.floats(100.0, 1e6), st.floats(1.0, 2.0))
+@settings(deadline=None)
 def test_more_flow_never_carries_less_heat_to_the_wall(reynolds: float, times: float) -> None:
     assert inside_nusselt(reynolds * times) >= inside_nusselt(reynolds) * (1.0 - 1e-9)
     assert inside_nusselt(reynolds) >= LAMINAR_NUSSELT
