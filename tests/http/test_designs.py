@@ -340,3 +340,21 @@ def test_a_bore_taken_by_feel_is_asked_for_again_with_a_caliper(intake: IntakeBu
     lines = intake.browser.get_json(intake.design)["open_checks"]
     advice = " ".join(f"{line['cure']} {line['settles']}" for line in lines)
     assert "again with a caliper instead of by feel" in advice
+
+
+def test_what_the_loss_costs_has_as_many_figures_as_its_doubt_leaves(intake: IntakeBuild) -> None:
+    """JCGM 100:2008, 7.2.6. For one relative doubt the figures differ by one where it begins with 1 or 2."""
+    narrow = intake.pieces[NARROW_TUBE]
+    fields = TUBE | {"outside_diameter": "80 mm", "version": version_of(intake, narrow)}
+    intake.post(f"/pieces/{narrow}", **fields)
+    flow = intake.browser.get_json(intake.design)["flow"]
+    loss, *costs = (
+        text.split()[0] for text in (flow["loss"]["text"], flow["boost_cost"], flow["power_cost"])
+    )
+    assert "±" in flow["loss"]["text"]
+    for cost in costs:
+        assert abs(figures(cost) - figures(loss)) <= 1, cost
+
+
+def figures(number: str) -> int:
+    return len(number.replace(".", "").lstrip("0"))

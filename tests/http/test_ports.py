@@ -307,3 +307,10 @@ def test_lists_ask_the_database_as_often_for_twenty_ports_as_for_one(
         more = browser.post(f"/builds/{build}/ports", {"name": f"Opening {number}"}).headers["location"]
         read(browser, more, "bore", f"{20 + number} mm")
     assert questions() == one <= 6
+
+
+def test_a_doubt_out_of_range_says_the_range(browser: Browser, port: str) -> None:
+    typed = {"dimension": "bore", "reading": "80 mm", "doubt": "-3"}
+    refused = browser.post(f"{port}/readings", typed)
+    assert refused.status_code == 422
+    assert "Accepted: 0.001 to 100 mm, such as 0.1 mm or 0.004 in" in refused.text

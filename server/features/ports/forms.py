@@ -140,7 +140,7 @@ def _typed_doubt(fields: Fields, unit: str) -> float | None:
         unit=unit,
         least=1e-6,
         most=0.1,
-        accepts="0.1 mm, 0.004 in; left empty, the instrument's own is taken",
+        accepts="0.001 to 100 mm, such as 0.1 mm or 0.004 in; left empty, the instrument's own is taken",
     )
     return None if read is None else read.value
 
@@ -159,7 +159,7 @@ def _mock_up(fields: Fields, system: System) -> ReadingForm:
             required=True,
             least=0.0005,
             most=3.0,
-            accepts="15 mm, 5/8 in: by how much it does not reach",
+            accepts="0.5 mm to 3 m, such as 15 mm or 5/8 in: by how much it does not reach",
         )
     elif outcome is MockUpOutcome.touches and not fields.raw("reading"):
         fields.refuse("reading", "What it touches is missing.", "a few words, such as: brake servo hose")

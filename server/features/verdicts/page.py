@@ -138,6 +138,11 @@ def whole_percent(probability: float) -> int:
     return max(0 if probability == 0.0 else 1, int(100 * probability))
 
 
+def has_open_no_go(answers: Answers | None) -> bool:
+    """A no-go that nobody cured or conceded holds the work."""
+    return answers is not None and any(check.holds_work for check in answers.checks)
+
+
 def count_words(answers: Answers | None) -> str:
     """How many checks there are and how many of them are open."""
     if answers is None or not answers.checks:
@@ -296,7 +301,7 @@ def standing(
         percent=verdict.percent,
         why=why,
         checks=len(checks),
-        open_no_go=any(check.holds_work for check in checks),
+        open_no_go=has_open_no_go(answers),
         missing=missing,
         decided=design is not None and design.chosen,
     )
@@ -307,6 +312,7 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
     if answers is None or answers.flow is None:
         return None
     flow, cost = answers.flow, answers.cost
+    share = (answers.loss_doubt or 0.0) / flow.loss if flow.loss > 0.0 else 0.0
     fastest = max(flow.pieces, key=lambda piece: piece.speed, default=None)
     choked = ""
     if flow.choked_at is not None and flow.greatest_flow is None:
@@ -319,13 +325,19 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
         at=show(flow.flow, Kind.mass_flow, system).text,
         loss=None if choked else Quantity.of(flow.loss, Kind.pressure, system, answers.loss_doubt),
         fastest=_fastest_words(fastest, system),
-        boost_cost=show(cost.boost, Kind.pressure, system).text if cost is not None and not choked else "",
-        power_cost=f"{show(cost.power, Kind.power, system).text}, {100 * cost.power_share:.1f} %"
+        boost_cost=_as_sure(cost.boost, Kind.pressure, system, share) if cost is not None and not choked else "",
+        power_cost=f"{_as_sure(cost.power, Kind.power, system, share)}, {100 * cost.power_share:.1f} %"
         if cost is not None and not choked
         else "",
         assumption=cost.assumption if cost is not None else "",
         choked=choked,
     )
+
+
+def _as_sure(value: float, kind: Kind, system: System, share: float) -> str:
+    """What follows from the loss, with the figures that its relative doubt leaves, e.g. "0.90 kPa"."""
+    number, doubted, rest = show(value, kind, system, share * abs(value)).text.partition(" ± ")
+    return f"{number} {rest.partition(' ')[2]}" if doubted else number
 
 
 def _fastest_words(fastest: PieceFlow | None, system: System) -> str:
