@@ -1,4 +1,4 @@
-"""Figures of what is fitted: the turbocharger's map (invented), and the fuel supply but for its pump."""
+"""Figures of what is fitted: the turbocharger's map (invented), fuel but for its pump, the heater hose."""
 
 from seed_demo.hand import Hand, Typed, typed
 from server.features.figures import service as figures
@@ -14,6 +14,15 @@ FUEL = {
     "fuel.line_length": "3.5 m",
 }
 
+HEATER = {
+    "heater.shape": "bent",
+    "heater.bore": "16 mm",
+    "heater.radius": "120 mm",
+    "heater.rated_pressure": "2 bar",
+    "heater.rated_temperature": "125 °C",
+    "heater.cap": "1.1 bar",
+    "heater.bleed": "yes",
+}
 
 MAP = """\
 flow (kg/s); pressure ratio; efficiency; rpm
@@ -53,6 +62,7 @@ flow (kg/s); pressure ratio; efficiency; rpm
 def type_in(hand: Hand) -> None:
     _save(hand, "Fuel supply", FUEL, -12)
     _save(hand, "Turbocharger", {"turbo.map": MAP}, -13)
+    _save(hand, "Heater hoses", HEATER, -2)
 
 
 def _save(hand: Hand, subsystem: str, fields: Typed, days: int) -> None:

@@ -6,6 +6,7 @@ Each has a key, plain words, a usual value and its origin, and may be changed pe
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from server.core.air.coolant import PLAIN_HOSE
 from server.core.air.wastegate import BOOST_REACH
 from server.core.sources import Source, source
 from server.core.units import Kind
@@ -165,6 +166,17 @@ _ALL = (
         source("practice"),
         least=900.0,
         most=1400.0,
+    ),
+    _practice("coolant.bend", "inside radius of a bent coolant hose, in bores", PLAIN_HOSE.bores, Kind.ratio),
+    _practice("coolant.pump", "pressure that the coolant pump adds", 0.5e5, Kind.pressure),
+    Limit(
+        "coolant.hottest",
+        "coolant at its hottest",
+        393.15,
+        Kind.temperature,
+        source("practice"),
+        least=353.15,
+        most=423.15,
     ),
 )
 

@@ -5,6 +5,7 @@ from server.core.checks import (
     any_run,
     apart,
     charge,
+    coolant_lines,
     couplers,
     downpipe,
     ends,
@@ -43,6 +44,7 @@ RULES: tuple[Rule, ...] = (
     *oil_feed.RULES,
     *oil_drain.RULES,
     *gate.RULES,
+    *coolant_lines.RULES,
     *turbo.RULES,
 )
 """Every rule, in the order in which pages list them."""

@@ -52,6 +52,7 @@ def test_the_slope_is_that_of_a_right_triangle_and_a_flat_drain_is_cured_by_its_
     """180 along 300: sine 0.6, the 3-4-5 triangle, 36.87 degrees; 10 degrees is 52.1 mm of fall along 300."""
     slope = item_of(check_of(drain(), "drain-downhill"), "slope")
     assert slope.value == pytest.approx(asin(0.6))
+    assert slope.value is not None
     assert degrees(slope.value) == pytest.approx(36.87, abs=0.01)
     flat = drain({"drain.fall": 30.0 * MM})
     assert check_of(flat, "drain-downhill").verdict is Verdict.NO_GO

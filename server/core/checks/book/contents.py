@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from server.core.checks.book import (
     of_air,
     of_any_run,
+    of_coolant,
     of_exhaust,
     of_fuel,
     of_gate,
@@ -30,6 +31,7 @@ ALL: tuple[Explained, ...] = (
     *of_fuel.EXPLAINED,
     *of_oil.EXPLAINED,
     *of_gate.EXPLAINED,
+    *of_coolant.EXPLAINED,
     *of_turbo.EXPLAINED,
 )
 """The tests see to it that every rule of the register is here once."""

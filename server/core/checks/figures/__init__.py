@@ -1,4 +1,4 @@
-"""Figures of what is fitted and is no pipe: injectors and pump, oil feed and drain, the wastegate.
+"""Figures of what is fitted and is no pipe: fuel, oil, the wastegate, coolant.
 
 Each has a key, plain words and what may be typed. A figure belongs to a kind of subsystem; rules of that
 kind rest on it as rules of a run rest on its sizes. A module a kind of subsystem holds what is asked there.
@@ -7,6 +7,7 @@ kind rest on it as rules of a run rest on its sizes. A module a kind of subsyste
 from collections.abc import Mapping
 
 from server.core.checks.figures.asked import OWNER, YES_NO, Column, Figure, Figures, Table
+from server.core.checks.figures.of_coolant import COOLANT, HEATER
 from server.core.checks.figures.of_fuel import FUEL
 from server.core.checks.figures.of_gate import WASTEGATE
 from server.core.checks.figures.of_oil import OIL_DRAIN, OIL_FEED
@@ -32,6 +33,8 @@ FIGURES: Mapping[Place, tuple[Figure, ...]] = {
     Place.OIL_FEED: OIL_FEED,
     Place.OIL_DRAIN: OIL_DRAIN,
     Place.WASTEGATE: WASTEGATE,
+    Place.COOLANT: COOLANT,
+    Place.HEATER: HEATER,
 }
 """The figures of each kind of subsystem that has any, in the order in which they are asked for."""
 
