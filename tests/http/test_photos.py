@@ -152,7 +152,7 @@ def test_a_file_that_can_not_be_used_is_refused_beside_its_field_and_the_rest_is
     assert "Choose the picture again; the rest is kept." in answer.text
     assert 'value="57,3 mm"' in answer.text
     assert 'value="at the lip"' in answer.text
-    assert 'aria-describedby="take-photo-problem" aria-invalid="true"' in answer.text
+    assert 'aria-invalid="true" aria-describedby="take-photo-problem"' in answer.text
     with Session(engine) as session:
         assert session.exec(select(Reading)).all() == []
     assert photo_rows(engine) == []

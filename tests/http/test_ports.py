@@ -314,3 +314,12 @@ def test_a_doubt_out_of_range_says_the_range(browser: Browser, port: str) -> Non
     refused = browser.post(f"{port}/readings", typed)
     assert refused.status_code == 422
     assert "Accepted: 0.001 to 100 mm, such as 0.1 mm or 0.004 in" in refused.text
+
+
+def test_without_scripts_a_saved_reading_says_so_and_can_be_withdrawn(browser: Browser, port: str) -> None:
+    saved = browser.post(f"{port}/readings", {"dimension": "bore", "reading": "57 mm"})
+    assert "Saved: bore 57 mm." in browser.follow(saved).text
+    undo = browser.get_json(saved.headers["location"])["news"]["undo"]
+    withdrawn = browser.post(undo["href"], dict(undo["fields"]))
+    assert "Withdrawn: bore 57 mm." in browser.follow(withdrawn).text
+    assert "Saved" not in browser.get(port).text

@@ -160,6 +160,7 @@ class PortPage(Page):
     shows: tuple[Option, ...]
     """What a new photo may show: the port, or one of its newest readings."""
     set_aside: bool
+    news: News | None
     taking: FormState
     picturing: FormState
     placing: FormState
@@ -280,6 +281,21 @@ def _same(words: Sequence[str]) -> tuple[Option, ...]:
     return tuple(Option(word, word) for word in words)
 
 
+def _told(build: Face, port: PortFacts, readings: Sequence[Reading], told: str) -> News | None:
+    """A reading that was saved, withdrawn or put back, a photo that was kept, or the port itself saved."""
+    words = {"port": f"Saved: {port.name}.", "photo": "The photo is kept."}
+    if told in words:
+        return News(words[told])
+    reading = next((one for one in readings if told == f"reading-{one.id}"), None)
+    if reading is None:
+        return None
+    where = urls.reading_withdrawal(build.id, port.id, reading.id)
+    text = f"{DIMENSIONS[reading.dimension]} {reading.words}"
+    if reading.withdrawn:
+        return News(f"Withdrawn: {text}.", undo=Undo(where, (("to", "standing"),), "Put it back"))
+    return News(f"Saved: {text}.", undo=Undo(where, (("to", "withdrawn"),), "Withdraw it"))
+
+
 def port_page(
     build: Face,
     now: datetime,
@@ -292,8 +308,11 @@ def port_page(
     editing: Refused | None,
     taking: Refused | None,
     side: Side,
+    told: str = "",
 ) -> PortPage:
-    """fields: what stands in the port's form; readings: newest first; sizes: those that stand, combined."""
+    """fields: what stands in the port's form; readings: newest first; sizes: those that stand, combined;
+    told: what was just done, e.g. "reading-7" or "port".
+    """
     dimension = next_dimension(port, readings, measure)
     lines = tuple(
         reading_line(reading, build.system, now, side.albums.get(reading.id, Album())) for reading in readings
@@ -316,6 +335,7 @@ def port_page(
         photos=side.albums[0],
         shows=what_photos_show(readings),
         set_aside=side.set_aside,
+        news=_told(build, port, readings, told),
         taking=FormState.of(taking),
         picturing=side.picturing,
         placing=side.placing,

@@ -35,9 +35,15 @@ def add_port(request: Request, build_id: int, session: WriteSession, now: Now) -
 
 @router.get("/builds/{build_id}/ports/{port_id}")
 def show_port(
-    request: Request, build_id: int, port_id: int, session: ReadSession, now: Now, measure: str = ""
+    request: Request,
+    build_id: int,
+    port_id: int,
+    session: ReadSession,
+    now: Now,
+    measure: str = "",
+    told: str = "",
 ) -> Response:
-    return render(request, service.port_page(session, build_id, port_id, now, measure))
+    return render(request, service.port_page(session, build_id, port_id, now, measure, told=told))
 
 
 @router.post("/builds/{build_id}/ports/{port_id}")
@@ -46,7 +52,7 @@ def edit_port(request: Request, build_id: int, port_id: int, session: WriteSessi
 
     def do() -> str:
         service.edit_port(session, build_id, port_id, typed)
-        return urls.port(build_id, port_id)
+        return urls.telling(urls.port(build_id, port_id), "port")
 
     return act(
         request,
@@ -72,7 +78,7 @@ def add_reading(
     def do() -> str:
         reading_id = service.add_reading(session, build_id, port_id, typed, made, actor)
         attach(session, folder, build_id, ("reading", reading_id), typed, sent, made, actor)
-        return urls.port(build_id, port_id)
+        return urls.telling(urls.port(build_id, port_id), f"reading-{reading_id}")
 
     return act(
         request,
@@ -96,7 +102,7 @@ def withdraw_reading(
 
     def do() -> str:
         service.withdraw_reading(session, build_id, port_id, reading_id, typed, now)
-        return urls.port(build_id, port_id)
+        return urls.telling(urls.port(build_id, port_id), f"reading-{reading_id}")
 
     return act(
         request,
@@ -122,7 +128,7 @@ def add_photo(
 
     def do() -> str:
         service.add_photo(session, folder, build_id, port_id, typed, sent, made, actor)
-        return urls.port(build_id, port_id)
+        return urls.telling(urls.port(build_id, port_id), "photo")
 
     return act(
         request,

@@ -221,8 +221,10 @@ def port_page(
     taking: Refused | None = None,
     picturing: Refused | None = None,
     placing: Refused | None = None,
+    told: str = "",
 ) -> page.PortPage:
-    """measure: the dimension that the reading form is for, the next one wanted where empty.
+    """measure: the dimension that the reading form is for, the next one wanted where empty; told: what was
+    just done, e.g. "reading-7".
 
     Raises NotFound.
     """
@@ -253,6 +255,7 @@ def port_page(
             FormState.of(picturing),
             FormState.of(placing),
         ),
+        told,
     )
 
 

@@ -177,7 +177,7 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System, signe
         caution=Caution(caution.signal.value, caution.text) if caution is not None else None,
         conceded=check.conceded or "",
         may_concede=asked and check.conceded is None,
-        handbook=urls.handbook_rule(check.rule.code),
+        handbook=urls.rule_in_build(build_id, check.rule.code),
         signed=signed if check.conceded else "",
         changed=tuple(_changed_words(one, system) for one in check.changed),
     )
@@ -325,9 +325,9 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
         at=show(flow.flow, Kind.mass_flow, system).text,
         loss=None if choked else Quantity.of(flow.loss, Kind.pressure, system, answers.loss_doubt),
         fastest=_fastest_words(fastest, system),
-        boost_cost=_as_sure(cost.boost, Kind.pressure, system, share) if cost is not None and not choked else "",
+        boost_cost=_as_sure(cost.boost, Kind.pressure, system, share) if cost and not choked else "",
         power_cost=f"{_as_sure(cost.power, Kind.power, system, share)}, {100 * cost.power_share:.1f} %"
-        if cost is not None and not choked
+        if cost and not choked
         else "",
         assumption=cost.assumption if cost is not None else "",
         choked=choked,
