@@ -114,3 +114,29 @@ def test_a_picture_chosen_for_a_reading_that_is_refused_stays_and_goes_with_the_
     demo_phone.locator("#f-doubt").fill("0.1 mm")
     demo_phone.locator("#save-reading").tap()
     expect(demo_phone.locator("#measuring .readings img")).to_have_count(before + 1)
+
+
+def test_a_message_in_a_narrow_column_has_the_whole_row(demo_phone: Page) -> None:
+    open_piece(demo_phone)
+    demo_phone.locator("#f-wall").fill("abc")
+    save(demo_phone)
+    message = demo_phone.locator("#f-wall-problem").bounding_box()
+    form = demo_phone.locator("#piece-form").bounding_box()
+    assert message is not None
+    assert form is not None
+    assert message["width"] == form["width"]
+
+
+def test_how_the_sizes_are_known_is_read_whole_on_a_phone(demo_phone: Page) -> None:
+    open_piece(demo_phone)
+    known = demo_phone.locator("#f-known_by")
+    known.select_option("measured")
+    words = """field => {
+        const pen = document.createElement("canvas").getContext("2d");
+        const style = getComputedStyle(field);
+        pen.font = style.font;
+        const room = field.clientWidth - parseFloat(style.paddingLeft) - parseFloat(style.paddingRight);
+        return [pen.measureText(field.selectedOptions[0].text).width, room];
+    }"""
+    wanted, room = known.evaluate(words)
+    assert wanted <= room
