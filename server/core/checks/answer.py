@@ -15,7 +15,7 @@ from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
-from server.core.checks.names import plain_name
+from server.core.checks.names import BY_CALIPER, plain_name
 from server.core.checks.register import figure_rules_for, rules_for
 from server.core.checks.rule import GRAVEST_FIRST, Rule, RuleClass, Verdict, may_concede
 from server.core.measure.doubt import Response
@@ -24,9 +24,6 @@ from server.core.units import Kind
 
 _WORTH_A_READING = 0.02
 """Chance of passing under which no reading will turn a check."""
-
-_BY_CALIPER = ("bore", "outside_diameter", "wall", "bead_height", "original_bore")
-"""Sizes that a caliper takes; the beginnings of their names."""
 
 _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
@@ -238,7 +235,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     size = variable.rpartition(".")[2]
     if not variable.startswith("engine.") and size not in _TYPED_FIGURES:
         text = "Measure the {name} again{instead}: {share} of the doubt comes from it."
-    if size.startswith(_BY_CALIPER):
+    if size.startswith(BY_CALIPER):
         text = "Measure the {name} again with a caliper{instead}: {share} of the doubt comes from it."
     taken = case.taken_with.get(variable, "")
     words = {"name": name, "instead": f" instead of {taken}" if taken else ""}

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property, partial
 from math import log
+from types import MappingProxyType
 
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts, reads
@@ -28,6 +29,8 @@ from server.core.phrase import Phrase
 
 _CERTAIN = 0.9995
 """An item at least this likely to pass does not move the chance of its check in the figures shown."""
+
+_NOTHING_TAKEN: Mapping[str, Estimate] = MappingProxyType({})
 
 LOSS = "run|loss"
 """Output name of the run's loss, as its logarithm: a product of powers, of which a logarithm is a sum."""
@@ -114,12 +117,18 @@ def look(rule: Rule, facts: Facts) -> Findings:
 
 
 def judge(
-    case: Case, rules: Iterable[Rule], facts: Facts, *, with_loss: bool = True
+    case: Case,
+    rules: Iterable[Rule],
+    facts: Facts,
+    *,
+    with_loss: bool = True,
+    taken: Mapping[str, Estimate] = _NOTHING_TAKEN,
 ) -> tuple[tuple[Judged, ...], Response]:
     """Every rule judged together on the same draws; rules with nothing to say are left out.
 
-    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. Returns the judged
-    rules and the response they were read from.
+    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. taken: readings in
+    place of the case's own, as the facts have them. Returns the judged rules and the response they were read
+    from.
     """
     looks = {rule.code: _look(rule, facts) for rule in rules}
     readers: dict[str, Callable[[Bundle], float]] = {
@@ -132,7 +141,8 @@ def judge(
     if with_loss and can_flow(facts) and flow_of(facts).choked_at is None:
         readers[LOSS] = _loss
         read |= flow_reads(facts)
-    inputs = {name: size if name in read else Estimate(size.value) for name, size in case.variables().items()}
+    sizes = case.variables() | dict(taken)
+    inputs = {name: size if name in read else Estimate(size.value) for name, size in sizes.items()}
     response = propagate(lambda values: Bundle(looks, Facts(case, values, facts)), readers, inputs)
     judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)
     return tuple(judged), response

@@ -36,6 +36,9 @@ _ENGINE = {
     "meter.original_bore": "bore of the meter housing it was calibrated in",
 }
 
+BY_CALIPER = ("bore", "outside_diameter", "wall", "bead_height", "original_bore")
+"""Sizes that a caliper takes; the beginnings of their names."""
+
 
 def plain_name(plan: RunPlan, variable: str) -> str:
     """A variable in plain words, e.g. "bore of Compressor inlet" for `port.4.bore`.

@@ -1,0 +1,184 @@
+"""What to measure next in a whole build: the readings that would settle the most checks.
+
+A good reading does two things: it takes the doubt of the old one away, and it moves the value, by as much as
+the old doubt allowed. How often a check is decided afterwards is found by trying the values it may come to.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from math import sqrt
+
+from scipy.special import ndtri
+
+from server.core.checks.answer import Answers
+from server.core.checks.case import Case
+from server.core.checks.facts import Facts
+from server.core.checks.judge import Judged, judge
+from server.core.checks.names import BY_CALIPER, plain_name
+from server.core.checks.register import rule
+from server.core.checks.rule import Rule, Verdict
+from server.core.measure.doubt import Response
+from server.core.measure.estimate import Estimate
+from server.core.measure.instruments import instrument
+
+_WORTH_TRYING = 0.1
+"""Part of the variance of an item under which no reading is tried."""
+
+_OUTCOMES = 7
+"""Values that a reading is tried with, each as likely as the next."""
+
+_ALONG = frozenset({"length", "length_out", "overlap", "at", "bend_radius", "travel"})
+"""Sizes that a tape takes, mark to mark."""
+
+UNSETTLED = frozenset({Verdict.TIGHT, Verdict.NO_GO})
+
+_TEMPERATURES = frozenset({"bonnet_temperature", "exhaust_temperature"})
+
+
+@dataclass(frozen=True, slots=True)
+class OpenRun:
+    """A run of the build with the codes of its checks that are open, not conceded.
+
+    key: the caller's own name of it. weight: what its checks hold up, counted as the caller likes [-].
+    """
+
+    key: str
+    case: Case
+    codes: tuple[str, ...]
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """A check that a reading would settle. key: of its run. probability: that it is decided then [-]."""
+
+    key: str
+    rule: Rule
+    probability: float
+
+
+@dataclass(frozen=True, slots=True)
+class NextReading:
+    """A reading worth taking.
+
+    variable, name: as `Case.variables` has it, and in plain words. instrument: code of what to take it with.
+    settles: the checks, the likeliest first. worth: their chances times the weight of their runs, added up.
+    share: of what all the open checks weigh [-].
+    """
+
+    variable: str
+    name: str
+    instrument: str
+    settles: tuple[Settled, ...]
+    worth: float
+    share: float
+
+
+def open_run(key: str, case: Case, answers: Answers, weight: float = 1.0) -> OpenRun:
+    """A run with those of its checks that are tight or no-go and not conceded; weight as `OpenRun` [-]."""
+    codes = (one.rule.code for one in answers.checks if one.verdict in UNSETTLED and one.conceded is None)
+    return OpenRun(key, case, tuple(codes), weight)
+
+
+def next_readings(runs: Sequence[OpenRun]) -> tuple[NextReading, ...]:
+    """The readings that would settle checks, the one worth most first.
+
+    None where nothing open rests on a doubt that a reading takes away. A check is settled by a tight one's
+    turning go or no-go, or a no-go's turning go. A reading stands for the same thing in every run, so that
+    its worth is added over them. Source: preposterior analysis on the doubts of JCGM 100:2008; the doubt of
+    a good reading is that of `measure.instruments`.
+    """
+    total = sum(run.weight * len(run.codes) for run in runs)
+    by_variable: dict[str, list[tuple[OpenRun, Settled]]] = {}
+    for run in runs:
+        for variable, settled in _settled_in(run):
+            by_variable.setdefault(variable, []).append((run, settled))
+    found = (_told(variable, settled, total) for variable, settled in by_variable.items())
+    return tuple(sorted(found, key=lambda one: (-one.worth, one.variable)))
+
+
+def best_instrument(variable: str) -> str | None:
+    """Code of the instrument that takes a variable best in a garage; None where none does."""
+    owner, _, size = variable.rpartition(".")
+    if size.startswith(BY_CALIPER):
+        return "digital_caliper"
+    if size in _ALONG:
+        return "tape"
+    if size == "bend_angle":
+        return "angle_gauge"
+    if owner == "engine" and size in _TEMPERATURES:
+        return "thermometer"
+    return "pressure_gauge" if variable == "engine.boost" else None
+
+
+def _told(variable: str, settled: Sequence[tuple[OpenRun, Settled]], total: float) -> NextReading:
+    worth = sum(run.weight * one.probability for run, one in settled)
+    ranked = sorted((one for _, one in settled), key=lambda one: -one.probability)
+    name = plain_name(settled[0][0].case.plan, variable)
+    code = best_instrument(variable)
+    assert code is not None  # or it would not have been tried
+    return NextReading(variable, name, code, tuple(ranked), worth, worth / total)
+
+
+def _settled_in(run: OpenRun) -> Iterable[tuple[str, Settled]]:
+    """Each variable with each check of this run that a good reading of it may settle."""
+    case = run.case
+    rules = [rule(code) for code in run.codes]
+    judged, response = judge(case, rules, Facts.at_best(case), with_loss=False)
+    unsettled = {one.rule.code: one for one in judged if one.verdict in UNSETTLED}
+    for variable, codes in _candidates(unsettled.values(), response).items():
+        good = _good_doubt(case, variable)
+        if good is None:
+            continue
+        chances = _decided(case, [unsettled[code] for code in codes], variable, good)
+        for code, chance in chances.items():
+            if chance > 0.0:
+                yield variable, Settled(run.key, unsettled[code].rule, chance)
+
+
+def _candidates(unsettled: Iterable[Judged], response: Response) -> Mapping[str, list[str]]:
+    """The variables that matter to items in question, with the codes of their checks."""
+    found: dict[str, list[str]] = {}
+    for one in unsettled:
+        in_question = (i for i in one.items if not i.found.yes_or_no and i.probability < one.asked)
+        weighty = {
+            variable: None
+            for item in in_question
+            for variable, share in response.shares(item.output)
+            if share >= _WORTH_TRYING
+        }
+        for variable in weighty:
+            found.setdefault(variable, []).append(one.rule.code)
+    return found
+
+
+def _good_doubt(case: Case, variable: str) -> float | None:
+    """Standard uncertainty of a good reading [SI]; None where it would be no better than what there is."""
+    code, now = best_instrument(variable), case.variables()[variable]
+    if code is None:
+        return None
+    value = now.value
+    if variable == "engine.boost" and case.engine is not None:
+        # The variable is what is added to the sheet's boost; a gauge reads all of it.
+        value = case.engine.at_peak.boost
+    good = instrument(code).doubt(value)
+    return good if good < now.doubt else None
+
+
+def _decided(case: Case, checks: Sequence[Judged], variable: str, good: float) -> dict[str, float]:
+    """By rule code, how often the check is decided after a good reading of the variable [-]."""
+    sizes = case.variables()
+    now = sizes[variable]
+    spread = sqrt(max(now.doubt**2 - good**2, 0.0))
+    decided = dict.fromkeys((one.rule.code for one in checks), 0)
+    was = {one.rule.code: one.verdict for one in checks}
+    for at in range(_OUTCOMES):
+        value = now.value + spread * float(ndtri((at + 0.5) / _OUTCOMES))
+        read = {variable: Estimate(value, good)}
+        facts = Facts(case, {name: size.value for name, size in (sizes | read).items()})
+        judged, _ = judge(case, [one.rule for one in checks], facts, with_loss=False, taken=read)
+        for one in judged:
+            tight_before = was[one.rule.code] is Verdict.TIGHT
+            turned = one.verdict is Verdict.GO or (tight_before and one.verdict is Verdict.NO_GO)
+            decided[one.rule.code] += turned
+    return {code: count / _OUTCOMES for code, count in decided.items()}
