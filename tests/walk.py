@@ -24,7 +24,9 @@ class Stop:
 
 
 def shape_of(address: str) -> str:
-    return re.sub(r"\d+", "N", address.split("?", maxsplit=1)[0])
+    """The page of one rule of the handbook is like that of any other."""
+    shape = re.sub(r"\d+", "N", address.split("?", maxsplit=1)[0])
+    return re.sub(r"(/handbook/rules|/builds/N/handbook)/[a-z-]+", r"\1/RULE", shape)
 
 
 def links(page: str) -> list[str]:
