@@ -32,7 +32,7 @@ def test_a_save_says_what_changed_and_can_be_undone_and_done_again(intake: Intak
         shown = intake.browser.get_json(f"{intake.design}?piece={piece}&told=piece-{piece}")
         undo = shown["saved"]["undo"]
         answer = intake.browser.post(undo["href"], dict(undo["fields"]))
-        assert answer.headers["location"].endswith(f"?piece={piece}&told=piece-{piece}#editor")
+        assert answer.headers["location"].endswith(f"?piece={piece}&told=undone-{piece}#editor")
         assert sizes_of(editor(intake, piece))["outside_diameter"] == outside
     assert intake.browser.post(undo["href"], dict(undo["fields"])).status_code == 412
 
@@ -57,6 +57,12 @@ def test_a_pipe_that_is_there_and_gets_another_diameter_asks_whether_it_is_anoth
     assert "Tube of the old kit (2) is there already (in the garage). Is this another piece?" in bar(
         told.text
     )
+    shown = intake.browser.get_json(wider.headers["location"].split("#")[0])
+    undo = shown["saved"]["undo"]
+    back = intake.browser.follow(intake.browser.post(undo["href"], dict(undo["fields"])))
+    assert "Undone: Outside diameter 83 mm → 80 mm." in bar(back.text)
+    assert "another piece?" not in bar(back.text)
+    intake.post(f"/pieces/{piece}", **resent(editor(intake, piece), outside_diameter="83 mm"))
     shown = intake.browser.get_json(wider.headers["location"].split("#")[0])
     another = shown["saved"]["another"]
     assert intake.browser.post(another["href"], dict(another["fields"])).status_code == 303

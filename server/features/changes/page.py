@@ -99,9 +99,18 @@ class Saved:
 
 
 def saved_piece(
-    build_id: int, design_id: int, piece: PieceLike, number: int, changed: Sequence[Clash] | None
+    build_id: int,
+    design_id: int,
+    piece: PieceLike,
+    number: int,
+    changed: Sequence[Clash] | None,
+    *,
+    undone: bool = False,
 ) -> Saved:
-    """`changed`: every field with its words before (`stands`) and now; None where nothing can be undone."""
+    """`changed`: every field with its words before (`stands`) and now; None where nothing can be undone.
+
+    `undone`: it has just got back what it was.
+    """
     label = f"{piece.name or piece.kind} ({number})"
     label = label[:1].upper() + label[1:]
     if changed is None:
@@ -119,11 +128,12 @@ def saved_piece(
         f"{label} has no {' and no '.join(emptied)} now: what rests on it is not measured." if emptied else ""
     )
     another = None
-    if not emptied and piece.origin in THERE and _was_resized(changed):
+    if not emptied and not undone and piece.origin in THERE and _was_resized(changed):
         more = f"{label} is there already ({Origin(piece.origin).value}). Is this another piece?"
         fields = (*version, ("kind", piece.kind), ("anew", "on"))
         another = Undo(urls.piece_swap(build_id, design_id, piece.key), fields, "Mark it as new")
-    return Saved(f"Saved: {told}." if told else "Saved.", more, undo, another)
+    word = "Undone" if undone else "Saved"
+    return Saved(f"{word}: {told}." if told else f"{word}.", more, undo, another)
 
 
 def _said(change: Clash, text: str, nothing: str) -> str:

@@ -234,7 +234,7 @@ def undo_piece(
         runs.undo_piece(open_session, design, piece_id, typed)
         return piece_id
 
-    look = Look(piece_id=piece_id, section="piece", told=f"piece-{piece_id}")
+    look = Look(piece_id=piece_id, section="piece", told=f"undone-{piece_id}")
     return change_run(request, session, now, (build_id, design_id), look, change)
 
 

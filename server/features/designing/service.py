@@ -258,7 +258,7 @@ def design_page(
     )
 
 
-TOLD = re.compile(r"(piece|joint)-([0-9]{1,9})")
+TOLD = re.compile(r"(piece|undone|joint)-([0-9]{1,9})")
 
 
 def _saved(session: Session, build_id: int, rows: DesignRows, told: str) -> Saved | None:
@@ -273,7 +273,8 @@ def _saved(session: Session, build_id: int, rows: DesignRows, told: str) -> Save
     for place, piece in enumerate(rows.run.pieces, 1):
         if piece.key == number:
             changed = runs.last_save(piece, part_names(session, build_id))
-            return saved_piece(build_id, rows.design.key, piece, place, changed)
+            undone = named[1] == "undone"
+            return saved_piece(build_id, rows.design.key, piece, place, changed, undone=undone)
     return None
 
 
