@@ -131,6 +131,9 @@ def _stress_in(facts: Facts, piece: PiecePlan) -> Found:
     strength = _strength(facts, piece, metal_named(piece.material))
     ends = facts.ends(piece)
     outside, wall = max(facts.outside(end) for end in ends), facts.wall_or_usual(*ends)
+    if wall <= 0.0:
+        text = "The wall of {piece} comes out at nothing: look at its bore and outside diameter."
+        raise NotMeasured(Phrase(text, {"piece": piece_label(piece)}), f"piece.{piece.id}.wall")
     highest, reserve = facts.engine.highest_boost, facts.limit("hoop.reserve")
     stress = hoop_stress(outside, wall, highest)
 

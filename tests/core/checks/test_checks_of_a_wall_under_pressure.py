@@ -50,6 +50,15 @@ def test_a_wall_that_would_yield_is_no_go() -> None:
     assert found.verdict is Verdict.NO_GO
 
 
+def test_a_wall_that_comes_out_at_nothing_is_asked_for_and_never_passes() -> None:
+    no_wall = with_piece_sizes(charge_case(), 4, sizes(wall=0.0))
+    bore_over_outside = with_piece_sizes(charge_case(), 4, sizes(outside_diameter=60.0, bore=61.0), ("wall",))
+    for case in (no_wall, bore_over_outside):
+        found = check(case, "hoop")
+        assert found.verdict is Verdict.NOT_MEASURED
+        assert found.missing[0].variable == "piece.4.wall"
+
+
 def test_the_usual_wall_stands_in_where_none_is_typed() -> None:
     without = with_piece_sizes(charge_case(), 4, sizes(outside_diameter=60.0), ("wall",))
     assert check(without, "hoop").verdict is Verdict.GO
