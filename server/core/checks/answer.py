@@ -8,7 +8,7 @@ from scipy.special import ndtri
 
 from server.core.air.cost import LossCost
 from server.core.checks.case import Case
-from server.core.checks.cure import Cure, CureKind, move_cure, number_cure
+from server.core.checks.cure import Beside, Cure, CureKind, move_cure, number_cure
 from server.core.checks.facts import Facts
 from server.core.checks.flow import RunFlow, flow_of, loss_cost, narrowest
 from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all, judge
@@ -144,10 +144,11 @@ def answer_figures(case: Case) -> Answers:
 def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
     facts = Facts.at_best(case)
     judged, response = judge(case, rules, facts)
+    beside = Beside(judged)
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
     return Answers(
-        checks=tuple(_check(case, one, judged, response) for one in judged),
+        checks=tuple(_check(case, one, beside, response) for one in judged),
         all_pass=chance_of_all([item for one in measured for item in one.items], response)
         if measured
         else None,
@@ -169,7 +170,7 @@ def _narrowest(facts: Facts) -> Narrowest | None:
     return Narrowest(piece.number, piece_label(piece), facts.bore(facts.narrower_end(piece)))
 
 
-def _check(case: Case, judged: Judged, every: Iterable[Judged], response: Response) -> Check:
+def _check(case: Case, judged: Judged, beside: Beside, response: Response) -> Check:
     items = tuple(_finding(item) for item in judged.items)
     measured = judged.verdict is not Verdict.NOT_MEASURED
     phrase = items[0].phrase if measured else judged.missing[0].phrase
@@ -186,7 +187,7 @@ def _check(case: Case, judged: Judged, every: Iterable[Judged], response: Respon
         items=items,
         missing=judged.missing,
         settles=settles,
-        cure=_cure(case, judged, every, settles),
+        cure=_cure(case, judged, beside, settles),
         conceded=conceded,
         changed=changed_limits(case, judged.rule),
     )
@@ -243,7 +244,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     return Settling(variable, name, share, worst.margin >= rest, phrase)
 
 
-def _cure(case: Case, judged: Judged, every: Iterable[Judged], settles: Settling | None) -> Cure | None:
+def _cure(case: Case, judged: Judged, beside: Beside, settles: Settling | None) -> Cure | None:
     """Where doubt alone stops it, the reading; else a number that turns it, a move, a reading last."""
     if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
         return None
@@ -251,5 +252,5 @@ def _cure(case: Case, judged: Judged, every: Iterable[Judged], settles: Settling
     doubt_alone = all(item.margin >= 0.0 for item in judged.items)
     if doubt_alone and settles is not None and settles.enough:
         return reading
-    number = None if judged.missing else number_cure(case, judged, every)
+    number = None if judged.missing else number_cure(case, judged, beside)
     return number or move_cure(judged) or reading

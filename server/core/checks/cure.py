@@ -49,35 +49,46 @@ class Cure:
     worse: tuple[tuple[Rule, Verdict], ...] = ()
 
 
-def number_cure(case: Case, judged: Judged, every: Iterable[Judged]) -> Cure | None:
+class Beside:
+    """All checks of a case as they stand, to tell which of them a change makes worse; each is tried once."""
+
+    def __init__(self, every: Iterable[Judged]) -> None:
+        self._every = tuple(every)
+        self._known: dict[tuple[str, float], tuple[tuple[Rule, Verdict], ...]] = {}
+
+    def made_worse(self, cured: Case, variable: str, value: float) -> tuple[tuple[Rule, Verdict], ...]:
+        """What turns worse as a size takes a value [SI]; `cured`: the case with it.
+
+        Only what rests on the changed piece, joint or bung can.
+        """
+        if (variable, value) not in self._known:
+            owner = variable.rpartition(".")[0] + "."
+            touched = [one for one in self._every if any(name.startswith(owner) for name in one.reads)]
+            before = {one.rule.code: GRAVEST_FIRST.index(one.verdict) for one in touched}
+            after, _ = judge(cured, [one.rule for one in touched], Facts.at_best(cured), with_loss=False)
+            self._known[variable, value] = tuple(
+                (one.rule, one.verdict)
+                for one in after
+                if GRAVEST_FIRST.index(one.verdict) < before[one.rule.code]
+            )
+        return self._known[variable, value]
+
+
+def number_cure(case: Case, judged: Judged, beside: Beside) -> Cure | None:
     """The least change of one size that turns the check to go, tried out; None where no one size does.
 
-    every: all checks of the case as they stand, so that those which the change makes worse are named.
+    beside: all checks of the case, so that those which the change makes worse are named.
     """
     for lever in _levers(judged):
         there = piece_there(case.plan, lever.variable)
         bought = case if there is None else with_another(case, there)
         value = _solve(bought, judged, lever)
         if value is not None:
-            others = [one for one in every if one.rule is not judged.rule]
-            worse = _made_worse(bought.with_size(lever.variable, value), lever, others)
+            cured = bought.with_size(lever.variable, value)
+            worse = beside.made_worse(cured, lever.variable, value)
             phrase = _naming(_told(case, lever, value), worse)
             return Cure(CureKind.NUMBER, phrase, lever.variable, value, lever.number, worse)
     return None
-
-
-def _made_worse(cured: Case, lever: Lever, others: Iterable[Judged]) -> tuple[tuple[Rule, Verdict], ...]:
-    """What turns worse of the checks that rest on the changed piece, joint or bung; the rest can't."""
-    owner = lever.variable.rpartition(".")[0] + "."
-    before = {
-        one.rule.code: one for one in others if any(variable.startswith(owner) for variable in one.reads)
-    }
-    rules = [one.rule for one in before.values()]
-    after, _ = judge(cured, rules, Facts.at_best(cured), with_loss=False)
-    grave = GRAVEST_FIRST.index
-    return tuple(
-        (one.rule, one.verdict) for one in after if grave(one.verdict) < grave(before[one.rule.code].verdict)
-    )
 
 
 def _naming(phrase: Phrase, worse: Iterable[tuple[Rule, Verdict]]) -> Phrase:
