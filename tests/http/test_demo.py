@@ -194,7 +194,7 @@ def test_the_no_go_names_the_narrow_piece_and_the_bore_that_cures_it(demo: Demo)
     assert bore["verdict"]["word"] == "no-go"
     assert "2 in elbow from the old kit (3)" in bore["why"]
     assert "57 mm" in bore["why"]
-    assert "A bore of 57 mm (60 mm outside)" in bore["cure"]
+    assert "Put a piece of 57 mm bore (60 mm outside) in place of 2 in elbow" in bore["cure"]
 
 
 def test_a_wider_elbow_cures_the_charge_pipe_whole(demo: Demo) -> None:
