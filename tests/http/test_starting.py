@@ -194,7 +194,7 @@ def test_answers_given_last_count_for_what_is_added(browser: Browser, engine: En
     assert "coolant" not in kinds
     assert GATE.kind in kinds
     page = browser.follow(answer).text
-    assert "Left out, as you answered about this car: Coolant" in page
+    assert "Left out, as you answered about this car: ‘Coolant lines’, " in page
     assert "Put in, as you answered: " in page
     suited = offered(browser, start)
     before = count(engine, Task)

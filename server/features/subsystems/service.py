@@ -48,7 +48,7 @@ def started(asked: Mapping[str, str]) -> page.Started | None:
 def _named(ticks: str) -> str:
     names = list(named_once(ticks.split(",")).values())
     more = f" and {counted(len(names) - NAMED, 'more line')}" if len(names) > NAMED else ""
-    return "; ".join(names[:NAMED]) + more
+    return ", ".join(f"‘{name}’" for name in names[:NAMED]) + more
 
 
 def subsystems_page(
