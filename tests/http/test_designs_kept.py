@@ -200,7 +200,7 @@ def test_a_design_is_set_aside_and_put_back(intake: IntakeBuild) -> None:
     assert number_in(at(intake, copy, "/removal").headers["location"]) == copy
     assert [design["name"] for design in subsystem(intake)["designs"]] == ["Bought elbow"]
     assert "Put it back" in intake.browser.get(f"/builds/{intake.build_id}/designs/{copy}").text
-    assert "Set aside: Not this one." in log_text(intake)
+    assert "Set aside: Not this one" in log_text(intake)
     assert at(intake, copy, "/choice", because="after all").status_code == 422
     at(intake, copy, "/return")
     assert [design["name"] for design in subsystem(intake)["designs"]] == ["Bought elbow", "Not this one"]

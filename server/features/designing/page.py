@@ -365,10 +365,10 @@ def happenings(
         href = urls.design(build_id, design.key)
         if design.chosen_at is not None:
             word = "Chosen" if design.chosen else "No longer chosen"
-            text = f"{word}: {design.name}. {design.chosen_because}".rstrip()
-            told.append(Happening(design.chosen_at, text, href))
+            because = f". {design.chosen_because}" if design.chosen_because else ""
+            told.append(Happening(design.chosen_at, f"{word}: {design.name}{because}", href))
         if design.removed_at is not None:
-            told.append(Happening(design.removed_at, f"Set aside: {design.name}.", href))
+            told.append(Happening(design.removed_at, f"Set aside: {design.name}", href))
     return tuple(told)
 
 
