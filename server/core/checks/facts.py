@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import Any, TypeVar
 
+from server.core.air.demand import EngineSheet
 from server.core.checks import figures
 from server.core.checks.case import HOT_PLACES, Case, EngineState
 from server.core.checks.layout import End, Joint, Layout, lay_out
@@ -214,6 +215,13 @@ class Facts:
         if self.best is not self and not self._moved_owners & {"engine"}:
             return self.best.engine
         return self.case.engine.state(self.values)
+
+    @property
+    def sheet(self) -> EngineSheet:
+        """The engine sheet as typed. Raises NotMeasured where there is none."""
+        if self.case.engine is None:
+            raise NotMeasured(Phrase("Fill in the engine sheet."))
+        return self.case.engine.sheet
 
     def is_as_best(self, piece: PiecePlan) -> bool:
         """Whether neither the piece nor its joints moved from the best estimates."""

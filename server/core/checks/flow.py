@@ -202,8 +202,7 @@ def loss_cost(facts: Facts) -> LossCost | None:
     Raises NotMeasured as `run_flow`.
     """
     engine = facts.engine
-    assert facts.case.engine is not None  # or there would be no engine state
-    fuel = FUELS.get(facts.case.engine.sheet.fuel)
+    fuel = FUELS.get(facts.sheet.fuel)
     if fuel is None or facts.plan.place in HOT:
         return None
     power = power_from_air(engine.flow, fuel).power

@@ -46,9 +46,7 @@ _LEAN = Caution(
 
 def fuel_of(facts: Facts) -> Fuel:
     """The fuel of the engine sheet. Raises NotMeasured where there is none."""
-    _ = facts.engine
-    assert facts.case.engine is not None  # or there would be no engine state
-    return FUELS[facts.case.engine.sheet.fuel]
+    return FUELS[facts.sheet.fuel]
 
 
 def burnt(facts: Facts) -> float:

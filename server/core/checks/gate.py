@@ -51,9 +51,7 @@ _NO_END = Caution(
 
 def boost_asked(facts: Facts) -> float:
     """The most steady boost that the engine sheet asks for, gauge [Pa]. Raises NotMeasured."""
-    _ = facts.engine
-    assert facts.case.engine is not None  # or there would be no engine state
-    asked = max(point.boost for point in facts.case.engine.sheet.points) + facts.values["engine.boost"]
+    asked = max(point.boost for point in facts.sheet.points) + facts.values["engine.boost"]
     if asked <= 0.0:
         raise NotMeasured(Phrase("The engine sheet asks for no boost: type it there."))
     return asked
@@ -159,8 +157,7 @@ def duty_left(facts: Facts) -> Findings:
 def bypassed(facts: Facts) -> float:
     """Exhaust that the gate has to pass at the peak [kg/s]. Source: `air.exhaust`. Raises NotMeasured."""
     engine = facts.engine
-    assert facts.case.engine is not None  # or there would be no engine state
-    exhaust = exhaust_flow(engine.flow, FUELS[facts.case.engine.sheet.fuel], engine.mixture)
+    exhaust = exhaust_flow(engine.flow, FUELS[facts.sheet.fuel], engine.mixture)
     return bypass_of_share(exhaust, facts.figure("gate.share")).flow
 
 
@@ -175,8 +172,7 @@ def before_gate(facts: Facts) -> float:
 def flow_density(facts: Facts) -> float:
     """Exhaust through each area of a hole without losses [kg/(s m2)]. Source: `air.wastegate.gate_flow`."""
     engine, hot = facts.engine, facts.limit("gate.temperature")
-    assert facts.case.engine is not None  # or there would be no engine state
-    burnt = exhaust_gas(facts.case.engine.sheet.fuel, engine.mixture, hot)
+    burnt = exhaust_gas(facts.sheet.fuel, engine.mixture, hot)
     behind = engine.ambient_pressure + facts.limit("back.most")
     return gate_flow(1.0, before_gate(facts), hot, behind, 1.0, burnt).flow
 

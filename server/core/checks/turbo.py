@@ -56,9 +56,7 @@ def line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
 
 
 def _line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
-    _ = facts.engine
-    assert facts.case.engine is not None  # or there would be no engine state
-    sheet, values = facts.case.engine.sheet, facts.values
+    sheet, values = facts.sheet, facts.values
     points = tuple(
         replace(
             point,
