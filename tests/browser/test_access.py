@@ -107,7 +107,7 @@ def addresses(demo_server: FastAPI) -> list[str]:
     kinds = {stop.shape: stop.address for stop in stops}
     asked: dict[tuple[str, str], str] = {}
     for stop in stops:
-        for href in re.findall(r'href="([^"?#]*\?(?:add|piece|measure)=[^"#]+)', stop.answer.text):
+        for href in re.findall(r'href="([^"?#]*\?(?:add|piece|measure|change)=[^"#]+)', stop.answer.text):
             address = urljoin(stop.address, unescape(href))
             asked.setdefault((shape_of(address), address.split("?")[1].split("=")[0]), address)
     return list(kinds.values()) + list(asked.values())

@@ -32,7 +32,9 @@ class Row(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class LimitLine:
-    """One limit. `instead`: what this build has, empty where the usual one counts."""
+    """One limit. `instead`: what this build has, empty where the usual one counts; `changing`: its form is
+    shown.
+    """
 
     key: str
     words: str
@@ -43,6 +45,7 @@ class LimitLine:
     injury: bool
     version: int
     form: FormState
+    changing: bool
     instead: str = ""
     reason: str = ""
     changed: str = ""
@@ -77,14 +80,15 @@ def told(limit: Limit, row: Row) -> str:
 
 
 def limits_page(
-    build: Face, rows: Mapping[str, Row], now: datetime, refused_key: str, refused: Refused | None
+    build: Face, rows: Mapping[str, Row], now: datetime, changing: str, refused: Refused | None
 ) -> LimitsPage:
+    """`changing`: key of the limit whose form is shown, with what was refused of it."""
     lines = {
         limit.key: _line(
             build,
             limit,
             rows.get(limit.key),
-            FormState.of(refused if limit.key == refused_key else None),
+            FormState.of(refused) if limit.key == changing else None,
             now,
         )
         for limit in LIMITS.values()
@@ -107,7 +111,7 @@ def _chapters(lines: Iterable[LimitLine]) -> tuple[Chapter, ...]:
     return tuple(Chapter(title, tuple(some)) for title, some in found.items() if some)
 
 
-def _line(build: Face, limit: Limit, row: Row | None, form: FormState, now: datetime) -> LimitLine:
+def _line(build: Face, limit: Limit, row: Row | None, form: FormState | None, now: datetime) -> LimitLine:
     usual, other = _text(limit, limit.default, build.system)
     rules = [rule for rule in RULES if limit.key in rule.limit_keys]
     line = LimitLine(
@@ -119,7 +123,8 @@ def _line(build: Face, limit: Limit, row: Row | None, form: FormState, now: date
         rules=tuple(_link(rule) for rule in rules),
         injury=any(rule.rule_class is RuleClass.INJURY for rule in rules),
         version=row.version if row is not None else 0,
-        form=form,
+        form=form or FormState(),
+        changing=form is not None,
     )
     if row is None or row.value is None:
         return line

@@ -14,8 +14,10 @@ router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 
 @router.get("/builds/{build_id}/limits")
-def show_limits(request: Request, build_id: int, session: ReadSession, now: Now) -> Response:
-    return render(request, service.limits_page(session, build_id, now))
+def show_limits(
+    request: Request, build_id: int, session: ReadSession, now: Now, change: str = ""
+) -> Response:
+    return render(request, service.limits_page(session, build_id, now, change))
 
 
 @router.get("/builds/{build_id}/limits/{key}")

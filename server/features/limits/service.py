@@ -96,7 +96,7 @@ def events(session: Session, build_id: int) -> tuple[Happening, ...]:
 def limits_page(
     session: Session, build_id: int, now: datetime, key: str = "", refused: Refused | None = None
 ) -> page.LimitsPage:
-    """`key` names the limit whose form was refused. Raises NotFound."""
+    """`key` names the limit whose form is shown. Raises NotFound."""
     build = build_face(session, build_id)
     rows = {row.limit_key: row for row in store.changes(session, build_id)}
     return page.limits_page(build, rows, now, key, refused)

@@ -7,6 +7,7 @@ from server.web.urls._builds import (
     garage,
     limit,
     limit_as_usual,
+    limit_changing,
     limit_in_list,
     limits,
 )
@@ -181,6 +182,7 @@ __all__ = [
     "joint_copy",
     "limit",
     "limit_as_usual",
+    "limit_changing",
     "limit_in_list",
     "limits",
     "log",

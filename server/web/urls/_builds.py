@@ -27,6 +27,11 @@ def limit(build_id: int, key: str) -> str:
     return f"/builds/{build_id}/limits/{key}"
 
 
+def limit_changing(build_id: int, key: str) -> str:
+    """The limits with the form of one of them."""
+    return f"/builds/{build_id}/limits?change={key}#limit-{key.replace('.', '-')}"
+
+
 def limit_in_list(build_id: int, key: str) -> str:
     return f"/builds/{build_id}/limits#limit-{key.replace('.', '-')}"
 
