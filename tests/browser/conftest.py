@@ -52,9 +52,12 @@ def in_a_browser(item: pytest.Item) -> bool:
     return Path(__file__).parent in item.path.parents
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark the tests of this folder, and leave them to the end: they are the slowest."""
-    items.sort(key=in_a_browser)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark the tests of this folder, and leave them to the end: they are the slowest.
+
+    Where several processes share the work they come first, so that none is left with a long file at the end.
+    """
+    items.sort(key=in_a_browser, reverse=hasattr(config, "workerinput"))
     for item in filter(in_a_browser, items):
         item.add_marker("browser")
 
