@@ -287,10 +287,19 @@
     return behind;
   }
 
+  // What was typed into a form after its act was written down: the next entry, begun on a slow phone.
+  function typedSince(form, act) {
+    const same = (field) => act.fields.some(([name, value]) => name === field.name && value === field.value);
+    const typed = [...form.querySelectorAll("input:not([type=hidden],[type=file],[type=checkbox],[type=radio]),textarea")];
+    return typed.filter((field) => field.name && !same(field)).map((field) => [field, field.value]);
+  }
+
   // The form is ready for the next entry, while its act waits.
-  function emptied(form, words) {
+  function emptied(form, act, words) {
     busy(form, false);
+    const since = typedSince(form, act);
     form.reset();
+    for (const [field, value] of since) field.value = value;
     delete form.dataset.again;
     for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
     say(words);
@@ -302,21 +311,21 @@
     let late = false;
     const hurry = setTimeout(() => {
       late = true;
-      emptied(form, "No answer yet: kept on this phone.");
+      emptied(form, act, "No answer yet: kept on this phone.");
     }, PATIENCE);
     const answer = await ask(act, target ? fragment(target) : DATA);
     clearTimeout(hurry);
     if (late || !(await arrive(act, target, answer))) {
       const later = answer.status < 300 ? answer : LOST; // what a refusal says is asked for by itself
       if (await settle(act, later)) sent();
-      if (!late) await emptied(form, "No answer: kept on this phone.");
+      if (!late) await emptied(form, act, "No answer: kept on this phone.");
     }
     await tell();
   }
 
   async function submit(form, button) {
     const act = await written(form, button);
-    if (await writeDown(act, form)) await emptied(form, "Kept on this phone: it goes after the others.");
+    if (await writeDown(act, form)) await emptied(form, act, "Kept on this phone: it goes after the others.");
     else await send(act, form);
     start();
   }

@@ -176,6 +176,27 @@ def test_two_tabs_that_send_the_same_acts_send_each_once(garage: Garage, chromiu
 
 
 @on_plain_http
+def test_what_is_typed_while_an_act_is_written_down_stays(garage: Garage, page: Page) -> None:
+    """A slow phone empties the form late: the next reading, begun meanwhile, is not wiped away."""
+    garage.line.down = True
+    page.evaluate(
+        """() => {
+          const form = document.querySelector("#reading-form"), field = form.elements.namedItem("reading");
+          field.value = "57.1 mm";
+          form.requestSubmit(document.querySelector("#save-reading"));
+          field.value = "57.2 mm";
+        }"""
+    )
+    expect(waiting(page)).to_have_text("1 waiting to send")
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("57.2 mm")
+    page.locator("#save-reading").click()
+    expect(waiting(page)).to_have_text("2 waiting to send")
+    garage.line.good()
+    signal_back(page)
+    assert recorded(garage) == (["57.1 mm", "57.2 mm"], 0, [], 2)
+
+
+@on_plain_http
 def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
     garage: Garage, page: Page
 ) -> None:
