@@ -48,6 +48,11 @@ class Surroundings:
     """Of what is fitted, by the number of its subsystem."""
     plans: Mapping[int, PortPlan] = field(default_factory=dict)
     """Each port as a run sees it, by its number."""
+    tried: Mapping[int, str] = field(default_factory=dict)
+    """Of each borrowed part, how trying it on went, by its number."""
+    side_ports: tuple[PortFacts, ...] = ()
+    coarse: Mapping[int, Mapping[str, str]] = field(default_factory=dict)
+    """Of each port, how its sizes were taken where that was coarse, by its number."""
 
     @property
     def subsystems(self) -> dict[int, SubsystemFace]:
@@ -63,15 +68,19 @@ def surroundings(session: Session, build: BuildFace) -> Surroundings:
 def _surroundings(session: Session, build: BuildFace) -> Surroundings:
     faces = [build_store.subsystem_face(row) for row in build_store.every_subsystem(session, build.id)]
     facts = ports.known_ports(session, build)
+    there_are = tuple(part for part in parts.known_parts(session, build) if not part.set_aside)
     return Surroundings(
         build,
         {face.id: face for face in faces},
         facts,
         engine.engine_numbers(session, build),
-        tuple(part for part in parts.known_parts(session, build) if not part.set_aside),
+        there_are,
         changed_limits(session, build),
         known_figures(session, build),
         {port.id: port_plan(port) for port in facts},
+        {part.id: part.tried or NOT_TRIED for part in there_are if part.origin == "borrowed"},
+        tuple(port for port in facts if port.role == "side port"),
+        {port.id: port.coarse for port in facts},
     )
 
 
@@ -96,8 +105,8 @@ def side_ports_of(around: Surroundings, rows: DesignRows) -> tuple[PortFacts, ..
     placed = {bung.port_id for bung in rows.run.bungs if bung.piece_id in standing}
     return tuple(
         port
-        for port in around.ports
-        if port.role == "side port" and (port.subsystem_id == rows.design.subsystem_id or port.id in placed)
+        for port in around.side_ports
+        if port.subsystem_id == rows.design.subsystem_id or port.id in placed
     )
 
 
@@ -106,7 +115,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
     design = rows.design
     place = Place(around.every_subsystem[design.subsystem_id].kind)
     sides = side_ports_of(around, rows)
-    touched = {design.start_port_id, design.end_port_id, *(port.id for port in sides)}
+    touched = (design.start_port_id or 0, design.end_port_id or 0, *(port.id for port in sides))
     numbers = around.engine
     meter_bore = None if numbers is None else numbers.meter_bore
     return Case(
@@ -117,7 +126,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             around.plans.get(design.end_port_id or 0),
             [around.plans[port.id] for port in sides],
             design.meter_rescaled,
-            {part.id: part.tried or NOT_TRIED for part in around.parts if part.origin == "borrowed"},
+            around.tried,
         ),
         engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
@@ -125,10 +134,9 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
         limit_reasons={one.limit.key: one.reason for one in around.limits},
         concessions={row.rule: row.reason for row in rows.concessions},
         taken_with={
-            variable("port", port.id, size): how
-            for port in around.ports
-            if port.id in touched
-            for size, how in port.coarse.items()
+            variable("port", port_id, size): how
+            for port_id in touched
+            for size, how in around.coarse.get(port_id, {}).items()
         },
         figures=around.figures.get(design.subsystem_id, Figures()),
     )
@@ -223,13 +231,13 @@ def bill_of(rows: DesignRows, around: Surroundings) -> Bill:
 
 def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[DesignStanding, ...]:
     build = around.build
+    by_subsystem: dict[int, list[DesignRows]] = {}
+    for item in rows.values():
+        if not item.design.pattern:
+            by_subsystem.setdefault(item.design.subsystem_id, []).append(item)
     found = []
     for subsystem in around.subsystems.values():
-        own = [
-            item
-            for item in rows.values()
-            if item.design.subsystem_id == subsystem.id and not item.design.pattern
-        ]
+        own = by_subsystem.get(subsystem.id, [])
         shown = next((item for item in own if item.design.chosen), own[-1] if own else None)
         answers = answers_of(shown, around) if shown is not None else None
         if shown is None and subsystem.id in around.figures:

@@ -56,13 +56,11 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     if not ids:
         return {}
     runs_by_design = runs.runs_of(session, ids)
-    concessions = session.exec(select(Concession).where(col(Concession.design_id).in_(ids))).all()
+    concessions: dict[int, list[Concession]] = {}
+    for row in session.exec(select(Concession).where(col(Concession.design_id).in_(ids))):
+        concessions.setdefault(row.design_id, []).append(row)
     return {
-        design.key: DesignRows(
-            design,
-            runs_by_design[design.key],
-            tuple(row for row in concessions if row.design_id == design.key),
-        )
+        design.key: DesignRows(design, runs_by_design[design.key], tuple(concessions.get(design.key, ())))
         for design in designs
     }
 
