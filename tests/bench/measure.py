@@ -8,7 +8,7 @@ import asyncio
 import gzip
 import statistics
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import Any
@@ -58,10 +58,15 @@ def add_bare_page(app: FastAPI) -> None:
 
 
 def pages_of(app: FastAPI) -> list[Stop]:
-    """One page of each shape that can be reached by links: the largest, as the one most likely to be slow."""
+    """One page of each shape that can be reached by links."""
     with Browser(app) as browser:
-        found = [stop for stop in walk(browser) if stop.answer.status_code == 200]
-    stops = [stop for stop in found if stop.answer.headers["content-type"].startswith("text/html")]
+        return largest_of(walk(browser))
+
+
+def largest_of(found: Iterable[Stop]) -> list[Stop]:
+    """One page of each shape: the largest, as the one most likely to be slow."""
+    good = [stop for stop in found if stop.answer.status_code == 200]
+    stops = [stop for stop in good if stop.answer.headers["content-type"].startswith("text/html")]
     largest: dict[str, Stop] = {}
     for stop in stops:
         if stop.shape not in largest or len(stop.answer.content) > len(largest[stop.shape].answer.content):

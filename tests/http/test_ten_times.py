@@ -2,8 +2,7 @@
 
 import asyncio
 import shutil
-from collections.abc import Callable, Iterator
-from datetime import datetime
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,11 +12,12 @@ from server.app import create_app
 from server.db import make_engine
 from server.settings import settings_for
 from tests.asking import Browser
-from tests.bench.measure import first_visit, measure_side_by_side, pages_of
+from tests.bench.measure import first_visit, largest_of, measure_side_by_side, pages_of
 from tests.bench.multiply import multiply
+from tests.conftest import TEN_IN_THE_MORNING
 from tests.contracts.test_budget import MOST_FIRST_VISIT, MOST_HTML
 from tests.page_forms import page_forms
-from tests.walk import walk
+from tests.walk import Stop, walk
 
 TIMES = 10
 
@@ -33,17 +33,24 @@ def big_folder(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> P
     return mine.data
 
 
-@pytest.fixture
-def big_app(big_folder: Path, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
-    application = create_app(settings_for(data=big_folder, environment={}), clock)
+@pytest.fixture(scope="module")
+def big_app(big_folder: Path) -> Iterator[FastAPI]:
+    """None of these tests changes anything in it."""
+    application = create_app(settings_for(data=big_folder, environment={}), lambda: TEN_IN_THE_MORNING)
     yield application
     application.state.engine.dispose()
 
 
-@pytest.fixture
+@pytest.fixture(scope="module")
 def big(big_app: FastAPI) -> Iterator[Browser]:
     with Browser(big_app) as asking:
         yield asking
+
+
+@pytest.fixture(scope="module")
+def every_page(big: Browser) -> list[Stop]:
+    """Whatever can be reached by links."""
+    return list(walk(big))
 
 
 def test_there_is_ten_times_as_much_of_everything(demo: Browser, big: Browser) -> None:
@@ -66,9 +73,11 @@ def test_no_page_asks_the_database_more_often(demo_app: FastAPI, big_app: FastAP
     assert more == {}
 
 
-def test_every_page_still_fits_the_first_packets_of_a_connection(big_app: FastAPI, big: Browser) -> None:
+def test_every_page_still_fits_the_first_packets_of_a_connection(
+    every_page: list[Stop], big: Browser
+) -> None:
     heavy = {}
-    for stop in pages_of(big_app):
+    for stop in largest_of(every_page):
         answer = big.get(stop.address, headers={"accept-encoding": "gzip"})
         if int(answer.headers["content-length"]) > MOST_HTML:
             heavy[stop.address] = answer.headers["content-length"]
@@ -76,8 +85,8 @@ def test_every_page_still_fits_the_first_packets_of_a_connection(big_app: FastAP
     assert heavy == {}
 
 
-def test_every_link_leads_somewhere(big: Browser) -> None:
-    lost = {stop.address: stop.answer.status_code for stop in walk(big) if stop.answer.status_code >= 400}
+def test_every_link_leads_somewhere(every_page: list[Stop]) -> None:
+    lost = {stop.address: stop.answer.status_code for stop in every_page if stop.answer.status_code >= 400}
     assert lost == {}
 
 
