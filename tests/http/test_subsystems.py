@@ -6,6 +6,7 @@ from sqlmodel import Session, select
 
 from server.features.builds.tables import Subsystem
 from tests.asking import Browser, number_in
+from tests.http.intake_build import stored
 from tests.page_forms import page_forms
 
 
@@ -150,3 +151,27 @@ def test_with_a_whole_set_a_subsystem_can_be_set_aside_and_every_sheet_still_ope
         assert browser.post(f"{build}/subsystems/{number}/removal", {}).status_code == 303
     for sheet in ("garage", "work", "ports", "subsystems", "parts", "orders", "log", "subsystems/1", "start"):
         assert browser.get(f"{build}/{sheet}").status_code == 200, sheet
+
+
+def test_a_new_design_goes_between_the_subsystem_s_own_ports_and_then_where_the_last_one_went(
+    browser: Browser, build: str
+) -> None:
+    subsystem = a_subsystem(browser, build)
+
+    def likely() -> tuple[str, str]:
+        forms = page_forms(browser.get(subsystem).text)
+        new_design = next(form for form in forms if form.address == f"{subsystem}/designs")
+        return new_design.value("start_port_id"), new_design.value("end_port_id")
+
+    def a_port(name: str, role: str = "run end") -> str:
+        shape = "hose" if role == "side port" else "spigot"
+        fields = {"name": name, "role": role, "shape": shape, "subsystem_id": str(number_in(subsystem))}
+        return str(stored(browser.post(f"{build}/ports", fields)))
+
+    assert likely() == ("", "")
+    inlet, outlet = a_port("Air meter outlet"), a_port("Compressor inlet")
+    a_port("Breather", "side port")
+    assert likely() == (inlet, outlet)
+    ends = {"start_port_id": outlet, "end_port_id": inlet}
+    assert browser.post(f"{subsystem}/designs", {"name": "The other way", **ends}).status_code == 303
+    assert likely() == (outlet, inlet)

@@ -158,6 +158,8 @@ class SubsystemPage(Page):
     start_from: tuple[tuple[str, str], ...]
     side_ports: tuple[SidePortLine, ...]
     run_ends: tuple[tuple[str, str], ...]
+    likely_ends: tuple[str, str]
+    """Port numbers that a new design most likely goes from and to; empty where none stands out."""
     meter_piece: bool
     form: FormState
     editing: FormState
@@ -243,11 +245,15 @@ def subsystem_page(
     designs: Sequence[tuple[DesignLike, str, int, Answers | None]],
     designs_aside: Sequence[tuple[int, str]],
     ports: Sequence[PortFacts],
+    last_ends: tuple[int | None, int | None],
     today: date,
     refused: Refused | None,
     editing: Refused | None,
 ) -> SubsystemPage:
-    """`designs`: each with the reason it was chosen, its number of pieces, and what its checks answer."""
+    """`designs`: each with the reason it was chosen, its number of pieces, and what its checks answer.
+
+    `last_ends`: the ports that the latest design goes from and to.
+    """
     ends = [(str(port.id), port.name) for port in ports if port.role == "run end"]
     return SubsystemPage(
         **heading(build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems"),
@@ -280,6 +286,7 @@ def subsystem_page(
             if port.role == "side port" and port.subsystem_id == subsystem.id
         ),
         run_ends=(("", "not said yet"), *ends),
+        likely_ends=_likely_ends(last_ends, subsystem.id, ports),
         meter_piece=subsystem.kind == "intake",
         form=FormState.of(refused),
         editing=FormState.of(editing),
@@ -308,3 +315,12 @@ def _column(
         chosen_because=because,
         pattern=design.pattern,
     )
+
+
+def _likely_ends(
+    last: tuple[int | None, int | None], subsystem_id: int, ports: Sequence[PortFacts]
+) -> tuple[str, str]:
+    """Those of the latest design; before there is one, the subsystem's own two, in their order."""
+    own = [port.id for port in ports if port.role == "run end" and port.subsystem_id == subsystem_id]
+    start, end = last if any(last) else own if len(own) == 2 else (None, None)
+    return str(start or ""), str(end or "")

@@ -92,6 +92,7 @@ def subsystem_page(
     subsystem = builds.subsystem_face(session, build_id, subsystem_id)
     around = designs.surroundings(session, build)
     rows = design_store.rows_of(session, design_store.designs_of(session, build_id, subsystem_id))
+    latest = next(reversed(rows.values()), None)
     return page.subsystem_page(
         build=build,
         subsystem=subsystem,
@@ -107,6 +108,7 @@ def subsystem_page(
         ],
         designs_aside=designing.set_aside_designs(session, build_id, subsystem_id),
         ports=around.ports,
+        last_ends=(latest.design.start_port_id, latest.design.end_port_id) if latest else (None, None),
         today=now.date(),
         refused=refused,
         editing=editing,
