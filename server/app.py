@@ -9,6 +9,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.routing import Route
 
 from server.db import make_engine
+from server.features.airpath import routes as airpath
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.compare import routes as compare
@@ -58,6 +59,7 @@ FEATURES = (
     designing,
     subsystems,
     figuring,
+    airpath,
     orders,
     parcels,
     work,

@@ -37,9 +37,10 @@ class CalledOut:
 
 @dataclass(frozen=True, slots=True)
 class Plot:
-    """Everything that the template draws."""
+    """Everything that the template draws. label: what it shows; description: what there is to see on it."""
 
     label: str
+    description: str
     x_title: str
     thick_title: str
     thin_title: str
@@ -94,7 +95,14 @@ def round_scale(low: float, high: float, marks: int) -> Scale:
 
 
 def draw(
-    label: str, x_title: str, thick: Curve, thin: Curve, limit: float, limit_text: str, peak: tuple[str, ...]
+    label: str,
+    description: str,
+    x_title: str,
+    thick: Curve,
+    thin: Curve,
+    limit: float,
+    limit_text: str,
+    peak: tuple[str, ...],
 ) -> Plot:
     """Two curves over one x axis.
 
@@ -110,6 +118,7 @@ def draw(
     late = x > (LEFT + RIGHT) / 2.0
     return Plot(
         label=label,
+        description=description,
         x_title=x_title,
         thick_title=thick.title,
         thin_title=thin.title,
@@ -139,6 +148,7 @@ class MapPlot:
     """Lines of equal height over two axes, edges beside them, and a thick line across."""
 
     label: str
+    description: str
     x_title: str
     y_title: str
     x_ticks: tuple[Tick, ...]
@@ -162,6 +172,7 @@ LABEL_ROOM = 36.0
 
 def draw_map(
     label: str,
+    description: str,
     x_title: str,
     y_title: str,
     contours: Sequence[tuple[str, Spots]],
@@ -191,6 +202,7 @@ def draw_map(
     drawn_edges = tuple(written(text, spots) for text, spots in edges)
     return MapPlot(
         label=label,
+        description=description,
         x_title=x_title,
         y_title=y_title,
         x_ticks=tuple(Tick(_across(across, mark), f"{round(mark, 9):g}") for mark in across.marks()),

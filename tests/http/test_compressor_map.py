@@ -1,5 +1,7 @@
 """The compressor's map: typed or pasted, checked, and drawn with the engine's line on it."""
 
+import re
+
 import pytest
 
 from tests.asking import Browser
@@ -21,8 +23,11 @@ def test_the_map_of_the_demo_is_drawn_with_its_contours_and_the_engine_s_line(
     assert len(plot["thick"].split()) == 6
     assert [one["text"] for one in plot["spots"]] == ["2000", "3000", "4000", "", "6000"]
     page = demo.get(sheet).text
-    assert 'role="img" aria-label="Compressor map' in page
-    assert "<title>Compressor map" in page
+    assert 'role="img" aria-labelledby="map-title" aria-describedby="map-desc"' in page
+    assert '<title id="map-title">Compressor map' in page
+    assert re.search(
+        r'<desc id="map-desc">From [\d.]+ g/s at a pressure ratio of [^<]+ from its surge line', page
+    )
 
 
 def test_every_speed_stands_in_the_table_beside_the_picture(demo: Browser, sheet: str) -> None:

@@ -141,6 +141,15 @@ def test_page_fragment_and_json_tell_the_same_peak(browser: Browser, build: int)
     assert 'id="demand"' in part
 
 
+def test_the_drawing_of_the_air_has_a_title_and_is_told_in_words(browser: Browser, build: int) -> None:
+    browser.post(engine_of(build), SHEET | {"version": "0"})
+    page = browser.get(engine_of(build)).text
+    assert '<svg viewBox="0 0 400.0 290.0" role="img" aria-labelledby="air-title"' in page
+    assert '<title id="air-title">Air demand over engine speed: peak' in page
+    assert '<desc id="air-desc">Air from ' in page
+    assert "redline 6600 rpm. The table below has the numbers.</desc>" in page
+
+
 def test_a_small_air_meter_is_said_to_run_out_of_range(browser: Browser, build: int) -> None:
     browser.post(engine_of(build), SHEET | {"version": "0", "meter_range": "10 lb/min"})
     assert browser.get_json(engine_of(build))["answer"]["meter_over"] is True

@@ -28,7 +28,7 @@ def test_every_point_lies_inside_the_axes_and_the_highest_is_called_out(flows: l
     speeds = [1000.0 + 200.0 * number for number in range(len(flows))]
     curve = Curve("air, kg/s", speeds, flows)
     level = Curve("boost, bar", speeds, [0.0] * len(flows))
-    plot = draw("air", "rpm", curve, level, speeds[-1], "redline", ("peak",))
+    plot = draw("air", "in words", "rpm", curve, level, speeds[-1], "redline", ("peak",))
     drawn = [tuple(map(float, pair.split(","))) for pair in plot.thick.split()]
     assert len(drawn) == len(flows)
     assert all(LEFT <= x <= RIGHT and TOP <= y <= BOTTOM for x, y in drawn)

@@ -116,8 +116,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
     place = Place(around.every_subsystem[design.subsystem_id].kind)
     sides = side_ports_of(around, rows)
     touched = (design.start_port_id or 0, design.end_port_id or 0, *(port.id for port in sides))
-    numbers = around.engine
-    meter_bore = None if numbers is None else numbers.meter_bore
+    meter_bore = None if around.engine is None else around.engine.meter_bore
     return Case(
         plan=run_store.run_plan(
             rows.run,
@@ -128,7 +127,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             design.meter_rescaled,
             around.tried,
         ),
-        engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
+        engine=engine_at(around, place),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
         limits={one.limit.key: one.value for one in around.limits},
         limit_reasons={one.limit.key: one.reason for one in around.limits},
@@ -144,10 +143,10 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
 
 def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:
     """What is fitted in a subsystem, as the checks see it where no run is needed."""
-    place, numbers = Place(subsystem.kind), around.engine
+    place = Place(subsystem.kind)
     return Case(
         plan=RunPlan(place, None, None, (), (JointPlan(0, JointKind.HOSE_AND_CLAMP),)),
-        engine=None if numbers is None else _engine(numbers, place, MeterPlace(around.build.meter_place)),
+        engine=engine_at(around, place),
         limits={one.limit.key: one.value for one in around.limits},
         limit_reasons={one.limit.key: one.reason for one in around.limits},
         figures=around.figures.get(subsystem.id, Figures()),
@@ -158,6 +157,13 @@ def figure_answers(subsystem: SubsystemFace, around: Surroundings) -> Answers:
     """The checks of what is fitted, worked out once for what they rest on."""
     case = figure_case(subsystem, around)
     return builds.kept_for("figure answers", case, lambda: answer_figures(case))
+
+
+def engine_at(around: Surroundings, place: Place) -> EngineCase | None:
+    """The engine at its peak as the checks of a place see it; None without a sheet that gives one."""
+    if around.engine is None:
+        return None
+    return _engine(around.engine, place, MeterPlace(around.build.meter_place))
 
 
 @lru_cache(maxsize=64)

@@ -362,6 +362,17 @@ def _curve_row(point: DemandPoint, system: System, is_peak: bool) -> CurveRow:
     )
 
 
+def _in_words(system: System, curve: Sequence[DemandPoint], sheet: EngineSheet) -> str:
+    """What there is to see on the drawing: both ends of the line, and where boost is highest."""
+    first, last = curve[0], curve[-1]
+    most = max(curve, key=lambda point: point.boost)
+    return (
+        f"Air from {_flow(first.flow, system).text} at {first.rpm:.0f} rpm to {_flow(last.flow, system).text}"
+        f" at {last.rpm:.0f} rpm; boost up to {_boost(most.boost, system).text} from {most.rpm:.0f} rpm on;"
+        f" redline {sheet.redline:.0f} rpm. The table below has the numbers."
+    )
+
+
 def _plot(
     system: System, curve: Sequence[DemandPoint], sheet: EngineSheet, top: DemandPoint, flow: float
 ) -> Plot:
@@ -371,6 +382,7 @@ def _plot(
     peak = _flow(flow, system)
     return draw(
         label=f"Air demand over engine speed: peak {peak.text} at {top.rpm:.0f} rpm",
+        description=_in_words(system, curve, sheet),
         x_title="engine speed, rpm",
         thick=Curve(f"air, {flow_unit}", speeds, [from_si(point.flow, flow_unit) for point in curve]),
         thin=Curve(f"boost, {boost_unit}", speeds, [from_si(point.boost, boost_unit) for point in curve]),

@@ -151,6 +151,7 @@ def map_picture(case: Case, system: System) -> MapPicture | None:
     called = [point for point in line if round(point.demand.rpm) % CALLED_OUT == 0]
     plot = draw_map(
         label=f"Compressor map with the engine's line from {line[0].demand.rpm:.0f} rpm",
+        description=_in_words(line, system),
         x_title=f"corrected flow, {unit}",
         y_title="pressure ratio",
         contours=[
@@ -166,6 +167,21 @@ def map_picture(case: Case, system: System) -> MapPicture | None:
     )
     notes = dict.fromkeys(note for point in line for note in point.notes)
     return MapPicture(plot, tuple(_map_row(point, system) for point in line), (*on.notes, *notes))
+
+
+def _in_words(line: Sequence[OperatingPoint], system: System) -> str:
+    """What there is to see on the map: where the line begins and ends, and how near it comes to an edge."""
+    first, last = (_map_row(point, system) for point in (line[0], line[-1]))
+    margins = {
+        "its surge line": [point.surge_margin for point in line if point.surge_margin is not None],
+        "its right edge": [point.choke_margin for point in line if point.choke_margin is not None],
+    }
+    nearest = [f"{100 * min(some):.0f} % from {edge}" for edge, some in margins.items() if some]
+    near = f" It comes as near as {' and '.join(nearest)}." if nearest else ""
+    return (
+        f"From {first.flow} at a pressure ratio of {first.ratio}, {first.rpm} rpm, to {last.flow} at"
+        f" {last.ratio}, {last.rpm} rpm.{near} The table below has the numbers."
+    )
 
 
 def _map_row(point: OperatingPoint, system: System) -> MapRow:

@@ -1,6 +1,7 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
 from server.web.urls._builds import (
+    air_path,
     build,
     builds,
     engine,
@@ -152,6 +153,7 @@ from server.web.urls._work import (
 
 __all__ = [
     "after_removal",
+    "air_path",
     "build",
     "builds",
     "bung_removal",

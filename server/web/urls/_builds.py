@@ -17,6 +17,11 @@ def engine(build_id: int) -> str:
     return f"/builds/{build_id}/engine"
 
 
+def air_path(build_id: int) -> str:
+    """Pressure and temperature from the filter to the tailpipe."""
+    return f"/builds/{build_id}/air-path"
+
+
 def limits(build_id: int) -> str:
     """The limits of the checks."""
     return f"/builds/{build_id}/limits"
