@@ -9,7 +9,8 @@ from server.core.buying.line_words import for_what, lengths_text, line_facts, sp
 from server.core.buying.listing import Apart, Basket, Line, ShoppingList, Spare
 from server.core.units import System
 from server.features.builds.page import Face, heading
-from server.web.paper import Column, Entry, Ruled, Sheet
+from server.web.paper import Sheet
+from server.web.paper_list import Column, Entry, Ruled
 from server.web.spreadsheet import Cell, minor_units
 from server.web.view import Page
 from server.web.words import counted, day_text, money, plain_money

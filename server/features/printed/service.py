@@ -11,7 +11,7 @@ from server.core.units import System
 from server.features.builds.service import build_face
 from server.features.printed import page
 from server.features.shopping.service import listed
-from server.web.paper import list_pdf
+from server.web.paper import sheet_pdf
 from server.web.spreadsheet import csv_file
 
 
@@ -34,7 +34,7 @@ def shopping_pdf(session: Session, build_id: int, now: datetime) -> File:
     build = build_face(session, build_id)
     shown = page.print_page(build, listed(session, build, now), now.date())
     sheet = page.sheet(shown, letter=build.system is System.inch)
-    return File(file_name(build.name, now, "pdf"), list_pdf(sheet))
+    return File(file_name(build.name, now, "pdf"), sheet_pdf(sheet))
 
 
 def shopping_csv(session: Session, build_id: int, now: datetime) -> File:
