@@ -14,6 +14,7 @@ from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.compare import routes as compare
 from server.features.designing import routes as designing
+from server.features.dossier import routes as dossier
 from server.features.engine import routes as engine
 from server.features.figuring import routes as figuring
 from server.features.garage import routes as garage
@@ -70,6 +71,7 @@ FEATURES = (
     compare,
     log,
     handbook,
+    dossier,
     sums,
     garage,
 )

@@ -11,7 +11,7 @@ from typing import Protocol
 from reportlab.lib.pagesizes import A4, LETTER
 from reportlab.pdfgen.canvas import Canvas
 
-from server.web.paper_text import BOLD, PLAIN, Letter, broken, draw, letters, width_of
+from server.web.paper_text import BOLD, PLAIN, Letter, draw, letters, width_of
 
 MARGIN = 40.0
 TITLE_HEIGHT = 46.0
@@ -123,19 +123,28 @@ def _draw_title(canvas: Canvas, sheet: Sheet, wide: float, high: float, page: st
 
 def _shortened(text: str, room: float) -> tuple[Letter, ...]:
     """The text on one line [pt], with a mark where something was left out."""
-    lines = broken(text, BOLD, 10, room)
-    if len(lines) == 1:
-        return lines[0]
-    mark = letters("…", BOLD)
-    line = broken(text, BOLD, 10, room - width_of(mark, BOLD, 10))[0]
+    line, mark = letters(text, BOLD), letters("…", BOLD)
+    if width_of(line, BOLD, 10) <= room:
+        return line
+    while line and width_of((*line, *mark), BOLD, 10) > room:
+        line = line[:-1]
     return (*line, *mark)
 
 
 def _field_widths(fields: Sequence[tuple[str, str]], room: float) -> list[float]:
-    """Each field of the title block as wide as its text; the first one takes what is left."""
-    most = room / max(4, len(fields))
-    others = [min(_field_width(label, text), most) for label, text in fields[1:]]
-    return [room - sum(others), *others]
+    """Each field of the title block as wide as its text, the widest no wider than there is room for.
+
+    What is left goes to the first one.
+    """
+    wanted = [_field_width(label, text) for label, text in fields]
+    most, left = 0.0, room
+    for place, wide in enumerate(sorted(wanted)):
+        most = left / (len(wanted) - place)
+        if wide > most:
+            break
+        left -= wide
+    widths = [min(wide, most) for wide in wanted] if sum(wanted) > room else wanted
+    return [widths[0] + room - sum(widths), *widths[1:]]
 
 
 def _field_width(label: str, text: str) -> float:

@@ -23,6 +23,8 @@ JOINING = frozenset("+−·=≥≤>∈/")
 TIMES = "\u2062"
 """Invisible times: a little room and nothing else."""
 INDENT = 14.0
+BESIDE_SIGN = 84.0
+"""How far from the edge the words beside a sign begin [pt]."""
 ROW_GAP = 5.0
 
 
@@ -56,6 +58,27 @@ class Formula:
             box.paint(canvas, x + INDENT, top - head - box.above - ROW_GAP / 2.0)
 
         return [Strip(height, paint)]
+
+
+@dataclass(frozen=True, slots=True)
+class SignRow:
+    """A sign of a formula and what it stands for."""
+
+    marks: Mark
+    text: str
+
+    def strips(self, wide: float) -> list[Strip]:
+        """One strip, the words beside the sign."""
+        box = set_marks(self.marks, SMALL + 1.0)
+        lines = broken(self.text, PLAIN, SMALL, wide - BESIDE_SIGN)
+        leading = SMALL + 2.5
+
+        def paint(canvas: Canvas, x: float, top: float, _wide: float) -> None:
+            box.paint(canvas, x + INDENT, top - leading)
+            for number, line in enumerate(lines, start=1):
+                draw(canvas, x + BESIDE_SIGN, top - number * leading, line, PLAIN, SMALL)
+
+        return [Strip(len(lines) * leading + 2.0, paint)]
 
 
 def set_marks(mark: Mark, size: float) -> Box:

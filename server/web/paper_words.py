@@ -130,5 +130,16 @@ class Pairs:
             canvas.line(x, top - LEADING - 3.0, x + wide, top - LEADING - 3.0)
 
 
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """Room between two blocks [pt]."""
+
+    height: float = 6.0
+
+    def strips(self, _wide: float) -> list[Strip]:
+        """One empty strip."""
+        return [Strip(self.height, _nothing)]
+
+
 def _nothing(_canvas: Canvas, _x: float, _top: float, _wide: float) -> None:
     """Room between paragraphs."""

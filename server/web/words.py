@@ -18,6 +18,11 @@ def day_text(day: date) -> str:
     return f"{day:%a} {day.day} {day:%b}"
 
 
+def date_text(day: date) -> str:
+    """A day on a sheet that is kept, e.g. "3 Dec 2026"."""
+    return f"{day.day} {day:%b %Y}"
+
+
 def moment_text(moment: datetime, now: datetime) -> str:
     """E.g. "14:30" today, "Thu 3 Dec 08:00" on another day; on the clock of `now`."""
     here = moment.astimezone(now.tzinfo)

@@ -245,7 +245,7 @@ def design_page(
         rows=rows,
         plan=plan,
         answers=answers,
-        drawing=_drawing(plan, answers, build.system),
+        drawing=run_drawing(plan, answers, build.system),
         ports=around.ports,
         parts=[(str(part.id), part.name) for part in _parts_offered(around.parts, rows, look.find, refused)],
         parts_total=len(around.parts),
@@ -299,6 +299,7 @@ def _parts_offered(
     return [*(part for part in parts if part.id in linked), *others[:PARTS_OFFERED]]
 
 
-def _drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+def run_drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
+    """The numbered drawing of a run, drawn once for each state of it."""
     worst = worst_by_piece(answers)
     return builds.kept_for("drawing", (plan, worst, system), lambda: page.run_drawing(plan, worst, system))

@@ -119,11 +119,12 @@ def engine_page(
     if stored is None:
         return page.engine_page(build, now.date(), 0, forms.DEFAULTS, None, None, refused)
     numbers, row = _numbers(stored), stored.row
-    answer = _answer(numbers, build)
+    answer = answered(numbers, build)
     return page.engine_page(build, now.date(), row.version, row.typed, numbers.sheet, answer, refused)
 
 
-def _answer(numbers: EngineNumbers, build: BuildFace) -> page.Answer | None:
+def answered(numbers: EngineNumbers, build: BuildFace) -> page.Answer | None:
+    """What an engine asks for; None where its sheet gives no curve of air demand."""
     sheet = numbers.sheet
     curve = demand.demand_curve(sheet, demand.sheet_speeds(sheet, PLOT_STEP))
     top = demand.peak(curve)

@@ -205,7 +205,7 @@ class LossesPage(Page):
 def handbook_page(entries: Iterable[Entry], today: date) -> HandbookPage:
     chapters: dict[str, list[RuleEntry]] = {}
     for entry in entries:
-        chapters.setdefault(_place_title(entry.places), []).append(_rule(entry))
+        chapters.setdefault(_place_title(entry.places), []).append(rule_entry(entry))
     return HandbookPage(
         **heading_without_build("Handbook", today),
         chapters=tuple(Chapter(title, tuple(rules)) for title, rules in chapters.items()),
@@ -221,7 +221,8 @@ def _place_title(places: tuple[Place, ...]) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _rule(entry: Entry, system: System = System.metric, changed: Iterable[Changed] = ()) -> RuleEntry:
+def rule_entry(entry: Entry, system: System = System.metric, changed: Iterable[Changed] = ()) -> RuleEntry:
+    """A rule as a page shows it. changed: limits that a build has instead of the usual ones."""
     instead = {one.limit.key: one for one in changed}
     return RuleEntry(
         code=entry.code,
@@ -231,7 +232,7 @@ def _rule(entry: Entry, system: System = System.metric, changed: Iterable[Change
         formula=entry.formula,
         limit=entry.limit,
         limits=tuple(_limit(limit, system, instead.get(limit.key)) for limit in entry.limits),
-        sources=tuple(_source(one) for one in entry.sources),
+        sources=tuple(source_line(one) for one in entry.sources),
         caution=Caution(entry.caution.signal.value, entry.caution.text) if entry.caution else None,
     )
 
@@ -247,10 +248,11 @@ def _limit(limit: Limit, system: System = System.metric, changed: Changed | None
     words = limit.words[:1].upper() + limit.words[1:]
     instead = show(changed.value, limit.kind, system, unit=limit.unit).text if changed is not None else ""
     reason = changed.reason if changed is not None else ""
-    return LimitLine(words, shown.text, shown.other, _source(limit.source), instead, reason)
+    return LimitLine(words, shown.text, shown.other, source_line(limit.source), instead, reason)
 
 
-def _source(one: Source) -> SourceLine:
+def source_line(one: Source) -> SourceLine:
+    """A source as a page names it."""
     return SourceLine(one.label, "" if one.sureness.value in one.label else one.sureness.value)
 
 
@@ -267,7 +269,7 @@ def rule_page(entry: Entry, told: Explained | None, today: date, builds: Iterabl
     """The page that belongs to no build; its example is in metric units."""
     return RulePage(
         **heading_without_build(entry.title, today),
-        rule=_rule(entry),
+        rule=rule_entry(entry),
         places=_place_title(entry.places),
         class_meaning=CLASS_MEANINGS[entry.rule_class],
         explained=_explanation(told, System.metric),
@@ -288,7 +290,7 @@ def rule_in_build_page(
     """The same in a build: its units, its limits, and its designs."""
     return RulePage(
         **heading(build, entry.title, today, within="Handbook"),
-        rule=_rule(entry, build.system, changed),
+        rule=rule_entry(entry, build.system, changed),
         places=_place_title(entry.places),
         class_meaning=CLASS_MEANINGS[entry.rule_class],
         explained=_explanation(told, build.system),
@@ -303,8 +305,8 @@ def _explanation(told: Explained | None, system: System) -> Explanation | None:
         return None
     worked = work(told)
     return Explanation(
-        lines=tuple(_line(line) for line in told.lines),
-        tight=tuple(_line(line) for line in told.tight),
+        lines=tuple(line_maths(line) for line in told.lines),
+        tight=tuple(line_maths(line) for line in told.tight),
         notes=told.notes,
         signs=tuple(_sign(sign, worked, system) for sign in told.signs),
         marched=told.marched,
@@ -312,15 +314,20 @@ def _explanation(told: Explained | None, system: System) -> Explanation | None:
     )
 
 
-def _line(line: Line) -> Maths:
+def line_maths(line: Line) -> Maths:
+    """A line of a formula, set and in plain signs."""
     return Maths(line_mark(line), line_plain(line), line.when)
 
 
+def sign_maths(sign: Sign) -> Maths:
+    """A sign, set and in plain signs."""
+    return Maths(sign_mark(sign), plain(sign))
+
+
 def _sign(sign: Sign, worked: Worked, system: System) -> SignLine:
-    maths = Maths(sign_mark(sign), plain(sign))
     given = worked.example.given
     text = sign.text(given[sign], system) if sign in given else ""
-    return SignLine(maths, sign.meaning, sign.unit_text(system), text)
+    return SignLine(sign_maths(sign), sign.meaning, sign.unit_text(system), text)
 
 
 def _example(worked: Worked, done: Sequence[Step], system: System) -> ExampleView:

@@ -29,6 +29,11 @@ def _read(session: Session, build_id: int) -> tuple[Changed, ...]:
     )
 
 
+def changes_by_key(session: Session, build_id: int) -> Mapping[str, LimitChange]:
+    """What was ever changed of the limits of a build, with reason, name and date, by the limit's key."""
+    return {row.limit_key: row for row in store.changes(session, build_id)}
+
+
 def limit_named(key: str) -> Limit:
     """Raises NotFound."""
     if key not in LIMITS:

@@ -4,20 +4,11 @@ from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession
 from server.features.printed import service
-from server.features.printed.service import File
 from server.web.clock import Now
+from server.web.handout import hand_out
 from server.web.render import render
 
 router = APIRouter(include_in_schema=False)
-
-
-def hand_out(file: File, media_type: str) -> Response:
-    """A file to be kept under its own name."""
-    headers = {
-        "Content-Disposition": f'attachment; filename="{file.name}"',
-        "Cache-Control": "private, no-cache",
-    }
-    return Response(file.content, headers=headers, media_type=media_type)
 
 
 @router.get("/builds/{build_id}/shopping/print")

@@ -114,6 +114,8 @@ from server.web.urls._shopping import (
 from server.web.urls._subsystems import (
     compare,
     compare_choice,
+    dossier,
+    dossier_pdf,
     figure,
     figure_field,
     figure_field_id,
@@ -169,6 +171,8 @@ __all__ = [
     "design_copy",
     "design_removal",
     "design_return",
+    "dossier",
+    "dossier_pdf",
     "engine",
     "figure",
     "figure_field",

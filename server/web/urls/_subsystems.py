@@ -43,6 +43,19 @@ def figure_field_id(key: str) -> str:
     return f"f-{key.replace('.', '-')}"
 
 
+def dossier(build_id: int, subsystem_id: int, design_id: int | None = None) -> str:
+    """What speaks for a subsystem; of one of its designs, else of the one that counts."""
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/dossier{_of_design(design_id)}"
+
+
+def dossier_pdf(build_id: int, subsystem_id: int, design_id: int | None = None) -> str:
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/dossier.pdf{_of_design(design_id)}"
+
+
+def _of_design(design_id: int | None) -> str:
+    return "" if design_id is None else f"?design={design_id}"
+
+
 def figure(build_id: int, key: str) -> str:
     """Leads to the sheet on which a figure is typed."""
     return f"/builds/{build_id}/figures/{key}"

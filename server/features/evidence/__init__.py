@@ -1,0 +1,1 @@
+"""A check told in full, for sheets that are kept."""

@@ -1,0 +1,1 @@
+"""What a subsystem is made of, as tables for sheets that are kept."""

@@ -1,0 +1,32 @@
+"""Files that a page hands out: under a plain name, never kept longer than what they tell is true."""
+
+import re
+import unicodedata
+from dataclasses import dataclass
+from datetime import date
+
+from fastapi import Response
+
+
+@dataclass(frozen=True, slots=True)
+class File:
+    """A file to hand out under a plain name."""
+
+    name: str
+    content: bytes
+
+
+def file_name(what: str, whose: str, day: date, ending: str) -> str:
+    """E.g. "shopping-the-saloon-2026-11-25.pdf": plain letters, figures and dashes only."""
+    ascii_only = unicodedata.normalize("NFKD", whose).encode("ascii", "ignore").decode().lower()
+    plain = re.sub(r"[^a-z0-9]+", "-", ascii_only).strip("-")[:40].strip("-")
+    return "-".join(part for part in (what, plain, day.isoformat()) if part) + f".{ending}"
+
+
+def hand_out(file: File, media_type: str) -> Response:
+    """A file to be kept under its own name."""
+    headers = {
+        "Content-Disposition": f'attachment; filename="{file.name}"',
+        "Cache-Control": "private, no-cache",
+    }
+    return Response(file.content, headers=headers, media_type=media_type)
