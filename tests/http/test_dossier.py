@@ -132,7 +132,7 @@ def test_what_is_fitted_has_a_dossier_without_a_design(demo: Browser) -> None:
     figures = next(table for table in page["tables"] if table["id"] == "figures")
     assert [row["cells"][:2] for row in figures["rows"]][:2] == [
         ["Number of injectors", "4"],
-        ["Injector flow", "550 cc/min"],
+        ["Flow of one injector, held open", "550 cc/min"],
     ]
     assert page["missing"], "the pump was not measured yet"
     assert page["drawing"] is None
