@@ -24,6 +24,7 @@ from server.features.runs.page import (
     piece_choices,
     piece_editor,
 )
+from server.features.speeds.page import speed_plot
 from server.features.verdicts.page import (
     CheckLine,
     FlowSummary,
@@ -36,6 +37,7 @@ from server.features.verdicts.page import (
     worst_by_piece,
 )
 from server.web import urls
+from server.web.bars import BarPlot
 from server.web.view import FormState, Happening, News, Page, Undo, Verdict, VerdictWord
 from server.web.words import day_text
 
@@ -146,6 +148,7 @@ class DesignPage(Page):
     open_checks: tuple[CheckLine, ...]
     passed_checks: tuple[CheckLine, ...]
     flow: FlowSummary | None
+    speeds: BarPlot | None
     removed: tuple[RemovedLine, ...]
     editor: PieceEditor | None
     new_piece: NewPiece | None
@@ -229,6 +232,7 @@ def design_page(
         open_checks=tuple(line for line in lines if line.verdict.word is not VerdictWord.GO),
         passed_checks=tuple(line for line in lines if line.verdict.word is VerdictWord.GO),
         flow=flow_summary(answers, build.system),
+        speeds=speed_plot(answers, build.system),
         removed=tuple(RemovedLine(piece.key, piece.name or piece.kind) for piece in rows.run.removed),
         editor=_editor(rows, look, build.system, refused),
         new_piece=_new_piece(rows, look, refused),

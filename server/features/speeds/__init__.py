@@ -1,0 +1,1 @@
+"""How fast air or exhaust goes in each piece of a run, as a drawing."""
