@@ -21,6 +21,7 @@ from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
 from server.features.limits import routes as limits
 from server.features.log import routes as log
+from server.features.measuring import routes as measuring
 from server.features.news.service import news_of
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
@@ -73,6 +74,7 @@ FEATURES = (
     handbook,
     dossier,
     sums,
+    measuring,
     garage,
 )
 """Features in the order of the ladder; sharing is only there where others can reach this server."""

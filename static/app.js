@@ -10,7 +10,8 @@ function say(text) {
 
 // A form resent by hand after a lost answer keeps its operation key, so it still acts once; only an
 // answer that arrived gives the form (as part of the swapped page) a new one.
-function noConnection() {
+function noConnection(event) {
+  if (event.target.matches("[hx-trigger=revealed]")) return; // asked for by the page: its link is still there
   say("No connection to the server. What you typed is still here: press again when the signal is back.");
 }
 for (const name of ["htmx:sendError", "htmx:timeout", "htmx:error"]) {

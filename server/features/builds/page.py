@@ -59,6 +59,7 @@ SHEETS = (
     ("Garage", urls.garage),
     ("Engine", urls.engine),
     ("Ports", urls.ports),
+    ("Measure next", urls.measuring),
     ("Subsystems", urls.subsystems),
     ("Parts", urls.parts),
     ("Shelf", urls.shelf),

@@ -1,6 +1,6 @@
 """The garage: what to do now, what is held and by what, what is in the post, what is not measured."""
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
@@ -15,13 +15,11 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.orders.page import due_text, late_first
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
-from server.features.work.page import Plan, TaskLine, held_lines, next_lines
+from server.features.work.page import Holding, Plan, TaskLine, held_lines, holding, holds_words, next_lines
 from server.web import urls
 from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
 from server.web.words import pieces
 
-Holding = Mapping[tuple[HoldKind, int], tuple[str, ...]]
-"""Titles of the held tasks by what they come down to: kind and number of a part, port ..."""
 SHOWN_NOW = 3
 SHOWN_HELD = 5
 SHOWN_IN_POST = 6
@@ -142,7 +140,7 @@ def post_lines(build: Face, held: Holding, orders: Sequence[OrderFace], today: d
         late = order.late_days(today)
         for line in order.lines:
             if line.rest:
-                holds = _holds_words(held.get((HoldKind.PART, line.part_id), ()))
+                holds = holds_words(held.get((HoldKind.PART, line.part_id), ()))
                 text = pieces(line.rest, line.part_name)
                 why = f"{order.supplier} · {holds}" if holds else order.supplier
                 found.append(
@@ -156,25 +154,6 @@ def post_lines(build: Face, held: Holding, orders: Sequence[OrderFace], today: d
                     )
                 )
     return tuple(found)
-
-
-def holding(plan: Plan) -> Holding:
-    """What each root holds, in the order of the tasks."""
-    found: dict[tuple[HoldKind, int], tuple[str, ...]] = {}
-    for task in plan.tasks:
-        standing = plan.standings[task.id]
-        if standing.word is Word.HELD:
-            for root in {(hold.kind, hold.subject_id or 0) for hold in standing.roots}:
-                found[root] = (*found.get(root, ()), task.title)
-    return found
-
-
-def _holds_words(titles: Sequence[str]) -> str:
-    """E.g. "holds ‘Fit the intake’ and 2 more"."""
-    if not titles:
-        return ""
-    more = f" and {len(titles) - 1} more" if len(titles) > 1 else ""
-    return f"holds ‘{titles[0]}’{more}"
 
 
 def to_measure(
@@ -192,7 +171,7 @@ def to_measure(
         if not wanted:
             continue
         design = waiting.get(port.subsystem_id or 0)
-        why = [_holds_words(titles)]
+        why = [holds_words(titles)]
         why.append(f"the checks of {design.subsystem_name} wait for it" if design else "")
         first = next(iter(wanted))
         line = ToMeasure(

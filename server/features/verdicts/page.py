@@ -214,20 +214,10 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
     if variable is None and check.missing:
         variable = check.missing[0].variable
     if variable is not None:
-        owner, number = variable.split(".")[0], variable.split(".")[1]
-        if owner == "piece":
+        if check.cure is not None and check.cure.value is not None and piece_there(plan, variable):
             # The diameters of a piece that is there already stay: another takes its place.
-            other = check.cure is not None and check.cure.value is not None and piece_there(plan, variable)
-            return f"?piece={number}#{'swap-kind' if other else 'editor'}"
-        if owner == "joint":
-            return _joint_href(plan, int(number))
-        if owner == FIGURE:
-            return urls.figure(build_id, variable.partition(".")[2])
-        if owner == "engine":
-            return f"{urls.engine(build_id)}#f-{number}"
-        if owner == "port" and number.isdigit():
-            return urls.port_measuring(build_id, int(number), variable.split(".")[2])
-        return ""
+            return f"?piece={variable.split('.')[1]}#swap-kind"
+        return variable_href(variable, plan, build_id)
     finding = check.finding
     if finding is None or finding.number is None or not plan.pieces:
         return ""
@@ -236,6 +226,28 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
     place = finding.number - 1 if finding.concerns == "joint" else finding.number
     piece = plan.pieces[min(max(place, 1), len(plan.pieces)) - 1]
     return f"?piece={piece.id}#editor" if finding.concerns in {"piece", "joint"} else ""
+
+
+def variable_href(variable: str, plan: RunPlan, build_id: int) -> str:
+    """Where a size or figure is entered; what belongs to the run stands on the design's own page, "?...".
+
+    Empty where no page takes it.
+    """
+    owner, number, size = (*variable.split("."), "")[:3]
+    if owner == "piece":
+        return f"?piece={number}#editor"
+    if owner == "joint":
+        return _joint_href(plan, int(number))
+    if owner == "bung":
+        holder = next((one.id for one in plan.pieces for bung in one.bungs if str(bung.id) == number), None)
+        return f"?piece={holder}#editor" if holder is not None else ""
+    if owner == FIGURE:
+        return urls.figure(build_id, variable.partition(".")[2])
+    if owner in {"engine", "meter"}:
+        return f"{urls.engine(build_id)}#f-{'meter_bore' if owner == 'meter' else number}"
+    if owner == "port" and number.isdigit():
+        return urls.port_measuring(build_id, int(number), size)
+    return ""
 
 
 def _joint_href(plan: RunPlan, joint_id: int) -> str:

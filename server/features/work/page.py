@@ -69,6 +69,8 @@ class TaskLine:
     acts: tuple[StateAct, ...]
 
 
+Holding = Mapping[tuple[HoldKind, int], tuple[str, ...]]
+"""Titles of the held tasks by what they come down to: kind and number of a part, port ..."""
 GROUPS = ("ready", "held", "waiting", "done")
 FIRST_SHOWN, SHOWN = 20, 30
 """Of each group on the whole sheet, and of one group alone."""
@@ -339,3 +341,22 @@ def _tally(build: Face, group: str, total: int, asked: Asked) -> Tally:
 def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
     named = [Option(str(one.id), f"{one.letter} {one.name}") for one in subsystems]
     return (Option("", "—"), *named)
+
+
+def holding(plan: Plan) -> Holding:
+    """What each root holds, in the order of the tasks."""
+    found: dict[tuple[HoldKind, int], tuple[str, ...]] = {}
+    for task in plan.tasks:
+        standing = plan.standings[task.id]
+        if standing.word is Word.HELD:
+            for root in {(hold.kind, hold.subject_id or 0) for hold in standing.roots}:
+                found[root] = (*found.get(root, ()), task.title)
+    return found
+
+
+def holds_words(titles: Sequence[str]) -> str:
+    """E.g. "holds ‘Fit the intake’ and 2 more"."""
+    if not titles:
+        return ""
+    more = f" and {len(titles) - 1} more" if len(titles) > 1 else ""
+    return f"holds ‘{titles[0]}’{more}"

@@ -55,6 +55,7 @@ from server.web.urls._log import (
     photo_small,
     photo_withdrawal,
 )
+from server.web.urls._measuring import measuring, measuring_for
 from server.web.urls._orders import (
     calling_off,
     deliveries,
@@ -193,6 +194,8 @@ __all__ = [
     "limits",
     "log",
     "log_days",
+    "measuring",
+    "measuring_for",
     "need_removal",
     "note",
     "note_photos",
