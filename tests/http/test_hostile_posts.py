@@ -48,7 +48,7 @@ FOLLOWED = 0.6
 """So large a share of the stored posts is followed to the page they lead to; the rest is seen at the end."""
 
 ELSEWHERE = ("/static/", "/handbook", "/sums", "/openapi", "http")
-ALIKE = 4
+ALIKE = 8
 
 
 @dataclass(slots=True)
