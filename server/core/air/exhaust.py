@@ -1,11 +1,11 @@
 """Exhaust gas: how much there is, what it is made of, and how it behaves as a perfect gas."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import sqrt
 
 from server.core.air.fuels import ETHANOL, FUELS, METHANOL, PETROL_95, Fuel, mass_share
 from server.core.air.gas import Gas
+from server.core.measure.many import either, greatest, least, sqrt
 
 UNIVERSAL_GAS_CONSTANT = 8.314462618
 """[J/(mol K)] (CODATA 2018)."""
@@ -124,7 +124,7 @@ def products(fuel: str, mixture: float) -> dict[str, float]:
     Source: Heywood, Internal Combustion Engine Fundamentals, section 4.9 (from memory).
     """
     atoms = _ATOMS[fuel]
-    ratio = min(max(mixture, LEAST_MIXTURE), MOST_MIXTURE)
+    ratio = least(greatest(mixture, LEAST_MIXTURE), MOST_MIXTURE)
     exact = 1.0 + 0.25 * atoms.hydrogen - 0.5 * atoms.oxygen
     oxygen = ratio * exact
     water = 0.5 * atoms.hydrogen
@@ -149,10 +149,17 @@ def molar_heat(name: str, temperature: float) -> float:
     name: "CO2", "CO", "H2O", "H2", "O2" or "N2". temperature: [K], held to 300 to 3000. Returns [J/(mol K)].
     Source: NASA polynomials, from memory.
     """
-    at = min(max(temperature, 300.0), 3000.0)
-    low, high = _HEAT[name]
-    coefficients = low if at <= _BREAK else high
-    return UNIVERSAL_GAS_CONSTANT * sum(factor * at**power for power, factor in enumerate(coefficients))
+    at = least(greatest(temperature, 300.0), 3000.0)
+    low, high = (_polynomial(coefficients, at) for coefficients in _HEAT[name])
+    return UNIVERSAL_GAS_CONSTANT * either(at <= _BREAK, low, high)
+
+
+def _polynomial(coefficients: Sequence[float], at: float) -> float:
+    """The lowest power first."""
+    total = 0.0
+    for factor in reversed(coefficients):
+        total = total * at + factor
+    return total
 
 
 def exhaust_gas(fuel: str, mixture: float, temperature: float) -> Gas:

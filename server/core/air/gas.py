@@ -6,7 +6,8 @@ less than 1.5 %.
 """
 
 from dataclasses import dataclass
-from math import sqrt
+
+from server.core.measure.many import sqrt
 
 GAS_CONSTANT = 287.05
 """Specific gas constant of dry air, [J/(kg K)] (U.S. Standard Atmosphere, 1976)."""

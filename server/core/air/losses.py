@@ -6,12 +6,16 @@ with a note that says so; nothing is clamped.
 """
 
 from dataclasses import dataclass
-from math import degrees, pi, sin, sqrt
+from math import degrees, log, pi, sin, sqrt
 
+import numpy as np
 from fluids.fittings import bend_miter, bend_rounded
 from fluids.friction import friction_factor as darcy_friction_factor
+from numpy.typing import NDArray
 
 from server.core.air.gas import viscosity
+
+Floats = NDArray[np.float64]
 
 DRAWN_TUBE_ROUGHNESS = 1.5e-6
 """Roughness of smooth drawn tube, [m] (Moody, 1944)."""
@@ -78,6 +82,35 @@ def friction(reynolds: float, relative_roughness: float) -> Friction:
     if relative_roughness > ROUGHEST:
         notes.append("Wall rougher than one twentieth of the bore: outside Moody's chart.")
     return Friction(float(darcy_friction_factor(reynolds, relative_roughness)), tuple(notes))
+
+
+def friction_factors(reynolds: Floats, relative_roughness: Floats) -> Floats:
+    """The factors of `friction` for many tubes at once, [-]; the same numbers within rounding.
+
+    Source: Colebrook (1939) solved as Clamond, Ind. Eng. Chem. Res. 48 (2009) 3665; 64/Re where laminar.
+    """
+    rough = relative_roughness * reynolds * (log(10.0) / 18.574)
+    smooth = np.log(reynolds) + log(log(10.0) / 5.02)
+    found = smooth - 0.2
+    for turn in range(2):
+        both = rough + found
+        error = (np.log(both) + (found - smooth if turn else -0.2)) / (1.0 + both)
+        found = found - (1.0 + both + 0.5 * error) * error * both / (1.0 + both + error * (1.0 + error / 3.0))
+    turbulent = (0.5 * log(10.0) / found) ** 2
+    return np.where(reynolds < LAMINAR_LIMIT, 64.0 / reynolds, turbulent)
+
+
+def smooth_bends(bore: Floats, angle: Floats, radius: Floats, friction_factor: Floats) -> Floats:
+    """The loss coefficients of `smooth_bend` for many bends at once, [-]; the same numbers within rounding.
+
+    bore: [m]. angle: [rad]. radius: [m]. friction_factor: Darcy, [-].
+    Source: Rennels & Hudson, Pipe Flow (2012), equation of smooth bends, as `fluids.fittings` has it.
+    """
+    steep = np.sin(0.5 * angle)
+    ratio = radius / bore
+    along = friction_factor * angle * ratio + (0.10 + 2.4 * friction_factor) * steep
+    bent: Floats = along + 6.6 * friction_factor * (np.sqrt(steep) + steep) / ratio ** (4.0 * angle / pi)
+    return bent
 
 
 def smooth_bend(bore: float, angle: float, radius: float, friction_factor: float) -> LossCoefficient:

@@ -31,6 +31,7 @@ class Element:
     bend's centre line is. roughness: [m]. bend_angle: deflection, [rad]. bend_radius: of the centre line,
     [m]. half_angle: of a cone, [rad]. mitre_joints: welded joints in the bend. extra_loss_coefficient: [-].
     flush: meets the piece before without an edge, so that what little the bores differ by costs nothing.
+    bend_factor, step_factor: on the loss coefficient of its bend, and of its steps and cone, [-].
     """
 
     name: str
@@ -45,6 +46,8 @@ class Element:
     mitre_joints: int = 1
     extra_loss_coefficient: float = 0.0
     flush: bool = False
+    bend_factor: float = 1.0
+    step_factor: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +110,13 @@ def element_faults(elements: Sequence[Element]) -> tuple[str, ...]:
     for element in elements:
         if not (0.0 < element.bore_in < inf and 0.0 < element.bore_out < inf):
             faults.append(f"{element.name}: the bore must be above zero.")
-        not_negative = (element.length, element.roughness, element.extra_loss_coefficient)
+        not_negative = (
+            element.length,
+            element.roughness,
+            element.extra_loss_coefficient,
+            element.bend_factor,
+            element.step_factor,
+        )
         if not all(0.0 <= value < inf for value in not_negative):
             faults.append(f"{element.name}: length, roughness and loss can't be below zero.")
         if not 0.0 <= element.bend_angle < inf:
@@ -230,7 +239,7 @@ def _through(
     element: Element, bore_before: float, flow: float, before: Stream, notes: list[str], of: Gas
 ) -> _Path | None:
     """Take a stream through the step into an element and through the element; None where it chokes."""
-    join = 0.0 if element.flush else _join_loss(bore_before, element.bore_in)
+    join = 0.0 if element.flush else element.step_factor * _join_loss(bore_before, element.bore_in)
     entered = _change_bore(before, flow, bore_before, element.bore_in, join, of)
     if entered is None:
         return None
@@ -238,7 +247,7 @@ def _through(
     reynolds = losses.tube_reynolds(flow, bore, entered.temperature)
     friction = losses.friction(reynolds, element.roughness / bore)
     notes.extend(f"{element.name}: {note}" for note in friction.notes)
-    step = _own_step_loss(element, friction.factor)
+    step = element.step_factor * _own_step_loss(element, friction.factor)
     number = _friction_number(element, bore, friction.factor, notes)
 
     narrowed: Stream | None = entered
@@ -306,7 +315,7 @@ def _friction_number(element: Element, bore: float, friction_factor: float, note
         else:
             bend = losses.smooth_bend(bore, element.bend_angle, element.bend_radius, friction_factor)
         notes.extend(f"{element.name}: {note}" for note in bend.notes)
-        number += bend.value
+        number += element.bend_factor * bend.value
     return number
 
 

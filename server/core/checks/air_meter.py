@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log
 
 from server.core.air.meter import meter_scale, meter_share
 from server.core.checks.case import MeterPlace
@@ -22,6 +21,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.many import log
 from server.core.phrase import Amount, Phrase, length, percent
 from server.core.sources import source
 from server.core.tube.run import PieceKind, PiecePlan, Place

@@ -10,8 +10,8 @@ from server.core.air.cost import LossCost
 from server.core.checks.case import Case
 from server.core.checks.cure import Beside, Cure, CureKind, move_cure, number_cure
 from server.core.checks.facts import Facts
-from server.core.checks.flow import RunFlow, flow_of, loss_cost, narrowest
-from server.core.checks.judge import LOSS, Item, Judged, can_flow, chance_of_all, judge
+from server.core.checks.flow import RunFlow, can_flow, flow_of, loss_cost, narrowest
+from server.core.checks.judge import LOSS, Item, Judged, chance_of_all, judge
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured

@@ -1,6 +1,6 @@
 """Rules of every run: bore held, steps, speed, and something that flexes between engine and body."""
 
-from math import log, pi
+from math import pi
 
 from server.core.air import gas, losses
 from server.core.checks.facts import Facts
@@ -21,6 +21,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.many import log
 from server.core.phrase import Amount, Phrase, length, pressure
 from server.core.sources import source
 from server.core.tube.run import JointKind, PieceKind, PiecePlan, PortPlan

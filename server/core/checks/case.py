@@ -24,6 +24,7 @@ from server.core.air.fuels import FUELS
 from server.core.air.gas import AIR, Gas
 from server.core.checks.figures import OWNER, Figures
 from server.core.measure.estimate import Estimate
+from server.core.measure.many import greatest, least
 from server.core.tube.run import PiecePlan, Place, PortPlan, RunPlan, variable, variables
 
 _SPEED_STEP = 250.0
@@ -149,13 +150,13 @@ class EngineCase:
             self.at_peak.volumetric_efficiency * values["engine.efficiency"],
             self.at_peak.boost + values["engine.boost"],
         )
-        efficiency = min(max(values["engine.compressor_efficiency"], 0.01), 1.0)
+        efficiency = least(greatest(values["engine.compressor_efficiency"], 0.01), 1.0)
         sheet = replace(self.sheet, points=(point,), compressor_efficiency=efficiency)
         demand = demand_curve(sheet, (self.at_peak.rpm,))[0]
         pressure, temperature = _at_inlet(self.place, demand)
         flow, gas, mixture = demand.flow, AIR, 1.0
         if self.place in BURNING_PLACES:
-            mixture = min(max(values["engine.mixture"], LEAST_MIXTURE), MOST_MIXTURE)
+            mixture = least(greatest(values["engine.mixture"], LEAST_MIXTURE), MOST_MIXTURE)
         if self.place in HOT_PLACES:
             temperature = values["engine.exhaust_temperature"]
             flow = exhaust_flow(demand.flow, FUELS[sheet.fuel], mixture)

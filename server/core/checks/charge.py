@@ -21,6 +21,7 @@ from server.core.checks.rule import (
     plain,
 )
 from server.core.checks.strength import STRENGTHS, hoop_stress
+from server.core.measure.many import greatest
 from server.core.phrase import Amount, Phrase, pressure, temperature
 from server.core.sources import source
 from server.core.tube.run import PieceKind, PiecePlan
@@ -130,7 +131,7 @@ def _strength(facts: Facts, piece: PiecePlan, metal: Metal | None) -> float:
 def _stress_in(facts: Facts, piece: PiecePlan) -> Found:
     strength = _strength(facts, piece, metal_named(piece.material))
     ends = facts.ends(piece)
-    outside, wall = max(facts.outside(end) for end in ends), facts.wall_or_usual(*ends)
+    outside, wall = greatest(*(facts.outside(end) for end in ends)), facts.wall_or_usual(*ends)
     if wall <= 0.0:
         text = "The wall of {piece} comes out at nothing: look at its bore and outside diameter."
         raise NotMeasured(Phrase(text, {"piece": piece_label(piece)}), f"piece.{piece.id}.wall")

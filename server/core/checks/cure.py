@@ -7,9 +7,10 @@ from math import inf
 
 from scipy.special import ndtri
 
+from server.core.checks.at_once import look
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Judged, judge, look
+from server.core.checks.judge import Judged, judge
 from server.core.checks.levers import another, piece_there, with_another
 from server.core.checks.rule import GRAVEST_FIRST, Found, Lever, Rule, Verdict
 from server.core.phrase import Amount, Phrase

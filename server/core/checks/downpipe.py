@@ -1,7 +1,5 @@
 """Rules of what exhaust flows through: its speed, the back pressure it makes, and metal that stands it."""
 
-from math import log
-
 from server.core.checks.any_run import speeds
 from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of, most_lossy, narrowest
@@ -20,6 +18,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.many import greatest, log
 from server.core.phrase import Phrase, pressure, temperature
 from server.core.sources import source
 from server.core.tube.run import RUBBERS, PiecePlan
@@ -50,7 +49,7 @@ def back_pressure(facts: Facts) -> Findings:
     """
     found = flow_of(facts).back_pressure
     assert found is not None  # every hot run has one
-    total = max(found + facts.pressure_before, _LEAST_PRESSURE)
+    total = greatest(found + facts.pressure_before, _LEAST_PRESSURE)
     most = max(facts.limit("back.most"), _LEAST_PRESSURE)
 
     def about() -> About:

@@ -1,7 +1,7 @@
 """A run with one set of values: sizes by variable name, and what follows from them."""
 
-from collections.abc import Callable, Mapping
-from functools import cached_property
+from collections.abc import Callable, Hashable, Mapping
+from functools import reduce
 from typing import Any, TypeVar
 
 from server.core.air.demand import EngineSheet
@@ -11,6 +11,7 @@ from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
 from server.core.checks.missing import NotMeasured
 from server.core.checks.names import ask_for
+from server.core.measure.many import Floats, Many, Marks, greatest, least, many
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan, variable
 
@@ -29,12 +30,13 @@ class Facts:
         """
         self.case = case
         self.plan = case.plan
-        self.values = values
+        self.values = _Recorded(values) if best is None else values
         self.best: Facts = best if best is not None else self
         self.layout: Layout = best.layout if best is not None else lay_out(case.plan)
-        self._bores: dict[tuple[str, int, bool], float] = {}
-        self._kept: dict[str, Any] = {}
+        self.part_of: tuple[Facts, Marks] | None = None
+        """The facts of more draws that these are some of, and which of them."""
         self.moved = frozenset() if best is None else _moved(values, best.values)
+        self._kept: dict[Hashable, tuple[Any, frozenset[str]]] = {}
         self._moved_owners = frozenset(name.rpartition(".")[0] for name in self.moved)
 
     @classmethod
@@ -42,12 +44,43 @@ class Facts:
         """The facts at the best estimates."""
         return cls(case, {name: size.value for name, size in case.variables().items()})
 
-    def kept(self, name: str, make: Callable[[], Kept]) -> Kept:
+    def in_draws(self, drawn: Mapping[str, Floats]) -> "Facts":
+        """The facts of many draws at once: these, the values of some variables taken from every draw [SI]."""
+        return Facts(self.case, {**self.values, **{name: many(some) for name, some in drawn.items()}}, self)
+
+    def part(self, meets: Marks) -> "Facts":
+        """The facts of some of these draws."""
+        drawn = {name: self.values[name][meets] for name in self.moved}  # type: ignore[index]
+        some = Facts(self.case, {**self.values, **drawn}, self.best)
+        some.part_of = (self, meets)
+        return some
+
+    def kept(self, name: Hashable, make: Callable[[], Kept]) -> Kept:
         """What `make` gives, made once for these facts and kept under a name."""
         if name not in self._kept:
-            self._kept[name] = make()
-        found: Kept = self._kept[name]
-        return found
+            self._kept[name] = self.recorded(make)
+        found, asked = self._kept[name]
+        if isinstance(self.values, _Recorded):
+            self.values.asked |= asked
+        kept: Kept = found
+        return kept
+
+    def has_kept(self, name: Hashable) -> bool:
+        """Whether something is kept under a name."""
+        return name in self._kept
+
+    def recorded(self, make: Callable[[], Kept]) -> tuple[Kept, frozenset[str]]:
+        """What `make` gives, with the variables that it rests on; none are told but at the best estimates."""
+        values = self.values
+        if not isinstance(values, _Recorded):
+            return make(), frozenset()
+        before, values.asked = values.asked, set()
+        try:
+            found = make()
+        finally:
+            asked = frozenset(values.asked)
+            values.asked = before | asked
+        return found, asked
 
     def limit(self, key: str) -> float:
         """A limit by its key, as changed for this build or the usual one [SI]."""
@@ -102,10 +135,9 @@ class Facts:
         Raises NotMeasured where it can't be told, or comes out at nothing.
         """
         key = (end.owner_kind, end.owner.id, end.at_outlet)
-        if key not in self._bores:
-            as_best = self.best is not self and f"{key[0]}.{key[1]}" not in self._moved_owners
-            self._bores[key] = self.best.bore(end) if as_best else self._find_bore(end)
-        return self._bores[key]
+        if self.best is not self and f"{key[0]}.{key[1]}" not in self._moved_owners:
+            return self.best.bore(end)
+        return self.kept(key, lambda: self._find_bore(end))
 
     def _find_bore(self, end: End) -> float:
         owner, number = end.owner_kind, end.owner.id
@@ -172,7 +204,7 @@ class Facts:
         """The thinnest known wall of the ends that are not hoses, or the usual one [m]."""
         walls = [self.wall_or_none(end) for end in ends if end is not None and not end.is_hose]
         known = [wall for wall in walls if wall is not None]
-        return min(known) if known else self.limit("wall.usual")
+        return reduce(least, known) if known else self.limit("wall.usual")
 
     def ends(self, piece: PiecePlan) -> tuple[End, End]:
         """Inlet and outlet of a piece."""
@@ -205,16 +237,17 @@ class Facts:
         length = self.length_along(piece)
         if piece.is_hose:
             length -= sum(self.overlap(joint) for joint in self.layout.clamped_joints(piece))
-        return max(length, 0.0)
+        return greatest(length, 0.0)
 
-    @cached_property
+    @property
     def engine(self) -> EngineState:
         """The engine at its peak. Raises NotMeasured where there is no engine sheet."""
-        if self.case.engine is None:
+        engine = self.case.engine
+        if engine is None:
             raise NotMeasured(Phrase("Fill in the engine sheet."))
         if self.best is not self and not self._moved_owners & {"engine"}:
             return self.best.engine
-        return self.case.engine.state(self.values)
+        return self.kept("engine", lambda: engine.state(self.values))
 
     @property
     def sheet(self) -> EngineSheet:
@@ -231,14 +264,14 @@ class Facts:
         owners = {f"piece.{piece.id}", *(f"joint.{joint.plan.id}" for joint in joints)}
         return self._moved_owners.isdisjoint(owners)
 
-    @cached_property
+    @property
     def allowed_loss(self) -> float:
         """What the run may lose at the peak [Pa], by the rule for its place."""
         if self.plan.place is Place.INTAKE:
             return self.limit("suction.most") - self.engine.filter_loss
         if self.plan.place in HOT_PLACES:
             return self.limit("back.most") - self.pressure_behind - self.pressure_before
-        return self.limit("charge.loss_share") * max(self.engine.boost, 0.0)
+        return self.limit("charge.loss_share") * greatest(self.engine.boost, 0.0)
 
     @property
     def pressure_behind(self) -> float:
@@ -295,12 +328,6 @@ class _Recorded(dict[str, float]):
         return super().get(name, default)
 
 
-def reads(facts: Facts, look: Callable[[Facts], object]) -> frozenset[str]:
-    """The variables that a look at the facts rests on, found by looking once more."""
-    recorded = _Recorded(facts.values)
-    look(Facts(facts.case, recorded))
-    return frozenset(recorded.asked)
-
-
 def _moved(values: Mapping[str, float], best: Mapping[str, float]) -> frozenset[str]:
-    return frozenset(name for name, value in values.items() if value != best[name])
+    """Those that differ from the best estimates, or hold many draws."""
+    return frozenset(name for name, value in values.items() if isinstance(value, Many) or value != best[name])

@@ -3,17 +3,19 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import atan, pi
+from math import pi
 
 from server.core.air import gas
 from server.core.air.back_pressure import back_march
 from server.core.air.cost import LossCost, charge_cost, intake_cost
 from server.core.air.fuels import FUELS, power_from_air
+from server.core.air.many_march import ManyMarches, back_march_many, march_many
 from server.core.air.march import Element, March, march
-from server.core.checks.facts import Facts, reads
+from server.core.checks.facts import Facts
 from server.core.checks.layout import End
 from server.core.checks.missing import NotMeasured
-from server.core.checks.rule import HOT
+from server.core.checks.rule import FLOWING, HOT
+from server.core.measure.many import Many, Parted, atan, many
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 
@@ -61,14 +63,28 @@ class RunFlow:
 
 def flow_of(facts: Facts) -> RunFlow:
     """The run marched at the peak, once for these facts. Raises NotMeasured where a size is missing."""
-    if facts.best is not facts and not facts.moved & flow_reads(facts.best):
-        return flow_of(facts.best)
-    return facts.kept("flow", lambda: run_flow(facts))
+    best = facts.best
+    if best is facts:
+        return facts.kept("flow", lambda: run_flow(facts))
+    if not facts.moved & flow_reads(best):
+        return flow_of(best)
+    in_draws = any(isinstance(facts.values[name], Many) for name in facts.moved)
+    return facts.kept("flow", lambda: _flow_in_draws(facts) if in_draws else run_flow(facts))
+
+
+def can_flow(facts: Facts) -> bool:
+    """Whether air or exhaust flows here and every size that the march needs is there."""
+    if facts.plan.place not in FLOWING:
+        return False
+    try:
+        return flow_of(facts) is not None
+    except (NotMeasured, ValueError):
+        return False
 
 
 def flow_reads(facts: Facts) -> frozenset[str]:
-    """The variables that the march rests on."""
-    return facts.kept("flow reads", lambda: reads(facts, run_flow))
+    """The variables that the march at the best estimates rests on."""
+    return facts.recorded(lambda: flow_of(facts))[1]
 
 
 def elements_of(facts: Facts) -> list[Element]:
@@ -123,6 +139,62 @@ def _hot_flow(facts: Facts, elements: list[Element]) -> RunFlow:
         back_pressure=found.inlet_pressure - engine.ambient_pressure,
         choked_at=found.march.fastest_at if found.sonic else None,
     )
+
+
+def _flow_in_draws(facts: Facts) -> RunFlow:
+    """The run in every draw at once; the draws part where the run chokes in some of them."""
+    marched = _marched_in_draws(facts)
+    chokes = marched.sonic
+    if chokes.any() and not chokes.all():
+        raise Parted(chokes)
+    engine = facts.engine
+    if chokes.all() and facts.plan.place not in HOT:
+        return RunFlow(engine.flow, (), engine.pressure, "somewhere", None, ())
+    pieces = {f"piece.{piece.id}": piece for piece in facts.plan.pieces}
+    return RunFlow(
+        engine.flow,
+        tuple(
+            PieceFlow(
+                pieces[one.name].id,
+                pieces[one.name].number,
+                many(one.fastest_speed),
+                many(one.fastest_mach),
+                many(one.loss),
+            )
+            for one in marched.stations
+            if one.name in pieces
+        ),
+        many(marched.loss),
+        "somewhere" if chokes.all() else None,
+        None,
+        (),
+        many(marched.inlet_pressure - engine.ambient_pressure) if facts.plan.place in HOT else None,
+    )
+
+
+def _marched_in_draws(facts: Facts) -> ManyMarches:
+    """Marched once for all draws; where these are some of them, they are cut out of the whole."""
+    found = _kept_march(facts)
+    return facts.kept("marched", lambda: found or _march_in_draws(facts))
+
+
+def _kept_march(facts: Facts) -> ManyMarches | None:
+    if facts.has_kept("marched"):
+        return facts.kept("marched", lambda: _march_in_draws(facts))
+    if facts.part_of is None:
+        return None
+    whole, meets = facts.part_of
+    marched = _kept_march(whole)
+    return None if marched is None else marched.part(meets)
+
+
+def _march_in_draws(facts: Facts) -> ManyMarches:
+    elements, engine = run_elements(facts), facts.engine
+    if facts.plan.place not in HOT:
+        return march_many(elements, engine.flow, engine.pressure, engine.temperature, engine.gas)
+    near = engine.ambient_pressure + (flow_of(facts.best).back_pressure or 0.0)
+    behind = engine.pressure + facts.pressure_behind
+    return back_march_many(elements, engine.flow, behind, engine.temperature, engine.gas, near)
 
 
 def run_elements(facts: Facts, narrowed: tuple[PiecePlan, float] | None = None) -> list[Element]:

@@ -1,7 +1,5 @@
 """Rules of the intake alone: suction at the compressor, and collapse of what stands under it."""
 
-from math import log
-
 from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of, loss_cost, most_lossy, narrowest
 from server.core.checks.layout import End, piece_label
@@ -18,6 +16,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.many import greatest, log
 from server.core.phrase import Amount, Phrase, length, percent, pressure
 from server.core.sources import source
 from server.core.tube.run import PiecePlan
@@ -73,8 +72,8 @@ def charge_loss(facts: Facts) -> Findings:
 
 
 def _loss(facts: Facts, before: float, most: float) -> Findings:
-    total = max(before + flow_of(facts).loss, _LEAST_LOSS)
-    most = max(most, _LEAST_LOSS)
+    total = greatest(before + flow_of(facts).loss, _LEAST_LOSS)
+    most = greatest(most, _LEAST_LOSS)
 
     def about() -> About:
         piece = most_lossy(facts)
@@ -196,7 +195,7 @@ def _tube_stands(facts: Facts, piece: PiecePlan) -> Found:
             doubt_scale=holds,
         )
 
-    return Found(f"piece.{piece.id}", log(max(holds, _LEAST_LOSS) / asked), about)
+    return Found(f"piece.{piece.id}", log(greatest(holds, _LEAST_LOSS) / asked), about)
 
 
 RULES = (

@@ -1,30 +1,23 @@
 """Rules applied to a case with its doubt.
 
-One bundle of facts for each perturbed reading serves every rule.
+One set of facts that holds every perturbed reading serves every rule.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property, partial
-from math import log
 from types import MappingProxyType
 
+import numpy as np
+
+from server.core.checks.at_once import Look, facts_in_draws, look_at, loss_in_draws, margins_in_draws
 from server.core.checks.case import Case
-from server.core.checks.facts import Facts, reads
-from server.core.checks.flow import flow_of, flow_reads
+from server.core.checks.facts import Facts
+from server.core.checks.flow import can_flow, flow_of, flow_reads
 from server.core.checks.missing import Missing, NotMeasured
-from server.core.checks.rule import (
-    FLOWING,
-    INJURY_ASKS,
-    About,
-    Findings,
-    Found,
-    Rule,
-    RuleClass,
-    Verdict,
-)
-from server.core.measure.doubt import Response, propagate
+from server.core.checks.rule import INJURY_ASKS, About, Found, Rule, RuleClass, Verdict
+from server.core.measure.doubt import Response, propagate_at_once
 from server.core.measure.estimate import Estimate
+from server.core.measure.many import Floats
 from server.core.phrase import Phrase
 
 _CERTAIN = 0.9995
@@ -72,50 +65,6 @@ class Judged:
     reads: frozenset[str]
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
-    """What a rule finds at the best estimates, and the variables that rests on."""
-
-    rule: Rule
-    findings: Findings
-    reads: frozenset[str]
-    margins: Mapping[str, float]
-
-
-class Bundle:
-    """One set of values: its facts, and the margins of each rule, found when first asked for."""
-
-    def __init__(self, looks: Mapping[str, Look], facts: Facts) -> None:
-        self._looks = looks
-        self._facts = facts
-        self._margins: dict[str, Mapping[str, float]] = {}
-
-    def margin(self, code: str, item: str) -> float:
-        """The margin of an item. Raises ValueError where these values can't be judged."""
-        if code not in self._margins:
-            looked = self._looks[code]
-            unmoved = not self._facts.moved & looked.reads
-            self._margins[code] = looked.margins if unmoved else _margins(looked.rule.find(self._facts))
-        if item not in self._margins[code]:
-            raise ValueError(f"{item} can't be judged with these values")
-        return self._margins[code][item]
-
-    @cached_property
-    def loss(self) -> float:
-        """Logarithm of the run's loss [Pa]; a loss of under a pascal counts as one."""
-        return log(max(flow_of(self._facts).loss, 1.0))
-
-
-def look(rule: Rule, facts: Facts) -> Findings:
-    """What a rule finds; a figure that the whole rule lacks, or sizes that can't be, become one `Missing`."""
-    try:
-        return rule.find(facts)
-    except NotMeasured as gap:
-        return (Missing("run", gap.phrase, gap.variable),)
-    except ValueError as fault:
-        return (Missing("run", Phrase("{fault}", {"fault": str(fault)})),)
-
-
 def judge(
     case: Case,
     rules: Iterable[Rule],
@@ -130,46 +79,54 @@ def judge(
     place of the case's own, as the facts have them. Returns the judged rules and the response they were read
     from.
     """
-    looks = {rule.code: _look(rule, facts) for rule in rules}
-    readers: dict[str, Callable[[Bundle], float]] = {
-        _output(code, found.item): partial(_margin, code=code, item=found.item)
+    looks = {rule.code: look_at(rule, facts) for rule in rules}
+    outputs = {
+        _output(code, found.item): (code, found.item)
         for code, looked in looks.items()
         for found in looked.findings
         if isinstance(found, Found) and not found.yes_or_no
     }
     read = frozenset[str]().union(*(looked.reads for looked in looks.values()))
+    names = tuple(outputs)
     if with_loss and can_flow(facts) and flow_of(facts).choked_at is None:
-        readers[LOSS] = _loss
+        names = (*names, LOSS)
         read |= flow_reads(facts)
     sizes = case.variables() | dict(taken)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in sizes.items()}
-    response = propagate(lambda values: Bundle(looks, Facts(case, values, facts)), readers, inputs)
+
+    def in_draws(drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
+        with np.errstate(all="ignore"):
+            return _in_draws(looks, outputs, facts_in_draws(facts, drawn), wanted, count)
+
+    response = propagate_at_once(in_draws, names, inputs)
     judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)
     return tuple(judged), response
+
+
+def _in_draws(
+    looks: Mapping[str, Look],
+    outputs: Mapping[str, tuple[str, str]],
+    facts: Facts,
+    wanted: Sequence[str],
+    count: int,
+) -> Floats:
+    """The wanted outputs in each draw, shape (draws, outputs), each rule asked once for all its items."""
+    by_code: dict[str, list[int]] = {}
+    found = np.full((count, len(wanted)), np.nan)
+    for at, out in enumerate(wanted):
+        if out == LOSS:
+            found[:, at] = loss_in_draws(facts, count)
+        else:
+            by_code.setdefault(outputs[out][0], []).append(at)
+    for code, columns in by_code.items():
+        items = [outputs[wanted[at]][1] for at in columns]
+        found[:, columns] = margins_in_draws(looks[code], items, facts, count)
+    return found
 
 
 def asked_of(facts: Facts, rule: Rule) -> float:
     """The least chance of passing that counts as *go* for a rule in this build."""
     return INJURY_ASKS if rule.rule_class is RuleClass.INJURY else facts.limit("chance.go")
-
-
-def _look(rule: Rule, facts: Facts) -> Look:
-    findings = look(rule, facts)
-    return Look(rule, findings, reads(facts, partial(look, rule)), _margins(findings))
-
-
-def _margins(findings: Findings) -> Mapping[str, float]:
-    return {one.item: one.margin for one in findings if isinstance(one, Found)}
-
-
-def can_flow(facts: Facts) -> bool:
-    """Whether air or exhaust flows here and every size that the march needs is there."""
-    if facts.plan.place not in FLOWING:
-        return False
-    try:
-        return flow_of(facts) is not None
-    except (NotMeasured, ValueError):
-        return False
 
 
 def chance_of_all(items: Iterable[Item], response: Response) -> float:
@@ -186,20 +143,6 @@ def chance_of_all(items: Iterable[Item], response: Response) -> float:
 
 def _output(code: str, item: str) -> str:
     return f"{code}|{item}"
-
-
-def _margin(bundle: Bundle, code: str, item: str) -> float:
-    try:
-        return bundle.margin(code, item)
-    except NotMeasured as gap:
-        raise ValueError(gap.phrase.text) from gap
-
-
-def _loss(bundle: Bundle) -> float:
-    try:
-        return bundle.loss
-    except NotMeasured as gap:
-        raise ValueError(gap.phrase.text) from gap
 
 
 def _judged(looked: Look, response: Response, facts: Facts) -> Judged:

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Mapping
+from statistics import NormalDist
 from typing import Any
 
 import pytest
@@ -88,16 +89,21 @@ def _sum_of_squares(x1: float) -> Response:
 
 
 def _mass_calibration() -> Response:
+    """The densities are rectangular: each is told by a standard normal number that runs along its range."""
     readings = {
         "reference": Estimate(100_000.0, 0.050),
         "added": Estimate(1.234, 0.020),
-        "air": Estimate(1.2, rectangular(0.1)),
-        "weight": Estimate(8000.0, rectangular(1000.0)),
-        "standard": Estimate(8000.0, rectangular(50.0)),
+        "air": Estimate(0.0, 1.0),
+        "weight": Estimate(0.0, 1.0),
+        "standard": Estimate(0.0, 1.0),
     }
 
+    def along(number: float, half_width: float) -> float:
+        return half_width * (2.0 * NormalDist().cdf(number) - 1.0)
+
     def correction(given: Mapping[str, float]) -> float:
-        buoyancy = 1.0 + (given["air"] - 1.2) * (1.0 / given["weight"] - 1.0 / given["standard"])
+        weight, standard = 8000.0 + along(given["weight"], 1000.0), 8000.0 + along(given["standard"], 50.0)
+        buoyancy = 1.0 + along(given["air"], 0.1) * (1.0 / weight - 1.0 / standard)
         return (given["reference"] + given["added"]) * buoyancy - 100_000.0
 
     return propagate(correction, {"correction": float}, readings, draws=ENOUGH_DRAWS)

@@ -1,0 +1,97 @@
+"""One number or many at once: a sum that is written for one number may be asked about many in one go.
+
+`Many` holds one value for each of many draws. A sum takes it for a number as long as all of them go the same
+way at each of its conditions; where they part, `Parted` says which goes where, and each part is asked again.
+"""
+
+import math
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Marks = NDArray[np.bool_]
+
+
+class Parted(Exception):
+    """The draws part ways at a condition. meets: which of them meet it, shape (draws,)."""
+
+    def __init__(self, meets: Marks) -> None:
+        super().__init__("the draws part here")
+        self.meets = meets
+
+
+class Many(np.ndarray[Any, Any]):
+    """A number in many draws, shape (draws,). Its truth is that of all of them, or else they are `Parted`."""
+
+    def __bool__(self) -> bool:
+        meets = np.asarray(self, dtype=np.bool_)
+        if meets.all():
+            return True
+        if not meets.any():
+            return False
+        raise Parted(meets)
+
+    # As a number does, `x += 1` makes another one: nobody else who holds it sees it change.
+    def __iadd__(self, other: Any) -> Any:  # type: ignore[misc]
+        return self + other
+
+    def __isub__(self, other: Any) -> Any:  # type: ignore[misc]
+        return self - other
+
+    def __imul__(self, other: Any) -> Any:  # type: ignore[misc]
+        return self * other
+
+    def __itruediv__(self, other: Any) -> Any:  # type: ignore[misc]
+        return self / other
+
+
+def many(values: Floats) -> Any:
+    """Values as a number in many draws, in their own unit. Source: definition."""
+    return values.view(Many)
+
+
+def log(value: float) -> float:
+    """Natural logarithm of a number, or of many [-]. Of one: ValueError where it is not above zero.
+
+    Source: definition.
+    """
+    return np.log(value) if isinstance(value, np.ndarray) else math.log(value)
+
+
+def sqrt(value: float) -> float:
+    """Square root of a number, or of many. Of one: ValueError where it is below zero. Source: definition."""
+    return np.sqrt(value) if isinstance(value, np.ndarray) else math.sqrt(value)
+
+
+def atan(value: float) -> float:
+    """Arc tangent of a number, or of many [rad]. Source: definition."""
+    return np.arctan(value) if isinstance(value, np.ndarray) else math.atan(value)
+
+
+def least(first: float, second: float) -> float:
+    """The smaller of two numbers, draw by draw where they are many. Source: definition."""
+    if isinstance(first, np.ndarray) or isinstance(second, np.ndarray):
+        found: float = np.minimum(first, second)
+        return found
+    return min(first, second)
+
+
+def greatest(first: float, second: float) -> float:
+    """The larger of two numbers, draw by draw where they are many. Source: definition."""
+    if isinstance(first, np.ndarray) or isinstance(second, np.ndarray):
+        found: float = np.maximum(first, second)
+        return found
+    return max(first, second)
+
+
+def either(meets: bool, then: float, otherwise: float) -> float:
+    """`then` where a condition is met, else `otherwise`, draw by draw where it is met in some of many.
+
+    Both must be at hand, whatever the condition. Source: definition.
+    """
+    if isinstance(meets, np.ndarray):
+        found: float = many(np.where(meets, then, otherwise))
+        return found
+    return then if meets else otherwise

@@ -1,0 +1,127 @@
+"""Many runs marched at once are the runs marched one by one."""
+
+from collections.abc import Mapping
+from math import pi
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from server.core.air import gas, losses
+from server.core.air.back_pressure import back_march
+from server.core.air.exhaust import exhaust_gas
+from server.core.air.gas import Gas
+from server.core.air.many_march import back_march_many, march_many
+from server.core.air.march import Element, ElementKind, march
+
+DRAWS = 40
+Floats = NDArray[np.float64]
+Drawn = tuple[ElementKind, Floats, Floats, Mapping[str, Floats], bool]
+
+
+def drawn_run(rng: np.random.Generator) -> list[Drawn]:
+    """A run of seven pieces, every size of it another one in each draw."""
+    bore, found = rng.uniform(0.048, 0.056, DRAWS), list[Drawn]()
+    for number in range(7):
+        kind = ("straight", "bend", "cone", "fitting")[int(rng.integers(0, 4))]
+        after, more = bore, dict[str, Floats]()
+        if kind == "straight":
+            more = {"length": rng.uniform(0.05, 0.6, DRAWS)}
+        elif kind == "bend":
+            more = {
+                "length": rng.uniform(0.05, 0.2, DRAWS),
+                "bend_angle": rng.uniform(0.2, 1.7, DRAWS),
+                "bend_radius": rng.uniform(0.06, 0.1, DRAWS),
+                "bend_factor": rng.uniform(0.7, 1.3, DRAWS),
+            }
+        elif kind == "cone":
+            after = bore * rng.uniform(0.9, 1.15, DRAWS)
+            more = {"half_angle": np.arctan(0.5 * abs(bore - after) / rng.uniform(0.03, 0.1, DRAWS))}
+        else:
+            bore = after = bore * rng.uniform(0.97, 1.05, DRAWS)
+            more = {"step_factor": rng.uniform(0.7, 1.3, DRAWS)}
+        found.append((kind, bore, after, more, number % 3 == 0))  # type: ignore[arg-type]
+        bore = after
+    return found
+
+
+def together(run: list[Drawn]) -> list[Element]:
+    return [
+        Element(str(at), kind, first, after, flush=flush, **more)  # type: ignore[arg-type]
+        for at, (kind, first, after, more, flush) in enumerate(run)
+    ]
+
+
+def alone(run: list[Drawn], draw: int) -> list[Element]:
+    return [
+        Element(
+            str(at),
+            kind,
+            float(first[draw]),
+            float(after[draw]),
+            flush=flush,
+            **{name: float(some[draw]) for name, some in more.items()},  # type: ignore[arg-type]
+        )
+        for at, (kind, first, after, more, flush) in enumerate(run)
+    ]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_cold_runs_marched_at_once_lose_what_each_loses_alone(seed: int) -> None:
+    """Against `march`, choking runs among them."""
+    rng = np.random.default_rng(seed)
+    run, flow = drawn_run(rng), rng.uniform(0.1, 0.7, DRAWS)
+    pressure, temperature = rng.uniform(1.5e5, 2.1e5, DRAWS), rng.uniform(300.0, 420.0, DRAWS)
+
+    found = march_many(together(run), flow, pressure, temperature, gas.AIR)
+
+    for draw in range(DRAWS):
+        pieces = alone(run, draw)
+        area = 0.25 * pi * pieces[0].bore_in ** 2
+        inlet = gas.stream_from_stagnation(flow[draw], area, pressure[draw], temperature[draw])
+        single = (
+            None if inlet is None else march(pieces, flow[draw], inlet.pressure, inlet.temperature, False)
+        )
+        if single is None or single.loss is None:
+            assert not found.passes[draw]
+            continue
+        assert found.loss[draw] == pytest.approx(single.loss, rel=1e-9)
+        for many, one in zip(found.stations, single.stations, strict=True):
+            assert many.fastest_mach[draw] == pytest.approx(one.fastest_mach, rel=1e-9)
+            assert many.fastest_speed[draw] == pytest.approx(one.fastest_speed, rel=1e-9)
+            assert many.loss[draw] == pytest.approx(one.loss, rel=1e-7, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_hot_runs_marched_at_once_ask_for_the_pressure_that_each_asks_for_alone(seed: int) -> None:
+    """Against `back_march`, runs that pass the flow at Mach 1 alone among them."""
+    rng = np.random.default_rng(seed)
+    run, flow = drawn_run(rng), rng.uniform(0.05, 0.25, DRAWS)
+    mixture, temperature = rng.uniform(0.7, 1.1, DRAWS), rng.uniform(950.0, 1200.0, DRAWS)
+    behind = rng.uniform(1.0e5, 1.2e5, DRAWS)
+    gases = [exhaust_gas("petrol-95", m, t) for m, t in zip(mixture, temperature, strict=True)]
+    mixed = Gas(np.array([one.constant for one in gases]), np.array([one.gamma for one in gases]))  # type: ignore[arg-type]
+
+    found = back_march_many(together(run), flow, behind, temperature, mixed, 1.1e5)
+
+    for draw in range(DRAWS):
+        single = back_march(alone(run, draw), flow[draw], behind[draw], temperature[draw], gases[draw])
+        assert found.sonic[draw] == single.sonic
+        assert single.march.loss is not None
+        # Both close in on the pressure to a few hundredths of a pascal where the flow only just passes.
+        assert found.inlet_pressure[draw] == pytest.approx(single.inlet_pressure, abs=0.2)
+        assert found.loss[draw] == pytest.approx(single.march.loss, rel=1e-4 if single.sonic else 1e-6)
+
+
+def test_factors_of_many_tubes_and_bends_are_those_of_each_alone() -> None:
+    """Against `losses`, which asks `fluids`."""
+    rng = np.random.default_rng(5)
+    reynolds, rough = 10.0 ** rng.uniform(2.5, 6.5, 200), 10.0 ** rng.uniform(-6.0, -2.0, 200)
+    factors = losses.friction_factors(reynolds, rough)
+    bore, angle = rng.uniform(0.02, 0.1, 200), rng.uniform(0.05, pi, 200)
+    radius = bore * rng.uniform(0.8, 4.0, 200)
+    bends = losses.smooth_bends(bore, angle, radius, factors)
+    for at in range(200):
+        assert factors[at] == pytest.approx(losses.friction(reynolds[at], rough[at]).factor, rel=1e-9)
+        single = losses.smooth_bend(bore[at], angle[at], radius[at], factors[at])
+        assert bends[at] == pytest.approx(single.value, rel=1e-12)
