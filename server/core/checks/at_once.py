@@ -86,6 +86,21 @@ def loss_in_draws(facts: Facts, count: int) -> Floats:
     return found
 
 
+def ask_in_draws(ask: Callable[[Facts], float], best: Facts, drawn: Mapping[str, Floats]) -> Floats:
+    """One number asked of the facts in every draw, in its own unit; not a number where it can't be told."""
+    count = len(next(iter(drawn.values())))
+    found = np.full(count, np.nan)
+    try:
+        for answer, rows in _part_by_part(ask, best.in_draws(drawn), count):
+            found[rows] = answer
+    except (TypeError, _TooManyParts):
+        for row in range(count):
+            values = {**best.values, **{name: float(some[row]) for name, some in drawn.items()}}
+            with suppress(NotMeasured, ValueError):
+                found[row] = ask(Facts(best.case, values, best))
+    return found
+
+
 class _TooManyParts(Exception):
     """The conditions of a rule part the draws too often."""
 

@@ -1,18 +1,21 @@
 """What cures a check that is not go: a number that turns it to go, a named move, or a reading."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import reduce
 from math import inf
 
+import numpy as np
 from scipy.special import ndtri
 
-from server.core.checks.at_once import look
+from server.core.checks.at_once import ask_in_draws, look
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.judge import Judged, judge
 from server.core.checks.levers import another, piece_there, with_another
 from server.core.checks.rule import GRAVEST_FIRST, Found, Lever, Rule, Verdict
+from server.core.measure.many import Floats, Marks, least
 from server.core.phrase import Amount, Phrase
 from server.core.units import Kind
 
@@ -22,7 +25,8 @@ _FACTORS = (1.01, 1.02, 1.04, 1.08, 1.16, 1.3, 1.5, 2.0, 3.0)
 _ROUND_TO = {Kind.length: 5e-4, Kind.force: 10.0}
 """To what a cure is rounded, on the safe side [SI]."""
 
-_BISECTIONS = 14
+_CLOSINGS, _STEPS_BETWEEN = 2, 128
+"""How often, and in how many steps, the first value that passes is closed in on."""
 _PUSHES = 4
 """How often a number that falls just short of go, as the doubts moved with it, is taken a little further."""
 
@@ -60,19 +64,33 @@ class Beside:
     def made_worse(self, cured: Case, variable: str, value: float) -> tuple[tuple[Rule, Verdict], ...]:
         """What turns worse as a size takes a value [SI]; `cured`: the case with it.
 
-        Only what rests on the changed piece, joint or bung can.
+        Only what rests on the changed piece, joint or bung can, and of that what loses room by it at the best
+        estimates.
         """
         if (variable, value) not in self._known:
             owner = variable.rpartition(".")[0] + "."
-            touched = [one for one in self._every if any(name.startswith(owner) for name in one.reads)]
+            facts = Facts.at_best(cured)
+            touched = [
+                one
+                for one in self._every
+                if any(name.startswith(owner) for name in one.reads) and _has_less_room(one, facts)
+            ]
             before = {one.rule.code: GRAVEST_FIRST.index(one.verdict) for one in touched}
-            after, _ = judge(cured, [one.rule for one in touched], Facts.at_best(cured), with_loss=False)
+            after, _ = judge(cured, [one.rule for one in touched], facts, with_loss=False)
             self._known[variable, value] = tuple(
                 (one.rule, one.verdict)
                 for one in after
                 if GRAVEST_FIRST.index(one.verdict) < before[one.rule.code]
             )
         return self._known[variable, value]
+
+
+def _has_less_room(before: Judged, facts: Facts) -> bool:
+    """Whether an item of a check has less margin now, is another, or can't be judged."""
+    margins = {item.found.item: item.margin for item in before.items}
+    after = look(before.rule, facts)
+    known = {one.item: one.margin for one in after if isinstance(one, Found)}
+    return known.keys() != margins.keys() or any(margin < margins[item] for item, margin in known.items())
 
 
 def number_cure(case: Case, judged: Judged, beside: Beside) -> Cure | None:
@@ -131,47 +149,70 @@ def _solve(case: Case, judged: Judged, lever: Lever) -> float | None:
     inputs = case.variables()
     if lever.variable not in inputs or inputs[lever.variable].value <= 0.0:
         return None
-    if lever.first is not None and turns_to_go(case.with_size(lever.variable, lever.first), judged.rule):
-        return lever.first
-    asked = float(ndtri(judged.asked))
-    doubts = {item.found.item: item.doubt for item in judged.items}
-
-    def score(value: float) -> float:
-        """Least margin of any item, less what its doubt asks; zero or more passes."""
-        findings = look(judged.rule, Facts.at_best(case.with_size(lever.variable, value)))
-        return min(
-            (
-                one.margin - asked * doubts.get(one.item, 0.0) if isinstance(one, Found) else -inf
-                for one in findings
-            ),
-            default=-inf,
-        )
-
     start = inputs[lever.variable].value
-    found = _first_passing(score, start, lever.rising)
+    search = _Search(case, judged, lever.variable)
+    first = lever.first
+    may_turn = first is not None and search.may_turn(first)
+    if first is not None and may_turn and turns_to_go(case.with_size(lever.variable, first), judged.rule):
+        return first
+    found = _first_passing(search, start, lever.rising)
     if found is None:
         return None
-    return _tried(case, judged.rule, lever, start, _bisect(score, *found))
+    return _tried(case, judged.rule, lever, start, _closed_in(search, *found))
 
 
-def _first_passing(score: Callable[[float], float], start: float, rising: bool) -> tuple[float, float] | None:
+class _Search:
+    """How a check stands at other values of one size, many of them asked about at once.
+
+    As a guide only: what the size does to the doubts is left out; what is found is tried with all of them.
+    """
+
+    def __init__(self, case: Case, judged: Judged, variable: str) -> None:
+        self._rule, self._variable = judged.rule, variable
+        self._best = Facts.at_best(case)
+        self._asked = float(ndtri(judged.asked))
+        self._doubts = {item.found.item: item.doubt for item in judged.items}
+
+    def may_turn(self, value: float) -> bool:
+        """Whether no item fails at a value [SI], doubts left out."""
+        return bool(self._least(np.array([value]), 0.0)[0] >= 0.0)
+
+    def passes(self, values: Floats) -> Marks:
+        """Whether every item has room for its doubt, at each value [SI]."""
+        return np.asarray(self._least(values, self._asked) >= 0.0)
+
+    def _least(self, values: Floats, asked: float) -> Floats:
+        """Least margin of any item, less so many of its doubts."""
+
+        def room(facts: Facts) -> float:
+            rooms = (
+                one.margin - asked * self._doubts.get(one.item, 0.0) if isinstance(one, Found) else -inf
+                for one in look(self._rule, facts)
+            )
+            return reduce(least, rooms, inf)
+
+        with np.errstate(all="ignore"):
+            return ask_in_draws(room, self._best, {self._variable: values})
+
+
+def _first_passing(search: _Search, start: float, rising: bool) -> tuple[float, float] | None:
     """(last failing, first passing) value away from the start."""
-    failing = start
-    for factor in _FACTORS:
-        value = start * factor if rising else start / factor
-        if score(value) >= 0.0:
-            return failing, value
-        failing = value
-    return None
+    factors = np.array(_FACTORS)
+    values = start * factors if rising else start / factors
+    passing = np.flatnonzero(search.passes(values))
+    if not len(passing):
+        return None
+    first = int(passing[0])
+    return (float(values[first - 1]) if first else start), float(values[first])
 
 
-def _bisect(score: Callable[[float], float], failing: float, passing: float) -> float:
-    for _ in range(_BISECTIONS):
-        middle = 0.5 * (failing + passing)
-        if score(middle) >= 0.0:
-            passing = middle
-        else:
-            failing = middle
+def _closed_in(search: _Search, failing: float, passing: float) -> float:
+    for _ in range(_CLOSINGS):
+        values = np.linspace(failing, passing, _STEPS_BETWEEN + 1)
+        passes = search.passes(values[1:])
+        passes[-1] = True  # where it begins to pass was found before
+        first = int(np.argmax(passes)) + 1
+        failing, passing = float(values[first - 1]), float(values[first])
     return passing
 
 

@@ -52,13 +52,14 @@ PROBES = 6
 class _Answer:
     """One output: value at the readings, doubt, how that was found, what causes the variance.
 
-    slopes: for a step of one doubt of each input. sampled: the draws, None where slopes tell them.
+    parts: the variance that each input causes. slopes: for a step of one doubt of each input. sampled: the
+    draws, None where slopes tell them.
     """
 
     value: float
     doubt: float
     method: Method
-    shares: tuple[tuple[str, float], ...]
+    parts: Floats
     slopes: Floats
     sampled: Floats | None
 
@@ -75,6 +76,7 @@ class Response:
     """
 
     _answers: Mapping[str, _Answer]
+    _moved: tuple[str, ...]
     _normal: Floats
     bundles: int
 
@@ -119,7 +121,7 @@ class Response:
         Empty where nothing causes any. A term of two inputs together is halved between them. In Monte Carlo
         terms within the noise of the draws are left out.
         """
-        return self._answers[out].shares
+        return _ranked(self._moved, self._answers[out].parts)
 
     def probability_at_least(self, out: str, limit: float) -> float:
         """Probability that the output is at least the limit [the output's unit].
@@ -234,16 +236,14 @@ def propagate_at_once(
     centre = centre[0]
     slopes, curves = _differences(centre, above, below)
     trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
-    answers = {
-        out: _first_order(moved, float(centre[k]), slopes[:, k]) for k, out in enumerate(names) if trusted[k]
-    }
+    answers = {out: _first_order(float(centre[k]), slopes[:, k]) for k, out in enumerate(names) if trusted[k]}
     doubtful = [k for k in range(len(names)) if not trusted[k]]
     if doubtful:
         sampled = at(normal.T, [names[k] for k in doubtful])
         for column, k in enumerate(doubtful):
-            answers[names[k]] = _sampled(moved, float(centre[k]), slopes[:, k], sampled[:, column], normal)
+            answers[names[k]] = _sampled(float(centre[k]), slopes[:, k], sampled[:, column], normal)
     bundles = len(rows) + (draws if doubtful else 0)
-    return Response(MappingProxyType({out: answers[out] for out in names}), normal, bundles)
+    return Response(MappingProxyType({out: answers[out] for out in names}), moved, normal, bundles)
 
 
 def _all_met(marks: Iterable[NDArray[np.bool_]]) -> NDArray[np.bool_]:
@@ -330,19 +330,18 @@ def _first_order_is_enough(
     return np.asarray(enough | np.isnan(centre), dtype=np.bool_)
 
 
-def _first_order(moved: Sequence[str], value: float, slopes: Floats) -> _Answer:
-    if math.isnan(value):
-        return _Answer(value, math.nan, "first order", (), slopes, None)
-    doubt = float(np.sqrt((slopes**2).sum()))
-    return _Answer(value, doubt, "first order", _ranked(moved, slopes**2), slopes, None)
+def _first_order(value: float, slopes: Floats) -> _Answer:
+    parts = slopes**2 if not math.isnan(value) else np.zeros_like(slopes)
+    doubt = math.sqrt(parts.sum()) if not math.isnan(value) else math.nan
+    return _Answer(value, doubt, "first order", parts, slopes, None)
 
 
-def _sampled(moved: Sequence[str], value: float, slopes: Floats, samples: Floats, normal: Floats) -> _Answer:
+def _sampled(value: float, slopes: Floats, samples: Floats, normal: Floats) -> _Answer:
     usable = np.isfinite(samples)
     finite = samples[usable]
     doubt = float(finite.std(ddof=1)) if finite.size > 1 else math.nan
-    shares = _ranked(moved, _variance_by_input(finite, normal[:, usable]))
-    return _Answer(value, doubt, "Monte Carlo", shares, slopes, _kept(samples.copy()))
+    parts = _variance_by_input(finite, normal[:, usable])
+    return _Answer(value, doubt, "Monte Carlo", parts, slopes, _kept(samples.copy()))
 
 
 def _variance_by_input(samples: Floats, normal: Floats) -> Floats:

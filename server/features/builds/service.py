@@ -18,9 +18,15 @@ from server.features.builds.tables import Build, Subsystem
 T = TypeVar("T")
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-KEPT_ANSWERS = 256
-_answers: OrderedDict[tuple[object, ...], Any] = OrderedDict()
-_answers_lock = Lock()
+
+Memory = OrderedDict[tuple[object, ...], Any]
+
+KEPT_OF_BUILDS = 256
+KEPT_BY_INPUT = 1024
+"""How many derived values are kept: those of a state of a build, and those that outlive it."""
+_of_builds: Memory = OrderedDict()
+_by_input: Memory = OrderedDict()
+_memory_lock = Lock()
 
 
 def build_face(session: Session, build_id: int) -> BuildFace:
@@ -45,7 +51,7 @@ def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> Subsys
 
 def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T:
     """A derived value, worked out once for each state of the build and kept in memory only."""
-    return _kept((build.id, build.revision, *name), make)
+    return _kept(_of_builds, KEPT_OF_BUILDS, (build.id, build.revision, *name), make)
 
 
 def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
@@ -54,19 +60,19 @@ def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
     For what costs much and rests on one frozen value: it outlives changes elsewhere in the build. The
     value's `repr` must tell all of it.
     """
-    return _kept((name, hashlib.sha256(repr(value).encode()).digest()), make)
+    return _kept(_by_input, KEPT_BY_INPUT, (name, hashlib.sha256(repr(value).encode()).digest()), make)
 
 
-def _kept(key: tuple[object, ...], make: Callable[[], T]) -> T:
-    with _answers_lock:
-        if key in _answers:
-            _answers.move_to_end(key)
-            return cast(T, _answers[key])
+def _kept(memory: Memory, most: int, key: tuple[object, ...], make: Callable[[], T]) -> T:
+    with _memory_lock:
+        if key in memory:
+            memory.move_to_end(key)
+            return cast(T, memory[key])
     answer = make()
-    with _answers_lock:
-        _answers[key] = answer
-        while len(_answers) > KEPT_ANSWERS:
-            _answers.popitem(last=False)
+    with _memory_lock:
+        memory[key] = answer
+        while len(memory) > most:
+            memory.popitem(last=False)
     return answer
 
 
