@@ -1,0 +1,95 @@
+"""Mitred bends and their templates, compared with fitters' pages and with plain geometry."""
+
+from math import cos, degrees, pi, radians, sin, sqrt, tan
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from server.core.tube.cutting.mitre import fault, mitred_bend, notes, ordinates, saw_angle, wrap
+from server.core.tube.cutting.offset import rolling_offset
+from tests.reference_values import Check, load
+
+MM = 1e-3
+
+
+def found(check: Check) -> float:
+    """What this project says, in the unit of the published value."""
+    asked = check.inputs
+    if check.subject == "offset.travel":
+        return rolling_offset(asked["rise_mm"], asked["offset_mm"], radians(asked["fitting_deg"])).travel
+    bend = mitred_bend(asked["outside_mm"], radians(asked["bend_deg"]), asked["cuts"], asked["radius_mm"])
+    end = bend.segments[0]
+    return {
+        "mitre.saw_angle": degrees(bend.saw_angle),
+        "mitre.segment.centre": bend.segments[1].centre,
+        "mitre.end.centre": end.centre,
+        "mitre.cut_back": 0.5 * (end.back - end.throat),
+    }[check.subject]
+
+
+@pytest.mark.parametrize("check", load("space"), ids=str)
+def test_agrees_with_published_values(check: Check) -> None:
+    assert check.allows(found(check))
+
+
+def test_a_template_is_the_one_of_the_steelwork_manual() -> None:
+    """Three-inch tube, square two-piece elbow, 16 ordinates: method of a navy steelwork manual, figure 3-46;
+    the lengths were worked by hand from y = (D / 2) tan α (1 − cos φ)."""
+    half = [0.00, 2.90, 11.16, 23.52, 38.10, 52.68, 65.04, 73.30, 76.20]
+    told = [1e3 * y for y in ordinates(76.2 * MM, radians(45.0), 16)]
+    assert told == pytest.approx([*half, *half[-2:0:-1]], abs=0.005)
+    assert 1e3 * wrap(76.2 * MM, 0.0) / 16 == pytest.approx(14.962, abs=0.001)
+
+
+@given(
+    outside=st.floats(10.0, 200.0), saw=st.floats(0.5, 59.0), count=st.integers(3, 64), k=st.integers(0, 63)
+)
+def test_an_ordinate_is_where_the_slanted_plane_meets_the_tube(
+    outside: float, saw: float, count: int, k: int
+) -> None:
+    """The plane through the throat, square to (−sin α, 0, cos α), cuts the tube round z at that height."""
+    angle = 2.0 * pi * (k % count) / count
+    height = ordinates(outside, radians(saw), count)[k % count]
+    on_tube = np.array([-0.5 * outside * cos(angle), 0.5 * outside * sin(angle), height])
+    throat = np.array([-0.5 * outside, 0.0, 0.0])
+    normal = np.array([-sin(radians(saw)), 0.0, cos(radians(saw))])
+    assert float((on_tube - throat) @ normal) == pytest.approx(0.0, abs=1e-9 * outside)
+
+
+@given(st.floats(20.0, 120.0), st.floats(10.0, 170.0), st.integers(2, 9), st.floats(0.6, 4.0))
+def test_the_middles_of_the_segments_lie_on_the_arc(
+    outside: float, bend_deg: float, cuts: int, ratio: float
+) -> None:
+    """The corners of the polygon lie as far from the centre of the arc as R / cos of half a share."""
+    radius, bend = ratio * outside, radians(bend_deg)
+    made = mitred_bend(outside, bend, cuts, radius)
+    whole = made.segments[1]
+    assert sqrt(radius**2 + (0.5 * whole.centre) ** 2) == pytest.approx(radius / cos(bend / (2.0 * cuts)))
+    assert len(made.segments) == cuts + 1
+    for segment in made.segments:
+        assert segment.back - segment.throat == pytest.approx(segment.centre * outside / radius)
+
+
+def test_more_cuts_come_nearer_to_the_arc() -> None:
+    lengths = [sum(s.centre for s in mitred_bend(60.0, radians(90), n, 90.0).segments) for n in (1, 2, 4, 50)]
+    assert lengths == sorted(lengths, reverse=True)
+    assert lengths[0] == pytest.approx(2.0 * 90.0 * tan(radians(45.0)))
+    assert lengths[-1] == pytest.approx(90.0 * pi / 2.0, rel=1e-4)
+
+
+def test_what_cannot_be_cut_says_what_would_help() -> None:
+    steep = fault(0.06, radians(150.0), 1, 0.09)
+    assert steep is not None
+    assert "Use 2 cuts or more" in steep
+    tight = fault(0.06, radians(90.0), 2, 0.03)
+    assert tight is not None
+    assert "30 mm" in tight
+    assert fault(0.06, radians(120.0), 1, 0.09) is None
+    assert degrees(saw_angle(radians(120.0), 1)) == pytest.approx(60.0)
+
+
+def test_a_throat_too_short_to_weld_round_is_told() -> None:
+    assert len(notes(mitred_bend(0.06, radians(90.0), 6, 0.04))) == 2
+    assert notes(mitred_bend(0.06, radians(90.0), 3, 0.09)) == ()
