@@ -27,6 +27,7 @@ from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
 from server.features.photos import routes as photos
+from server.features.pipe_sums import routes as pipe_sums
 from server.features.ports import routes as ports
 from server.features.printed import routes as printed
 from server.features.sharing import routes as sharing
@@ -73,6 +74,7 @@ FEATURES = (
     log,
     handbook,
     dossier,
+    pipe_sums,
     sums,
     measuring,
     garage,

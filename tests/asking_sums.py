@@ -52,6 +52,26 @@ GOOD: Mapping[str, dict[str, Any]] = {
         "ambient_c": 60,
         "film_w_m2_k": 10,
     },
+    "mitre": {
+        "outside_diameter_mm": 273,
+        "bend_deg": 90,
+        "cuts": 4,
+        "centreline_radius_mm": 381,
+        "ordinates": 16,
+        "paper_mm": 0.1,
+    },
+    "offset": {"rise_mm": 12, "offset_mm": 16, "fitting_deg": 45},
+    "bend-table": {
+        "vertices_mm": [[0, 0, 0], [200, 0, 0], [200, 261.421, 0], [144.062, 373.297, 96.887]],
+        "radii_mm": [100, 100],
+    },
+    "trilateration": {
+        "tapes": [
+            {"point_mm": [0, 0, 0], "distance_mm": 405.0926, "doubt_mm": 0.5},
+            {"point_mm": [800, 0, 0], "distance_mm": 555.0676, "doubt_mm": 0.5},
+            {"point_mm": [0, 600, 0], "distance_mm": 510.0, "doubt_mm": 0.5},
+        ]
+    },
 }
 
 

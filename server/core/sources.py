@@ -151,6 +151,10 @@ _SOURCES = (
     Source("heat-of-gases", "NIST-JANAF thermochemical tables", "cp of CO2, CO, H2O, H2, O2, N2", _MEMORY),
     Source("expansion", "materials handbook tables", "linear expansion near room temperature", _PUBLISHED),
     Source("expansion-memory", "linear expansion near room temperature", "", _MEMORY),
+    # pipes in space
+    Source("pipe-fitters", "pipe fitters' rules", "saw angle of a mitre, travel of an offset", _PUBLISHED),
+    Source("development", "sheet-metal workers' manuals", "cylinder cut by a plane, unrolled", _MEMORY),
+    Source("bending", "tube-bending arithmetic", "take-off, arc length", _PUBLISHED),
     # strength and heat
     Source("barlow", "Barlow's formula, thin wall on the outside diameter", "p D / (2 t)", _PUBLISHED),
     Source("lame", "S. Timoshenko, Strength of Materials, part II", "thick cylinders, Lamé", _MEMORY),

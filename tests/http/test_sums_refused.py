@@ -17,7 +17,7 @@ NO_OBJECTS = (b"", b"{", b"[]", b"null", b"7", b'"text"', b"\xff\xfe", b"[" * 20
 NO_NUMBERS: tuple[Any, ...] = (True, None, [1], {"value": 1}, "12", float("nan"), float("inf"), 10**400)
 NO_TEXTS: tuple[Any, ...] = (5, True, None, ["5 mm"])
 NO_LISTS: tuple[Any, ...] = ({}, True, None, "[]", 5)
-MAY_BE_LEFT_OUT = {"bends", "instrument_floor_mm"}
+MAY_BE_LEFT_OUT = {"bends", "instrument_floor_mm", "paper_mm"}
 
 
 def hostile() -> list[Case]:
@@ -42,6 +42,8 @@ def hostile() -> list[Case]:
 
 ONE = {"value_mm": 1, "doubt_mm": 1}
 BEND = {"angle_deg": 90, "radius_mm": 95}
+TURN = {"straight_mm": 100, "rotation_deg": 0, "angle_deg": 90, "radius_mm": 95}
+TAPE = {"point_mm": [0, 0, 0], "distance_mm": 400, "doubt_mm": 1}
 NAMED = [
     ("combine", "readings[1].doubt_mm", {"readings": [ONE, ONE | {"doubt_mm": 0}]}),
     ("combine", "readings[0].value_mm", {"readings": [{"doubt_mm": 1}]}),
@@ -75,6 +77,24 @@ NAMED = [
     ("radiant", "shield", GOOD["radiant"] | {"shield": True}),
     ("radiant", "shield", GOOD["radiant"] | {"shield": 5}),
     ("radiant", "shield_emissivity", GOOD["radiant"] | {"shield": "bright", "shield_emissivity": 0}),
+    ("mitre", "outside_diameter_mm", GOOD["mitre"] | {"outside_diameter_mm": -60}),
+    ("mitre", "cuts", GOOD["mitre"] | {"cuts": 0}),
+    ("mitre", "cuts", GOOD["mitre"] | {"cuts": 1000}),
+    ("mitre", "cuts", GOOD["mitre"] | {"cuts": 2.5}),
+    ("offset", "fitting_deg", GOOD["offset"] | {"fitting_deg": 0}),
+    ("bend-table", "vertices_mm", {}),
+    ("bend-table", "vertices_mm", {"vertices_mm": [[0, 0, 0]], "radii_mm": []}),
+    ("bend-table", "vertices_mm[1]", {"vertices_mm": [[0, 0, 0], [1, 0]], "radii_mm": []}),
+    ("bend-table", "vertices_mm[1][2]", {"vertices_mm": [[0, 0, 0], [1, 0, "up"]], "radii_mm": []}),
+    ("bend-table", "vertices_mm[1]", {"vertices_mm": [[0, 0, 0]] * 3, "radii_mm": [95]}),
+    ("bend-table", "radii_mm", GOOD["bend-table"] | {"radii_mm": [95]}),
+    ("bend-table", "radii_mm[1]", GOOD["bend-table"] | {"radii_mm": [95, -95]}),
+    ("bend-table", "rows", GOOD["bend-table"] | {"rows": [TURN]}),
+    ("bend-table", "last_straight_mm", {"rows": [TURN]}),
+    ("bend-table", "rows[0].angle_deg", {"rows": [TURN | {"angle_deg": 180}], "last_straight_mm": 50}),
+    ("trilateration", "tapes", {"tapes": GOOD["trilateration"]["tapes"][:2]}),
+    ("trilateration", "tapes[0].distance_mm", {"tapes": [TAPE | {"distance_mm": -1}, TAPE, TAPE]}),
+    ("trilateration", "tapes[2].point_mm", {"tapes": [TAPE, TAPE, TAPE | {"point_mm": [1, 2]}]}),
     ("reading", "text", {"text": "banana", "kind": "length"}),
     ("reading", "text", {"text": "", "kind": "length"}),
     ("reading", "text", {"text": "9" * 10_000, "kind": "length"}),
@@ -174,7 +194,19 @@ def in_bounds(name: str) -> st.SearchStrategy[dict[str, float]]:
 
 @pytest.mark.parametrize(
     "name",
-    ["atmosphere", "air-demand", "compressor", "tube", "step", "blow-off", "hoop", "growth", "radiant"],
+    [
+        "atmosphere",
+        "air-demand",
+        "compressor",
+        "tube",
+        "step",
+        "blow-off",
+        "hoop",
+        "growth",
+        "radiant",
+        "mitre",
+        "offset",
+    ],
 )
 @given(data=st.data())
 @settings(max_examples=150, deadline=None)
@@ -187,6 +219,8 @@ def test_every_number_that_is_accepted_gets_an_answer_or_a_reason(
             "angle_deg": st.floats(0.01, 360), "radius_mm": st.floats(0.1, 1e5)
         })  # fmt: skip
         body["bends"] = data.draw(st.lists(bend, max_size=2))
+    if name == "mitre":
+        body |= {"cuts": data.draw(st.integers(1, 60)), "ordinates": data.draw(st.integers(4, 360))}
     if name == "growth":
         body["material"] = data.draw(st.sampled_from(METAL_NAMES))
     if name == "radiant":

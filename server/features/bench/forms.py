@@ -3,12 +3,12 @@
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
 
-from server.core.measure.typed import Reference
+from server.core.measure.typed import NotRead, Reference, read
 from server.core.units import Kind, from_si
 from server.errors import BadInput, FieldError
 from server.features.bench.page import PINT_NAMES
@@ -17,6 +17,8 @@ from server.web.json_body import accepts, checked, extras, item_model
 
 MOST_ROWS = 100
 """Readings or bends in one sum."""
+MOST_REACH = 100_000.0
+"""How far a point may be from its datum [mm]."""
 ABSOLUTE = "absolute"
 GAUGE = "gauge"
 
@@ -59,6 +61,69 @@ def number(
 def _plain(value: float) -> str:
     """A bound or an example without an exponent."""
     return f"{value:.6f}".rstrip("0").rstrip(".")
+
+
+def whole(title: str, example: int, *, least: int, most: int, description: str = "") -> Any:
+    """A whole number within bounds."""
+    return Field(
+        title=title,
+        description=description or title,
+        ge=least,
+        le=most,
+        examples=[example],
+        json_schema_extra={
+            "whole": True, "accepts": f"a whole number from {least} to {most}, such as {example}"
+        },
+    )  # fmt: skip
+
+
+Coordinate = Annotated[float, Field(ge=-MOST_REACH, le=MOST_REACH, allow_inf_nan=False)]
+Point = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
+"""Forward, left and up of a datum [mm]: x, y, z of ISO 8855."""
+
+
+def points(title: str, *, least: int, most: int = MOST_ROWS, default: Any = ...) -> Any:
+    """A list of points; a person types three numbers for each, and parts the points by semicolons."""
+    return Field(
+        default,
+        title=title,
+        description=f"{title}, x, y and z of each [mm]",
+        min_length=least,
+        max_length=most,
+        examples=["0 0 0; 200 0 0; 200 300 0"],
+        json_schema_extra={
+            "points": True, "unit": "mm",
+            "accepts": f"{least} to {most} points of three numbers in mm: 0 0 0; 200 0 50",
+        },
+    )  # fmt: skip
+
+
+def point(title: str) -> Any:
+    """One point."""
+    return Field(
+        title=title,
+        description=f"{title}, x, y and z [mm]",
+        examples=["310 220 140"],
+        json_schema_extra={"point": True, "unit": "mm", "accepts": "three numbers in mm: 310 220 140"},
+    )
+
+
+def lengths(
+    title: str, *, least: int, most: int = MOST_ROWS, default: Any = ..., description: str = ""
+) -> Any:
+    """A list of lengths over nothing; a person parts them by spaces or semicolons."""
+    return Field(
+        default,
+        title=title,
+        description=description or f"{title} [mm]",
+        min_length=least,
+        max_length=most,
+        examples=["95 95 60"],
+        json_schema_extra={
+            "lengths": True, "unit": "mm",
+            "accepts": f"{least} to {most} lengths over 0 in mm, parted by spaces: 95 95 60",
+        },
+    )  # fmt: skip
 
 
 def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS) -> Any:
@@ -110,11 +175,30 @@ def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, obje
         text = fields.raw(before + name)
         if not text:
             continue
-        if "quantity" in extras(field):
+        noted = extras(field)
+        if "quantity" in noted:
             _read_number(fields, before, name, field, asked)
+        elif "whole" in noted:
+            asked[name] = int(text) if re.fullmatch(r"[0-9]{1,9}", text) else text
+        elif "points" in noted:
+            parts = [part for part in re.split(r"[;\n]", text) if part.strip()]
+            asked[name] = [_lengths_typed(fields, before + name, field, part) for part in parts]
+        elif "point" in noted or "lengths" in noted:
+            asked[name] = _lengths_typed(fields, before + name, field, text)
         elif item_model(field) is None:
             asked[name] = text
     return asked
+
+
+def _lengths_typed(fields: Fields, name: str, field: FieldInfo, text: str) -> list[float]:
+    """Lengths one after the other [mm]; a bare one is in mm. What can't be read is noted."""
+    found = []
+    for part in re.split(r"[;\s]+|,\s+", text.strip()):
+        try:
+            found.append(from_si(read(part, Kind.length, "mm").value, "mm"))
+        except NotRead as problem:
+            fields.refuse(name, f"{field.title or name}: {problem.message}", accepts(field))
+    return found
 
 
 def _read_number(fields: Fields, before: str, name: str, field: FieldInfo, asked: dict[str, object]) -> None:

@@ -65,6 +65,20 @@ def word(title: str, description: str = "", *, big: bool = False) -> Any:
     return Field(None, title=title, description=description or title, json_schema_extra=noted)
 
 
+def table(title: str, columns: Sequence[tuple[str, Kind | None, str]], description: str = "") -> Any:
+    """A list of an answer, a row each: rows of numbers, or objects with these columns in their order.
+
+    columns: heading, kind and unit of each; kind None for what is shown as it is.
+    """
+    noted: dict[str, Any] = {
+        "table": [
+            {"title": head, "quantity": kind.value if kind else None, "unit": unit}
+            for head, kind, unit in columns
+        ]
+    }
+    return Field((), title=title, description=description or title, json_schema_extra=noted)
+
+
 @dataclass(frozen=True, slots=True)
 class Sum:
     """One bench sum in words. sources: codes of the register. example: what its example link types."""
@@ -137,11 +151,22 @@ class Word:
 
 
 @dataclass(frozen=True, slots=True)
+class Table:
+    """A list of the answer, its rows numbered from 1."""
+
+    name: str
+    label: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """The answer of a sum."""
 
     figures: tuple[Figure, ...]
     words: tuple[Word, ...]
+    tables: tuple[Table, ...]
     notes: tuple[str, ...]
     reason: str
 
@@ -173,10 +198,12 @@ class SumPage(Page):
 
 def found(answer: Answer) -> Found:
     """An answer for people: numbers with the other units beside, words, notes."""
-    figures, words = [], []
+    figures, words, tables = [], [], []
     for name, field in type(answer).model_fields.items():
         value = getattr(answer, name)
-        noted = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+        noted: dict[str, Any] = (
+            dict(field.json_schema_extra) if isinstance(field.json_schema_extra, dict) else {}
+        )
         title = field.title or name
         if value is None:
             continue
@@ -184,7 +211,38 @@ def found(answer: Answer) -> Found:
             figures.append(Figure(name, title, _quantity(value, noted), bool(noted["big"])))
         elif "word" in noted:
             words.append(Word(name, title, _word(value), bool(noted["big"])))
-    return Found(tuple(figures), tuple(words), answer.notes, answer.reason or "")
+        elif "table" in noted and value:
+            tables.append(_table(name, title, value, noted["table"]))
+    return Found(tuple(figures), tuple(words), tuple(tables), answer.notes, answer.reason or "")
+
+
+def _table(name: str, title: str, rows: Sequence[Any], columns: Sequence[dict[str, Any]]) -> Table:
+    """Numbers, points or objects, a row each."""
+    return Table(
+        name,
+        title,
+        tuple(f"{column['title']} {column['unit']}".rstrip() for column in columns),
+        tuple(
+            tuple(_cell(cell, column) for cell, column in zip(_cells(row), columns, strict=True))
+            for row in rows
+        ),
+    )
+
+
+def _cells(row: Any) -> list[Any]:
+    """The cells of a row: a point stands for its three numbers."""
+    if isinstance(row, BaseModel):
+        return [cell for name in type(row).model_fields for cell in _cells(getattr(row, name))]
+    if isinstance(row, tuple):
+        return [cell for part in row for cell in _cells(part)]
+    return [row]
+
+
+def _cell(value: Any, column: dict[str, Any]) -> str:
+    """A number without its unit, which stands in the heading."""
+    if isinstance(value, str | bool):
+        return _word(value)
+    return _quantity(value, column).text.removesuffix(column["unit"]).rstrip()
 
 
 def _word(value: object) -> str:

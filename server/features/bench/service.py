@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any, Literal, get_args, get_origin
 
+from annotated_types import MaxLen
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
@@ -44,7 +45,7 @@ def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block
             blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
             continue
         filled = forms.filled_rows(item, name, typed)
-        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), forms.MOST_ROWS)
+        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), _most_rows(field))
         rows = tuple(
             tuple(
                 _entry(f"{name}[{number}].{part}", inner, hinted=number == 0)
@@ -54,6 +55,12 @@ def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block
         )
         blocks.append(page.Block(name, field.title or name, rows))
     return blocks
+
+
+def _most_rows(field: FieldInfo) -> int:
+    """So many rows the list takes, and a page has room for."""
+    most = (one.max_length for one in field.metadata if isinstance(one, MaxLen))
+    return min(*most, forms.MOST_ROWS)
 
 
 def _entry(name: str, field: FieldInfo, *, hinted: bool) -> page.Entry:

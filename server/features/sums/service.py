@@ -15,6 +15,8 @@ from server.core.units import Kind, System, from_si, show, to_si
 from server.errors import BadInput, FieldError, NotFound
 from server.features.bench import page as bench_page
 from server.features.bench import service as bench
+from server.features.pipe_sums import page as pipe_page
+from server.features.pipe_sums import service as pipe_sums
 from server.features.sums import forms, page
 
 _CHOKED = "The tube chokes: this flow does not pass from this inlet state."
@@ -254,17 +256,21 @@ BENCH: Mapping[str, bench.Answering] = {
     "hoop": (forms.HoopIn, hoop),
     "growth": (forms.GrowthIn, growth),
     "radiant": (forms.RadiantIn, radiant),
+    **pipe_sums.BENCH,
 }
 """For each sum: what it is asked, and how it answers."""
 
+SUMS = (*page.SUMS, *pipe_page.SUMS)
+"""Every sum in words, in the order of the list."""
+
 
 def sums_page(now: datetime) -> bench_page.SumsPage:
-    return bench_page.sums_page(page.SUMS, now.date())
+    return bench_page.sums_page(SUMS, now.date())
 
 
 def sum_page(name: str, typed: Mapping[str, str], now: datetime) -> tuple[bench_page.SumPage, int]:
     """One sum and its status: 200, or 422 where what was typed can't be used. Raises NotFound."""
-    words = next((one for one in page.SUMS if one.name == name), None)
+    words = next((one for one in SUMS if one.name == name), None)
     if words is None:
         raise NotFound("There is no such sum.")
     return bench.sum_page(words, BENCH[name], typed, now)

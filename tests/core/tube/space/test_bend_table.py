@@ -11,6 +11,8 @@ from scipy.spatial.transform import Rotation
 from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe, corners_of, table_of
 from server.core.tube.space.vectors import Vector, vector
 
+Corners = list[list[float]]
+
 THREE_BENDS = BendTable(
     (
         BendRow(0.100, 0.0, math.radians(90.0), 0.1),
@@ -19,6 +21,10 @@ THREE_BENDS = BendTable(
     ),
     0.150,
 )
+
+
+def points(corners: Corners) -> list[Vector]:
+    return [vector(corner) for corner in corners]
 
 
 def test_a_table_gives_the_corners_of_a_reference_library() -> None:
@@ -86,21 +92,21 @@ def test_points_to_table_to_points_returns_whatever_the_orientation(
 
 def test_half_a_turn_between_planes_is_always_the_positive_one() -> None:
     """An S: the second bend lies in the plane of the first and turns the other way."""
-    corners = [vector(p) for p in ([0, 0, 0], [0.3, 0, 0], [0.6, 0.3, 0], [0.9, 0.3, 0])]
+    corners = points([[0, 0, 0], [0.3, 0, 0], [0.6, 0.3, 0], [0.9, 0.3, 0]])
     assert table_of(corners, [0.05, 0.05]).rows[1].rotation == pytest.approx(math.pi)
     mirrored = [corner * (1.0, -1.0, 1.0) for corner in corners]
     assert table_of(mirrored, [0.05, 0.05]).rows[1].rotation == pytest.approx(math.pi)
 
 
 def test_a_corner_without_a_turn_leaves_the_plane_of_the_last_bend() -> None:
-    corners = [vector(p) for p in ([0, 0, 0], [0.3, 0, 0], [0.3, 0.3, 0], [0.3, 0.5, 0], [0.3, 0.5, 0.3])]
+    corners = points([[0, 0, 0], [0.3, 0, 0], [0.3, 0.3, 0], [0.3, 0.5, 0], [0.3, 0.5, 0.3]])
     table = table_of(corners, [0.05, 0.05, 0.05])
     assert [round(math.degrees(row.rotation), 6) for row in table.rows] == [0.0, 0.0, 90.0]
     assert np.allclose(corners_of(table), corners)
 
 
 def test_arcs_that_overlap_leave_a_straight_under_nothing() -> None:
-    corners = [vector(p) for p in ([0, 0, 0], [0.3, 0, 0], [0.3, 0.1, 0], [0.6, 0.1, 0])]
+    corners = points([[0, 0, 0], [0.3, 0, 0], [0.3, 0.1, 0], [0.6, 0.1, 0]])
     assert table_of(corners, [0.08, 0.08]).rows[1].straight == pytest.approx(-0.06)
 
 
@@ -111,9 +117,9 @@ def test_arcs_that_overlap_leave_a_straight_under_nothing() -> None:
         ([[0, 0, 0], [1, 0, 0], [0.5, 0, 0]], 1, "right back"),
     ],
 )
-def test_what_is_no_pipe_names_its_corner(corners: list[list[float]], at: int, why: str) -> None:
+def test_what_is_no_pipe_names_its_corner(corners: Corners, at: int, why: str) -> None:
     with pytest.raises(NoPipe, match=why) as told:
-        table_of([vector(corner) for corner in corners], [0.05])
+        table_of(points(corners), [0.05])
     assert told.value.at == at
 
 

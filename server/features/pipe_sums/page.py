@@ -1,0 +1,162 @@
+"""What each sum on pipes answers, and what its page says about it."""
+
+from pydantic import BaseModel, ConfigDict
+
+from server.core.units import Kind
+from server.features.bench.page import Answer, Sum, figure, table
+from server.web.view import Caution
+
+_MM = (Kind.length, "mm")
+_DEG = (Kind.angle, "°")
+_POINT = (("Forward", *_MM), ("Left", *_MM), ("Up", *_MM))
+
+
+class Item(BaseModel):
+    """One row of an answer."""
+
+    model_config = ConfigDict(frozen=True)
+
+
+class SegmentOut(Item):
+    """One piece of a mitred bend: inside, middle and outside of the turn [mm]."""
+
+    throat_mm: float
+    centre_mm: float
+    back_mm: float
+
+
+class MitreOut(Answer):
+    """A mitred bend: how the saw stands, the pieces, the template."""
+
+    saw_angle_deg: float | None = figure(
+        "Saw angle", Kind.angle, "°", "From a square cut, bend / (2 × cuts) [°]", big=True
+    )
+    wrap_mm: float | None = figure("Once round, on paper", Kind.length, "mm", "π (D + paper) [mm]")
+    stock_mm: float | None = figure(
+        "Pipe that it takes", Kind.length, "mm",
+        "Along the middle, every other piece turned half round, without the saw's kerfs [mm]",
+    )  # fmt: skip
+    segments: tuple[SegmentOut, ...] = table(
+        "Pieces", (("Throat", *_MM), ("Centre", *_MM), ("Back", *_MM)), "Pieces in order, ends are halves"
+    )
+    ordinates_mm: tuple[float, ...] = table(
+        "Template", (("Height from the throat", *_MM),), "Equal steps round, the last not repeated [mm]"
+    )
+
+
+class OffsetOut(Answer):
+    """A rolling offset."""
+
+    true_offset_mm: float | None = figure("True offset", Kind.length, "mm", big=True)
+    travel_mm: float | None = figure("Travel", Kind.length, "mm", "Corner to corner [mm]", big=True)
+    advance_mm: float | None = figure("Advance", Kind.length, "mm", "Along the lines [mm]")
+    roll_deg: float | None = figure("Roll", Kind.angle, "°", "Of the plane, up from level [°]")
+
+
+class BendRowOut(Item):
+    """One bend and the straight before it."""
+
+    straight_mm: float
+    rotation_deg: float
+    angle_deg: float
+    radius_mm: float
+
+
+class BendTableOut(Answer):
+    """A bent pipe in the other form."""
+
+    developed_mm: float | None = figure(
+        "Developed length", Kind.length, "mm", "Along the centre line, arcs included [mm]", big=True
+    )
+    rows: tuple[BendRowOut, ...] = table(
+        "Bends", (("Straight before", *_MM), ("Rotation", *_DEG), ("Bend", *_DEG), ("Radius", *_MM))
+    )
+    last_straight_mm: float | None = figure("Straight after the last bend", Kind.length, "mm")
+    vertices_mm: tuple[tuple[float, float, float], ...] = table("Corners", _POINT, "Both ends included [mm]")
+    radii_mm: tuple[float, ...] = table("Radii", (("Radius", *_MM),), "At each inner corner [mm]")
+
+
+class PlaceOut(Item):
+    """One place that the tapes leave [mm], with one standard uncertainty along each axis [mm]."""
+
+    point_mm: tuple[float, float, float]
+    doubt_mm: tuple[float, float, float]
+
+
+class TrilaterationOut(Answer):
+    """The two places that three tapes leave."""
+
+    points: tuple[PlaceOut, ...] = table("Places", (*_POINT, *(("±", *_MM) for _ in _POINT)))
+    short_mm: float | None = figure("The tapes miss each other by", Kind.length, "mm")
+
+
+CUTTING = Caution(
+    "WARNING",
+    "A mitre saw throws short pieces and pipe that can turn: clamp both sides, eyes and ears covered, no "
+    "gloves at the blade. Cut the segments off the long pipe while the vice can still hold it. The saw "
+    "maker's instructions, local codes and licensed practice come first.",
+)
+
+SUMS = (
+    Sum(
+        "mitre",
+        "Mitred bend and template",
+        "Saw angle, pieces and wrap-round template of a bend that is cut and welded.",
+        (
+            "α = bend / (2 × cuts), from square",
+            "Half a segment: (R ∓ D / 2) tan α inside and outside, R tan α in the middle",
+            "Template: y = D / 2 · tan α · (1 − cos φ), φ from the throat; once round is π (D + paper)",
+        ),
+        ("pipe-fitters", "development"),
+        (
+            ("outside_diameter_mm", "63.5 mm"),
+            ("bend_deg", "90°"),
+            ("cuts", "3"),
+            ("centreline_radius_mm", "95 mm"),
+            ("ordinates", "16"),
+            ("paper_mm", "0.1 mm"),
+        ),
+        CUTTING,
+    ),
+    Sum(
+        "offset",
+        "Rolling offset",
+        "From one line to another that is higher and to the side, through two equal fittings.",
+        ("True offset = √(rise² + offset²); travel = true offset / sin θ; advance = true offset / tan θ",),
+        ("pipe-fitters",),
+        (("rise_mm", "120 mm"), ("offset_mm", "160 mm"), ("fitting_deg", "45°")),
+    ),
+    Sum(
+        "bend-table",
+        "Bend table",
+        "Corners of a bent pipe to length, rotation and angle for the bender, and back.",
+        (
+            "Take-off R tan(θ / 2), arc R θ; rotation right-handed about the flow, from the bend before",
+            "Type corners and radii, or rows and the last straight; you get the other.",
+        ),
+        ("bending", "geometry"),
+        (("vertices_mm", "0 0 0; 200 0 0; 200 261 0; 144 373 97"), ("radii_mm", "95 95")),
+    ),
+    Sum(
+        "trilateration",
+        "Three tapes to a place",
+        "Where a point is, by its distances from three points that you know: forward, left, up of a datum.",
+        (
+            "Three spheres meet in two points, one on each side of the plane of the three hooks",
+            "Doubt: each tape pulls along itself; near that plane a small error moves the place far",
+        ),
+        ("geometry", "gum"),
+        (
+            ("tapes[0].point_mm", "0 0 0"),
+            ("tapes[0].distance_mm", "405 mm"),
+            ("tapes[0].doubt_mm", "1 mm"),
+            ("tapes[1].point_mm", "800 0 0"),
+            ("tapes[1].distance_mm", "555 mm"),
+            ("tapes[1].doubt_mm", "1 mm"),
+            ("tapes[2].point_mm", "0 600 0"),
+            ("tapes[2].distance_mm", "510 mm"),
+            ("tapes[2].doubt_mm", "1 mm"),
+        ),
+    ),
+)
+"""Every sum on pipes in words, in the order of the list."""

@@ -1,0 +1,140 @@
+"""The sums on pipes: each the same pure function that the designs use, asked by a script or by a person."""
+
+from collections.abc import Mapping
+from math import degrees, radians
+
+from server.core.tube.cutting.mitre import fault, mitred_bend, notes, ordinates, wrap
+from server.core.tube.cutting.offset import rolling_offset
+from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe, corners_of, table_of
+from server.core.tube.space.fix import Fix, Tape, fixes
+from server.core.tube.space.vectors import Vector, vector
+from server.errors import BadInput, FieldError
+from server.features.bench import service as bench
+from server.features.pipe_sums import forms, page
+
+MM = 1e-3
+_OVERLAP = "A straight is under nothing: two arcs overlap. Move the corners, or take a smaller radius."
+
+
+def mitre(asked: forms.MitreIn) -> page.MitreOut:
+    """A mitred bend and its template; a reason where the saw or the radius can't make it."""
+    outside, radius = asked.outside_diameter_mm * MM, asked.centreline_radius_mm * MM
+    bend = radians(asked.bend_deg)
+    why = fault(outside, bend, asked.cuts, radius)
+    if why is not None:
+        return page.MitreOut(reason=why)
+    made = mitred_bend(outside, bend, asked.cuts, radius)
+    return page.MitreOut(
+        saw_angle_deg=degrees(made.saw_angle),
+        wrap_mm=wrap(outside, asked.paper_mm * MM) / MM,
+        stock_mm=sum(piece.centre for piece in made.segments) / MM,
+        segments=tuple(
+            page.SegmentOut(throat_mm=piece.throat / MM, centre_mm=piece.centre / MM, back_mm=piece.back / MM)
+            for piece in made.segments
+        ),
+        ordinates_mm=tuple(y / MM for y in ordinates(outside, made.saw_angle, asked.ordinates)),
+        notes=notes(made),
+    )
+
+
+def offset(asked: forms.OffsetIn) -> page.OffsetOut:
+    """The way between two parallel lines; a reason where they are one."""
+    if asked.rise_mm == 0.0 and asked.offset_mm == 0.0:
+        return page.OffsetOut(reason="The lines are the same: no offset is needed.")
+    found = rolling_offset(asked.rise_mm * MM, asked.offset_mm * MM, radians(asked.fitting_deg))
+    return page.OffsetOut(
+        true_offset_mm=found.true_offset / MM,
+        travel_mm=found.travel / MM,
+        advance_mm=found.advance / MM,
+        roll_deg=degrees(found.roll),
+    )
+
+
+def bend_table(asked: forms.BendTableIn) -> page.BendTableOut:
+    """A bent pipe in the other form. Raises BadInput where neither form, or both, are given whole."""
+    if asked.vertices_mm is None and asked.rows:
+        return _corners(asked)
+    if asked.vertices_mm is None:
+        raise _refused("vertices_mm", "Neither corners nor bends are given.", "corners with radii, or rows")
+    if asked.rows:
+        raise _refused("rows", "Corners are given too.", "corners with radii, or rows, not both")
+    radii = asked.radii_mm or []
+    inner = len(asked.vertices_mm) - 2
+    if len(radii) != inner:
+        raise _refused("radii_mm", f"{len(radii)} radii for {inner} inner corners.", f"{inner} radii")
+    try:
+        table = table_of([vector(one) * MM for one in asked.vertices_mm], [radius * MM for radius in radii])
+    except NoPipe as why:
+        raise _refused(f"vertices_mm[{why.at}]", str(why), "corners apart from each other") from None
+    return page.BendTableOut(
+        developed_mm=table.developed / MM,
+        rows=tuple(_row(row) for row in table.rows),
+        last_straight_mm=table.last_straight / MM,
+        notes=_overlaps(table),
+    )
+
+
+def _row(row: BendRow) -> page.BendRowOut:
+    return page.BendRowOut(
+        straight_mm=row.straight / MM,
+        rotation_deg=degrees(row.rotation),
+        angle_deg=degrees(row.angle),
+        radius_mm=row.radius / MM,
+    )
+
+
+def _corners(asked: forms.BendTableIn) -> page.BendTableOut:
+    """The corners of a table that starts at the origin along x, its first bend towards y."""
+    if asked.last_straight_mm is None:
+        raise _refused("last_straight_mm", "Missing.", "a length from 0 mm, such as 150")
+    rows = tuple(
+        BendRow(row.straight_mm * MM, radians(row.rotation_deg), radians(row.angle_deg), row.radius_mm * MM)
+        for row in asked.rows
+    )
+    table = BendTable(rows, asked.last_straight_mm * MM)
+    corners = corners_of(table)
+    return page.BendTableOut(
+        developed_mm=table.developed / MM,
+        vertices_mm=tuple(_point(corner) for corner in corners),
+        radii_mm=tuple(row.radius_mm for row in asked.rows),
+    )
+
+
+def _overlaps(table: BendTable) -> tuple[str, ...]:
+    straights = (*(row.straight for row in table.rows), table.last_straight)
+    return (_OVERLAP,) if min(straights) < 0.0 else ()
+
+
+def trilateration(asked: forms.TrilaterationIn) -> page.TrilaterationOut:
+    """The two places that three tapes leave, or why there is none."""
+    found = fixes(
+        [Tape(vector(one.point_mm) * MM, one.distance_mm * MM, one.doubt_mm * MM) for one in asked.tapes]
+    )
+    return page.TrilaterationOut(
+        points=tuple(_place(one) for one in found.fixes),
+        short_mm=found.short / MM if found.short else None,
+        reason=found.reason or None,
+        notes=found.notes,
+    )
+
+
+def _place(one: Fix) -> page.PlaceOut:
+    return page.PlaceOut(point_mm=_point(one.point), doubt_mm=_point(one.doubt))
+
+
+def _point(place: Vector) -> tuple[float, float, float]:
+    x, y, z = (float(part) / MM for part in place)
+    return x, y, z
+
+
+def _refused(field: str, message: str, accepts: str) -> BadInput:
+    return BadInput((FieldError(field, message, accepts),), {})
+
+
+BENCH: Mapping[str, bench.Answering] = {
+    "mitre": (forms.MitreIn, mitre),
+    "offset": (forms.OffsetIn, offset),
+    "bend-table": (forms.BendTableIn, bend_table),
+    "trilateration": (forms.TrilaterationIn, trilateration),
+}
+"""For each sum: what it is asked, and how it answers."""
