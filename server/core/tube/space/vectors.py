@@ -10,11 +10,12 @@ Vector = NDArray[np.float64]
 
 
 def vector(parts: tuple[float, ...] | list[float] | Vector) -> Vector:
+    """Three numbers as a point [m] or a direction [-], shape (3,)."""
     return np.asarray(parts, dtype=np.float64)
 
 
 def unit(direction: Vector) -> Vector:
-    """The direction with length 1. Raises ValueError for one without length."""
+    """The direction with length 1 [-]. Raises ValueError for one without length."""
     length = float(np.linalg.norm(direction))
     if not length > 0.0 or not math.isfinite(length):
         raise ValueError("a direction needs a length")
@@ -38,7 +39,7 @@ def rolled(axis: Vector, one: Vector, other: Vector) -> float:
 
 
 def across(direction: Vector, axis: Vector) -> Vector:
-    """The part of a direction that is square to a unit axis."""
+    """The part of a direction [-] that is square to a unit axis."""
     return direction - (direction @ axis) * axis
 
 
@@ -52,7 +53,7 @@ def turn(direction: Vector, axis: Vector, angle: float) -> Vector:
 
 
 def any_square_to(direction: Vector) -> Vector:
-    """A unit vector square to a unit direction: along the least of its axes, so that digits are kept."""
+    """A unit vector [-] square to a unit direction: along the least of its axes, so that digits are kept."""
     least = int(np.argmin(np.abs(direction)))
     axis = np.zeros(3)
     axis[least] = 1.0
