@@ -29,6 +29,7 @@ from server.features.parts import routes as parts
 from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
 from server.features.ports import routes as ports
+from server.features.power import routes as power
 from server.features.printed import routes as printed
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
@@ -63,6 +64,7 @@ FEATURES = (
     subsystems,
     figuring,
     airpath,
+    power,
     orders,
     parcels,
     work,

@@ -52,6 +52,8 @@ class Plot:
     peak: CalledOut
     limit: float
     limit_text: str
+    band: str = ""
+    """The doubt of the thick curve on both sides of it, empty where none is known."""
     width: float = WIDTH
     height: float = HEIGHT
     left: float = LEFT
@@ -62,11 +64,12 @@ class Plot:
 
 @dataclass(frozen=True, slots=True)
 class Curve:
-    """Points to draw, in the units of their axis, and the axis' title."""
+    """Points to draw, in the units of their axis, and the axis' title; `doubt` of each, where it is known."""
 
     title: str
     x: Sequence[float]
     y: Sequence[float]
+    doubt: Sequence[float] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +114,8 @@ def draw(
     highest point of the thick curve.
     """
     across = round_scale(min(*thick.x, 0.5 * limit), max(*thick.x, limit), 6)
-    up = round_scale(0.0, max(thick.y) * HEADROOM, 5)
+    reach = [value + doubt for value, doubt in zip(thick.y, thick.doubt, strict=False)]
+    up = round_scale(0.0, max(max(thick.y) * HEADROOM, *reach, 0.0), 5)
     thin_up = round_scale(0.0, max(*thin.y, 0.1) * HEADROOM, 5)
     top = max(range(len(thick.y)), key=lambda number: thick.y[number])
     x, y = _across(across, thick.x[top]), _up(up, thick.y[top])
@@ -130,7 +134,17 @@ def draw(
         peak=CalledOut(x, y, x - 8.0 if late else x + 8.0, "end" if late else "start", peak),
         limit=_across(across, limit),
         limit_text=limit_text,
+        band=_band(thick, across, up),
     )
+
+
+def _band(curve: Curve, across: Scale, up: Scale) -> str:
+    if not curve.doubt:
+        return ""
+    doubts = list(zip(curve.y, curve.doubt, strict=True))
+    above = Curve("", curve.x, [value + doubt for value, doubt in doubts])
+    below = Curve("", curve.x[::-1], [max(value - doubt, 0.0) for value, doubt in doubts[::-1]])
+    return f"{_points(above, across, up)} {_points(below, across, up)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from server.web.urls._builds import (
     limit_changing,
     limit_in_list,
     limits,
+    power,
 )
 from server.web.urls._designs import (
     bung_removal,
@@ -241,6 +242,7 @@ __all__ = [
     "port_removal",
     "ports",
     "ports_from",
+    "power",
     "reading",
     "reading_withdrawal",
     "readings",

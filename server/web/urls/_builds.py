@@ -22,6 +22,10 @@ def air_path(build_id: int) -> str:
     return f"/builds/{build_id}/air-path"
 
 
+def power(build_id: int) -> str:
+    return f"/builds/{build_id}/power"
+
+
 def limits(build_id: int) -> str:
     """The limits of the checks."""
     return f"/builds/{build_id}/limits"
