@@ -44,7 +44,7 @@ def _meter_is_here(facts: Facts) -> bool:
 
     A meter is drawn in it, or stands on its side of the compressor.
     """
-    if _meters(facts):
+    if meters_of(facts):
         return True
     if facts.case.engine is None:
         return False
@@ -105,7 +105,8 @@ class _Meter:
         return self.end.owner_kind
 
 
-def _meters(facts: Facts) -> list[_Meter]:
+def meters_of(facts: Facts) -> list[_Meter]:
+    """Every air meter that the run starts at, ends at or has in it."""
     pieces, start, end = facts.plan.pieces, facts.plan.start, facts.plan.end
     found = []
     if start is not None and start.is_meter:
@@ -121,7 +122,7 @@ def _meters(facts: Facts) -> list[_Meter]:
 
 def meter_straights(facts: Facts) -> Findings:
     """Straight length before and after each meter of the run. Source: common practice."""
-    return for_each(_meters(facts), lambda meter: meter.item, lambda meter: _straights(facts, meter))
+    return for_each(meters_of(facts), lambda meter: meter.item, lambda meter: _straights(facts, meter))
 
 
 def _straights(facts: Facts, meter: _Meter) -> tuple[Found, ...]:
@@ -177,7 +178,7 @@ def meter_housing(facts: Facts) -> Findings:
 
     Source: continuity; common practice.
     """
-    return for_each(_meters(facts), lambda meter: meter.item, lambda meter: _housing(facts, meter))
+    return for_each(meters_of(facts), lambda meter: meter.item, lambda meter: _housing(facts, meter))
 
 
 def _housing(facts: Facts, meter: _Meter) -> tuple[Found, ...]:

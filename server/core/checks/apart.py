@@ -4,6 +4,7 @@ from server.core.checks.facts import Facts
 from server.core.checks.layout import End, Joint
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
+    AIR,
     HOT,
     About,
     Caution,
@@ -52,6 +53,15 @@ _USUAL = {
     frozenset({IRON, STAINLESS}): ("a nickel filler made for cast iron", (*_NICKEL, "309")),
 }
 """Usual filler of two families: in words, and what its name holds. Common practice, ask the welder."""
+
+
+_CARE = {
+    STAINLESS: "Purge inside.",
+    TITANIUM: "Purge inside, and keep gas on it until it is cool.",
+    ALUMINIUM: "No purge: brush the oxide off just before, with a brush that never touched steel.",
+    IRON: "Warm it through before, and let it cool slowly.",
+}
+"""What each metal asks of the weld, beside the filler. Common practice, ask the welder."""
 
 
 def family(material: str) -> str | None:
@@ -118,14 +128,19 @@ def _filler_at(joint: Joint) -> tuple[Found, ...]:
     if not joint.plan.filler:
         text = (
             "Say the filler at {joint}, {metals}. Usual is {usual}: common practice, confirm with the welder."
-        )
+        ) + _care(metals)
         raise NotMeasured(Phrase(text, words), f"{joint.item}.filler")
     fits = any(word.lower() in joint.plan.filler.lower() for word in usual[1])
-    text = "{joint}, {metals}: filler {filler}." + (" Purge inside." if STAINLESS in metals else "")
+    text = "{joint}, {metals}: filler {filler}." + _care(metals)
     if not fits:
         text = "{joint}, {metals}: filler {filler}; usual is {usual}."
     move = Phrase("Ask the welder whether {filler} will do at {joint}; usual is {usual}.", words)
     return (_told(joint, fits, Phrase(text, words), move, tight=True),)
+
+
+def _care(metals: frozenset[str]) -> str:
+    """What the weld of these metals asks for beside the filler. Common practice, ask the welder."""
+    return "".join(f" {_CARE[metal]}" for metal in sorted(metals) if metal in _CARE)
 
 
 def _family_of(end: End) -> str:
@@ -161,11 +176,11 @@ RULES = (
     Rule(
         "filler",
         "Filler for the metals joined",
-        HOT,
+        HOT | AIR,
         RuleClass.PERFORMANCE,
         "filler class suits both metals: stainless 308L, stainless to steel 309L, steel ER70S-6",
-        "Another than the usual is tight: ask the welder. Stainless is purged inside, or its root burns. "
-        "Aluminium to steel is no-go.",
+        "Another than the usual is tight: ask the welder. Stainless is purged inside, or its root burns; "
+        "aluminium is not. Aluminium to steel is no-go.",
         (),
         (source("practice"), source("filler-stainless"), source("filler-steel")),
         Caution(

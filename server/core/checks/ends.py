@@ -15,15 +15,22 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, length
 from server.core.sources import source
-from server.core.tube.run import PieceKind, PortPlan
+from server.core.tube.run import EndForm, Origin, PieceKind, PortPlan
 from server.core.units import Kind
 
 _NO_KNOWN_SPIGOT = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLANGE, PieceKind.FLEX})
 """Pieces whose length says nothing about the spigots at their ends."""
 
 
+_ROLLED = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED})
+"""Pieces whose ends are beaded at home."""
+
+
 def bead(facts: Facts) -> Findings:
-    """A bead or barb on every spigot under a clamp, with a leg to roll it on. Source: common practice."""
+    """A bead or barb on every spigot under a clamp, on a leg and a wall that the bead roller takes.
+
+    Source: common practice.
+    """
     return at_hose_joints(facts, _bead_at)
 
 
@@ -67,7 +74,53 @@ def _bead_at(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
             moves=(Phrase("Roll a bead on {spigot} at {joint}, or weld a beaded end on.", words),),
         )
 
-    return (plain(at.joint.item, passes, about),)
+    return (plain(at.joint.item, passes, about), *_rolled(facts, at))
+
+
+def _rolled(facts: Facts, at: HoseJoint) -> tuple[Found, ...]:
+    """Whether the bead roller takes the end: long enough a leg, thin enough a wall.
+
+    More than it takes is tight: such an end is bought beaded, or a beaded stub is welded on. Source: the
+    tool's own numbers.
+    """
+    piece = at.spigot.owner
+    if isinstance(piece, PortPlan) or piece.kind not in _ROLLED or at.spigot.form is not EndForm.BEAD:
+        return ()
+    if piece.origin is not Origin.NEW and piece.cut_from_id is None:
+        return ()  # its beads came with it
+    leg, wall = _leg_size(at.spigot), facts.wall_or_none(at.spigot)
+    straight = None if leg is None else facts.size_or_none(*leg)
+    found = []
+    if straight is not None:
+        found.append(_roller(at, "straight", straight, facts.limit("roller.straight")))
+    if wall is not None:
+        found.append(_roller(at, "wall", wall, facts.limit("roller.wall")))
+    return tuple(found)
+
+
+def _roller(at: HoseJoint, what: str, size: float, limit: float) -> Found:
+    words = {"end": at.spigot.label, "joint": at.joint.label}
+    is_leg = what == "straight"
+
+    def about() -> About:
+        text = "The bead roller takes {limit} of wall at most; {end} has {size} at {joint}."
+        if is_leg:
+            text = "The bead roller needs {limit} of straight; {end} has {size} at {joint}."
+        move = Phrase("Buy {end} beaded, or weld a beaded stub to it at {joint}.", words)
+        return About(
+            Phrase(text, words, {"limit": length(limit), "size": length(size)}),
+            "joint",
+            at.joint.number,
+            size,
+            limit,
+            Kind.length,
+            tight_margin=0.0,
+            moves=(move,),
+        )
+
+    margin = size - limit if is_leg else limit - size
+    # The roller's own two numbers are rougher than any doubt of the end.
+    return Found(f"{at.joint.item}.roller-{what}", margin, about, yes_or_no=True)
 
 
 def overlap(facts: Facts) -> Findings:
@@ -172,10 +225,10 @@ RULES = (
         "Bead or barb at every clamped end",
         ANY_RUN,
         RuleClass.PERFORMANCE,
-        "end form is bead or barb; leg > 0",
+        "end form is bead or barb; leg ≥ straight that the roller needs; wall ≤ what it takes",
         "Every clamped end under pressure or suction. An end cut within its bend has no leg to bead or "
-        "clamp.",
-        (),
+        "clamp. Change the roller's two numbers to those of yours; what it does not take is tight.",
+        ("roller.straight", "roller.wall"),
         (source("practice"), source("j1231")),
         None,
         bead,

@@ -88,7 +88,10 @@ _ALL = (
     ),
     _practice("coupler.loose", "most that a hose's bore may be over the spigot", 0.001, Kind.length),
     _practice("bead.height", "bead height above the tube where none is typed", 0.0015, Kind.length),
+    _practice("roller.straight", "straight length that the bead roller needs", 0.020, Kind.length),
+    _practice("roller.wall", "wall that the bead roller takes", 0.0025, Kind.length),
     _practice("overlap.least", "least overlap that takes bead and clamp", 0.025, Kind.length),
+    _practice("bung.apart", "room from edge to edge of two side ports", 0.010, Kind.length),
     _practice("mach.most", "Mach number at the peak", 0.30, Kind.ratio),
     _practice("mach.hard", "Mach number at the peak, at the very most", 0.40, Kind.ratio),
     Limit(

@@ -7,6 +7,7 @@ from server.core.checks import (
     charge,
     coolant_lines,
     couplers,
+    direction,
     downpipe,
     ends,
     flap,
@@ -27,6 +28,7 @@ from server.core.tube.run import Place
 
 RULES: tuple[Rule, ...] = (
     *any_run.RULES,
+    *direction.RULES,
     *side_ports.RULES,
     *couplers.RULES,
     *ends.RULES,

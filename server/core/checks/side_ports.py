@@ -5,6 +5,8 @@ Every port that must be kept stands on the right stretch, on a piece that can ta
 
 from dataclasses import dataclass
 from functools import partial
+from itertools import combinations
+from math import hypot, pi, remainder
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
@@ -54,12 +56,13 @@ class _Placed:
 def side_ports(facts: Facts) -> Findings:
     """Every side port of the run.
 
-    Placed, on its stretch, on a piece that takes it, clear of clamps, wide enough.
+    Placed, on its stretch, on a piece that takes it, clear of clamps and of each other, wide enough.
 
     Source: common practice.
     """
     ports = for_each(facts.plan.side_ports, lambda port: f"port.{port.id}", lambda port: _port(facts, port))
-    return (*ports, *for_each(_further_bungs(facts), lambda placed: placed.item, partial(_bung, facts)))
+    further = for_each(_further_bungs(facts), lambda placed: placed.item, partial(_bung, facts))
+    return (*ports, *further, *_beside_each_other(facts))
 
 
 def _placed(facts: Facts, port: PortPlan) -> _Placed | None:
@@ -235,6 +238,43 @@ def _clearance(placed: _Placed, side: str, room: float, overlap: float) -> Found
     return Found(f"{placed.item}.{side}", room - overlap, about)
 
 
+def _beside_each_other(facts: Facts) -> Findings:
+    """Room from edge to edge of each two side ports put into one piece; moulded ones came with it."""
+    pairs = (
+        (piece, *pair)
+        for piece in facts.plan.pieces
+        for pair in combinations([b for b in piece.bungs if b.fixing is not Fixing.MOULDED], 2)
+    )
+    return for_each(pairs, lambda pair: f"bungs.{pair[1].id}.{pair[2].id}", lambda pair: _apart(facts, *pair))
+
+
+def _apart(facts: Facts, piece: PiecePlan, one: BungPlan, other: BungPlan) -> tuple[Found, ...]:
+    """Along the pipe and round it, by the shorter way. Source: geometry, the pipe's skin unrolled."""
+    along = facts.size("bung", one.id, "at") - facts.size("bung", other.id, "at")
+    turn = remainder(one.clock - other.clock, 2.0 * pi)
+    radius = 0.5 * facts.bore(facts.narrower_end(piece)) if turn else 0.0
+    bores = 0.5 * (facts.size("bung", one.id, "bore") + facts.size("bung", other.id, "bore"))
+    room, least = hypot(along, radius * turn) - bores, facts.limit("bung.apart")
+    words = {"one": one.name, "other": other.name, "piece": piece_label(piece)}
+
+    def about() -> About:
+        amounts = {"room": length(max(room, 0.0)), "least": length(least)}
+        text = "{one} and {other} leave {room} between their edges on {piece}; {least} is asked."
+        move = Phrase("Move or turn {one} or {other} on {piece}: room for weld, hose and clamp.", words)
+        return About(
+            Phrase(text, words, amounts),
+            "piece",
+            piece.number,
+            room,
+            least,
+            Kind.length,
+            tight_margin=room,
+            moves=(move,),
+        )
+
+    return (Found(f"bungs.{one.id}.{other.id}", room - least, about),)
+
+
 def _wide_enough(facts: Facts, placed: _Placed) -> Found:
     drilled = facts.size("bung", placed.bung.id, "bore")
     asked = _port_bore(facts, placed.port)
@@ -275,11 +315,11 @@ RULES = (
         "Side ports kept and placed",
         ANY_RUN,
         RuleClass.INJURY,
-        "every port placed; distance to piece end − d/2 ≥ overlap; d(bung) ≥ d(port)",
+        "every port placed; distance to piece end − d/2 ≥ overlap; d(bung) ≥ d(port); edge to edge ≥ room",
         "On the right stretch, on a piece that takes one that way: welded on metal, moulded or nipple on "
         "hose, never "
         "through a plain hose on the pressure side, never under a clamp.",
-        ("overlap.least", "bore.slack"),
+        ("overlap.least", "bore.slack", "bung.apart"),
         (source("practice"),),
         Caution(
             SignalWord.WARNING,

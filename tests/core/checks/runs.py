@@ -193,9 +193,9 @@ def intake_run() -> RunPlan:
         bend(7, 84.0, 45.0),
     )
     joints = (
-        JointPlan(50, JointKind.WELD),
+        JointPlan(50, JointKind.WELD, filler="4043"),
         *(clamped(50 + index, 84.0) for index in range(1, 7)),
-        JointPlan(57, JointKind.WELD),
+        JointPlan(57, JointKind.WELD, filler="4043"),
     )
     start, end = port(11, "Air box outlet", 84.0), port(12, "Compressor inlet", 84.0)
     return RunPlan(Place.INTAKE, start, end, pieces, joints, (BREATHER, BYPASS))

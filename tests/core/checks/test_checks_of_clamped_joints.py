@@ -1,6 +1,7 @@
 """Rules of the clamped joint: fit, clamp, bead, overlap."""
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -8,7 +9,7 @@ from server.core.checks.cure import CureKind
 from server.core.checks.rule import Verdict
 from server.core.measure.estimate import Estimate
 from server.core.phrase import say
-from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, PieceKind
+from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, Origin, PieceKind
 from server.core.units import System
 from tests.core.checks.runs import (
     MM,
@@ -113,6 +114,29 @@ def test_a_clamp_not_chosen_is_not_measured() -> None:
 def test_a_typed_bead_height_goes_before_the_usual_one() -> None:
     case = with_piece_sizes(charge_case(), 2, sizes(bead_height=4.0))
     assert check(case, "clamp").verdict is Verdict.NO_GO
+
+
+@pytest.mark.parametrize(
+    ("changes", "limits", "verdict"),
+    [
+        ({}, {}, Verdict.GO),
+        ({}, {"roller.straight": 80.0 * MM}, Verdict.TIGHT),
+        ({}, {"roller.wall": 1.2 * MM}, Verdict.TIGHT),
+        ({"origin": Origin.SALVAGED}, {"roller.straight": 80.0 * MM}, Verdict.GO),
+        ({"origin": Origin.SALVAGED, "cut_from_id": 9}, {"roller.straight": 80.0 * MM}, Verdict.TIGHT),
+    ],
+)
+def test_the_bead_roller_is_a_tool_with_two_numbers(
+    changes: dict[str, Any], limits: dict[str, float], verdict: Verdict
+) -> None:
+    """A bend with legs of 60 mm and a wall of 1.5; beads of a pipe that was never cut came with it."""
+    case = replace(with_piece(charge_case(), 2, **changes), limits=limits)
+    case = with_piece(case, 4, origin=Origin.SALVAGED)
+    found = check(case, "bead")
+    assert found.verdict is verdict
+    if verdict is Verdict.TIGHT:
+        assert found.cure is not None
+        assert "beaded stub" in say(found.cure.phrase, System.metric)
 
 
 def test_every_clamped_end_with_a_bead_is_go() -> None:

@@ -4,6 +4,7 @@ Placed, on the right stretch, on a piece that takes them, clear of clamps, wide 
 """
 
 from dataclasses import replace
+from math import radians
 
 import pytest
 
@@ -131,3 +132,30 @@ def test_a_second_bung_for_the_same_port_is_judged_as_well() -> None:
     first = bung(31, 21, 90.0, 16.0)
     found = check(on_tube(first, bung(32, 22, 150.0, 25.0), bung(35, 21, 4.0, 16.0)), "side-ports")
     assert found.verdict is Verdict.NO_GO
+
+
+@pytest.mark.parametrize(
+    ("second_at", "degrees", "verdict"),
+    [
+        (150.0, 0.0, Verdict.GO),
+        (117.0, 0.0, Verdict.TIGHT),
+        (100.0, 0.0, Verdict.NO_GO),
+        (100.0, 180.0, Verdict.GO),
+        (100.0, 350.0, Verdict.NO_GO),
+    ],
+)
+def test_two_side_ports_on_one_tube_keep_room_along_it_and_round_it(
+    second_at: float, degrees: float, verdict: Verdict
+) -> None:
+    """Bores of 16 and 25 mm: 20.5 mm from middle to middle they touch; 10 mm of room are asked."""
+    other = replace(bung(32, 22, second_at, 25.0), clock=radians(degrees))
+    found = check(on_tube(bung(31, 21, 90.0, 16.0), other), "side-ports")
+    assert found.verdict is verdict
+    if verdict is not Verdict.GO:
+        assert "between their edges" in say(found.phrase, System.metric)
+
+
+def test_ports_that_were_moulded_into_one_hose_came_that_way() -> None:
+    moulded = (bung(31, 21, 60.0, 16.0, Fixing.MOULDED), bung(32, 22, 75.0, 25.0, Fixing.MOULDED))
+    found = check(with_piece(on_tube(), 4, bungs=moulded), "side-ports")
+    assert found.verdict is Verdict.GO

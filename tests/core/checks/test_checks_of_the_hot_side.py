@@ -17,11 +17,12 @@ from server.core.checks.rule import Verdict
 from server.core.measure.estimate import Estimate
 from server.core.measure.opening import WITH_FLAP
 from server.core.phrase import say
-from server.core.tube.run import JointKind, Place
+from server.core.tube.run import JointKind, PieceKind, Place
 from server.core.units import System
 from tests.core.checks.hot_runs import downpipe_case, flex, weld
 from tests.core.checks.runs import (
     MM,
+    charge_case,
     check,
     check_of,
     coupler,
@@ -235,6 +236,17 @@ def test_a_weld_has_a_filler_for_the_two_metals(
         case = with_joint(case, index, kind=JointKind.FLANGE)
     case = with_joint(case, 4, kind=JointKind.FLANGE)
     assert check(with_joint(case, 2, filler=filler), "filler").verdict is verdict
+
+
+def test_a_weld_on_the_air_side_says_its_filler_and_that_aluminium_is_not_purged() -> None:
+    """Filler: AWS A5.10 for what 4043 is; which is usual, and the care, common practice."""
+    welded = with_joint(charge_case(), 2, kind=JointKind.WELD)
+    case = with_piece(welded, 3, kind=PieceKind.TUBE, material="aluminium")
+    asked = check(case, "filler")
+    assert asked.verdict is Verdict.NOT_MEASURED
+    assert "Usual is 4043" in words(asked)
+    assert "No purge" in words(asked)
+    assert check(with_joint(case, 2, filler="4043"), "filler").verdict is Verdict.GO
 
 
 def test_a_filler_that_nobody_said_is_asked_for_with_what_is_usual() -> None:

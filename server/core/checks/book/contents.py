@@ -6,6 +6,7 @@ from server.core.checks.book import (
     of_air,
     of_any_run,
     of_coolant,
+    of_direction,
     of_exhaust,
     of_fuel,
     of_gate,
@@ -21,6 +22,7 @@ from server.core.checks.book.explained import Explained
 
 ALL: tuple[Explained, ...] = (
     *of_any_run.EXPLAINED,
+    *of_direction.EXPLAINED,
     *of_joints.EXPLAINED,
     *of_origin.EXPLAINED,
     *of_air.EXPLAINED,

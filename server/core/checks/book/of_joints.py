@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from server.core.checks.book import bench
 from server.core.checks.book.explained import Example, Explained, Told
-from server.core.checks.book.signs import Sign, above, among, at_least, at_most, is_
+from server.core.checks.book.signs import Sign, among, at_least, at_most, is_
 from server.core.checks.couplers import HELD_ENDS
 from server.core.checks.layout import End
 from server.core.tube.run import EndForm, PortPlan, Stretch
@@ -73,6 +73,9 @@ def clamp() -> Example:
 _FORM = Sign("E", "form of the spigot's end")
 _HELD = Sign("B", "forms that hold a hose")
 _LEG = Sign("ℓ", "straight leg of the spigot", Kind.length, below="leg")
+_STRAIGHT = Sign("ℓ", "straight length that the bead roller needs", Kind.length, below="roller")
+_WALL = Sign("t", "wall of the spigot", Kind.length, below="spigot")
+_TAKES = Sign("t", "wall that the bead roller takes", Kind.length, below="roller")
 
 
 def bead() -> Example:
@@ -82,7 +85,14 @@ def bead() -> Example:
     facts = bench.facts(case)
     end = End(cut, True)
     held = tuple(sorted(form.value for form in HELD_ENDS))
-    given = {_FORM: end.form.value, _HELD: held, _LEG: facts.size("piece", 2, "length")}
+    given = {
+        _FORM: end.form.value,
+        _HELD: held,
+        _LEG: facts.size("piece", 2, "length"),
+        _STRAIGHT: facts.limit("roller.straight"),
+        _WALL: facts.wall(end),
+        _TAKES: facts.limit("roller.wall"),
+    }
     return Example("A tube sawn to length, its end left plain, under a clamp.", case, given)
 
 
@@ -178,7 +188,15 @@ EXPLAINED = (
         clamp,
         notes=("The clamp sits behind the bead, but has to pass over it.",),
     ),
-    Explained("bead", (among(_FORM, _HELD), above(_LEG, 0.0)), bead),
+    Explained(
+        "bead",
+        (among(_FORM, _HELD), at_least(_LEG, _STRAIGHT), at_most(_WALL, _TAKES)),
+        bead,
+        notes=(
+            "The roller's two numbers count for tubes and bends with a bead; what it does not take is tight,"
+            " no leg at all is no-go.",
+        ),
+    ),
     Explained(
         "overlap", (at_least(_OVERLAP, _LEAST), at_least(_LEG, _OVERLAP), at_least(_CUFF, _OVERLAP)), overlap
     ),
@@ -192,6 +210,8 @@ EXPLAINED = (
         side_ports,
         notes=(
             "Before that: every port has a bung, on the right stretch, on a piece that takes one that way.",
+            "Two side ports in one piece keep room from edge to edge, along the pipe and round it; less is"
+            " tight, overlapping is no-go.",
         ),
     ),
 )
