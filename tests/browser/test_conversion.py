@@ -161,7 +161,9 @@ def draw_the_charge_pipe(page: Page) -> None:
     same_joint(page, 1, 2, 1)
     same_joint(page, 5, 5, 2)
     same_joint(page, 5, 6, 5)
-    expect(page.locator(".verdict-bar")).to_contain_text("14 checks, 1 tight")
+    say_joint(page, 2, 3, {"filler": "308L"})
+    same_joint(page, 3, 4, 3)
+    expect(page.locator(".verdict-bar")).to_contain_text("15 checks, 1 tight")
     page.evaluate("scrollTo(0, 0)")
     shot(page, "24-charge-pipe")
 

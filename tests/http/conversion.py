@@ -194,6 +194,8 @@ def charge_pipe(build: Conversion) -> Run:
     run.say(1, CLAMP)
     for joint in (2, 5, 6):
         run.same(joint)
+    run.say(3, {"filler": "308L"})
+    run.same(4)
     return run
 
 

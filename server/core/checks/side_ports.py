@@ -6,7 +6,7 @@ Every port that must be kept stands on the right stretch, on a piece that can ta
 from dataclasses import dataclass
 from functools import partial
 from itertools import combinations
-from math import hypot, pi, remainder
+from math import pi, remainder
 
 from server.core.checks.facts import Facts
 from server.core.checks.layout import piece_label
@@ -25,6 +25,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.many import greatest, sqrt
 from server.core.phrase import Phrase, length
 from server.core.sources import source
 from server.core.tube.run import BungPlan, EndForm, Fixing, PieceKind, PiecePlan, Place, PortPlan, Stretch
@@ -254,11 +255,11 @@ def _apart(facts: Facts, piece: PiecePlan, one: BungPlan, other: BungPlan) -> tu
     turn = remainder(one.clock - other.clock, 2.0 * pi)
     radius = 0.5 * facts.bore(facts.narrower_end(piece)) if turn else 0.0
     bores = 0.5 * (facts.size("bung", one.id, "bore") + facts.size("bung", other.id, "bore"))
-    room, least = hypot(along, radius * turn) - bores, facts.limit("bung.apart")
+    room, least = sqrt(along**2 + (radius * turn) ** 2) - bores, facts.limit("bung.apart")
     words = {"one": one.name, "other": other.name, "piece": piece_label(piece)}
 
     def about() -> About:
-        amounts = {"room": length(max(room, 0.0)), "least": length(least)}
+        amounts = {"room": length(greatest(room, 0.0)), "least": length(least)}
         text = "{one} and {other} leave {room} between their edges on {piece}; {least} is asked."
         move = Phrase("Move or turn {one} or {other} on {piece}: room for weld, hose and clamp.", words)
         return About(
