@@ -189,3 +189,29 @@ def test_the_path_of_a_build_in_inches_is_told_in_psi(browser: Browser) -> None:
 @pytest.mark.parametrize("page", ["/builds/1/engine", "/builds/1/subsystems", "/builds/1/designs/6"])
 def test_the_path_is_one_tap_away(demo: Browser, page: str) -> None:
     assert f'href="{DEMO}"' in demo.get(page).text
+
+
+def test_the_coolers_own_figure_takes_the_place_of_the_engine_sheets(demo: Browser) -> None:
+    """By hand, flow squared over density (Kays & London, chapter 2, from memory)."""
+    subsystem = next(run["href"] for run in picture(demo)["runs"] if run["name"] == "Cooler pipe")
+    number = demo.get_json(subsystem)["subsystem_id"]
+    before = picture(demo)
+    typed = {
+        "version": "0",
+        "cooler.drop": "4 kPa",
+        "cooler.flow": "0.15 kg/s",
+        "cooler.boost": "0 bar",
+        "cooler.temperature": "25 °C",
+    }
+    answer = demo.post(f"/builds/1/subsystems/{number}/figures", typed)
+    assert answer.status_code == 303
+    assert f'href="{DEMO}">No check rests on these figures' in demo.follow(answer).text
+    after = picture(demo)
+    air = after["parts"][0]
+    inlet = rows(air)["charge pipe"]
+    density = (98_475.0 + inlet["pressure"]["si"]) / (287.05 * inlet["temperature"]["si"])
+    by_hand = 4e3 * (after["flow"]["si"] / 0.15) ** 2 * (101_325.0 / (287.05 * 298.15)) / density
+    assert -rows(air)["cooler"]["change"]["si"] == pytest.approx(by_hand, rel=2e-3)
+    assert rows(before["parts"][0])["cooler"]["basis"] == "as typed"
+    assert rows(air)["cooler"]["basis"] == ""
+    assert any("by the figure that is typed for it" in note for note in after["notes"])

@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import hypot
 
+from server.core.air import compressor, gas, intercooler
 from server.core.air.demand import DemandPoint
+from server.core.air.intercooler import RatedDrop
 from server.core.measure.estimate import Estimate
 
 EQUAL_PART = 0.6
@@ -103,10 +105,23 @@ class HotRun:
 
 @dataclass(frozen=True, slots=True)
 class Cooler:
-    """What the charge air cooler does: drop [Pa], and whether a rated point says so or the engine sheet."""
+    """What the charge air cooler costs.
+
+    drop: as the engine sheet has it, [Pa]. rated: what its maker or a test says, None where nobody typed it;
+    the drop is then reckoned from it at the flow and density that there are.
+    """
 
     drop: float
-    basis: Basis = Basis.TYPED
+    rated: RatedDrop | None = None
+
+    def drop_at(self, flow: float, pressure: float, temperature: float) -> float:
+        """Its pressure drop [Pa] for a flow [kg/s] that enters at a pressure [Pa] and temperature [K].
+
+        Source: `intercooler.pressure_drop`.
+        """
+        if self.rated is None:
+            return self.drop
+        return intercooler.pressure_drop(self.rated, flow, gas.density(pressure, temperature))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +179,9 @@ def cold_path(
     walk.run(PathPlace.CHARGE_PIPE, runs.get(PathPlace.CHARGE_PIPE))
     if cooler is not None:
         walk.temperature_doubt = doubts.cooler_outlet
-        cooled = walk.pressure - cooler.drop
-        walk.machine(PathPlace.COOLER, cooled, at.manifold_temperature, basis=cooler.basis)
+        cooled = walk.pressure - cooler.drop_at(at.flow, walk.pressure, walk.temperature)
+        basis = Basis.TYPED if cooler.rated is None else Basis.RECKONED
+        walk.machine(PathPlace.COOLER, cooled, at.manifold_temperature, basis)
         walk.run(PathPlace.COOLER_PIPE, runs.get(PathPlace.COOLER_PIPE))
     walk.machine(PathPlace.THROTTLE, walk.pressure, basis=Basis.NOT_KNOWN)
     return tuple(walk.steps)
@@ -240,6 +256,18 @@ class _Walk:
         )
         self.steps.append(step)
         self.pressure, self.temperature = pressure, after
+
+
+def ratio_to_hold(at: DemandPoint, steps: Sequence[Step]) -> float:
+    """The pressure ratio at which the boost asked for would arrive at the throttle, these losses kept.
+
+    at: the engine. steps: of `cold_path`. Returns [-].
+    Errors: ValueError where the losses before the compressor leave no pressure.
+    Source: `compressor.pressure_ratio`.
+    """
+    wheel = [step.place for step in steps].index(PathPlace.COMPRESSOR)
+    before, after = (sum(step.drop for step in some) for some in (steps[:wheel], steps[wheel + 1 :]))
+    return compressor.pressure_ratio(at.manifold_pressure, after, at.ambient_pressure, before)
 
 
 def hot_path(

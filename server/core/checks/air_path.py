@@ -3,13 +3,15 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from server.core.air import path
+from server.core.air import atmosphere, gas, path
 from server.core.air.back_pressure import back_march
+from server.core.air.intercooler import RatedDrop
 from server.core.air.march import March
 from server.core.air.path import ColdDoubts, ColdPiece, ColdRun, HotPiece, HotRun, PathPlace
 from server.core.checks.answer import Answers
 from server.core.checks.case import Case, EngineCase
 from server.core.checks.facts import Facts
+from server.core.checks.figures import Figures
 from server.core.checks.flow import RunFlow, flow_of, run_elements
 from server.core.checks.missing import NotMeasured
 from server.core.measure.doubt import propagate
@@ -109,6 +111,19 @@ def _back_doubt(answers: Answers | None) -> float:
         if check.rule.code == _BACK_PRESSURE and check.finding is not None:
             return check.finding.doubt or 0.0
     return 0.0
+
+
+def rated_drop(figures: Figures) -> RatedDrop | None:
+    """What is typed of a cooler's pressure drop; None until all four figures of it are.
+
+    The boost it was taken at counts from the air at sea level, U.S. Standard Atmosphere, 1976.
+    """
+    keys = ("cooler.drop", "cooler.flow", "cooler.boost", "cooler.temperature")
+    if not all(key in figures.numbers for key in keys):
+        return None
+    drop, flow, boost, temperature = (figures.numbers[key].value for key in keys)
+    pressure = atmosphere.standard(0.0).pressure + boost
+    return RatedDrop(drop, flow, gas.density(pressure, temperature))
 
 
 def cold_doubts(engine: EngineCase) -> ColdDoubts:

@@ -6,10 +6,9 @@ from datetime import date
 from itertools import groupby
 from typing import ClassVar, Protocol
 
-from server.core.air import compressor
 from server.core.air.compressor import compress
 from server.core.air.demand import DemandPoint, EngineSheet
-from server.core.air.path import RUNS, Basis, ColdRun, HotRun, PathPlace, Step, widths
+from server.core.air.path import RUNS, Basis, ColdRun, HotRun, PathPlace, Step, ratio_to_hold, widths
 from server.core.phrase import Phrase, say
 from server.core.units import Kind, System, from_si, show
 from server.features.builds.page import Face, heading
@@ -324,22 +323,14 @@ def _number(value: float, decimals: int, sign: bool = False) -> str:
 
 
 def _arrival(drawn: Drawn, system: System) -> Arrival:
-    """Asked, arrived, and the ratio that would hold it, by the same sums as the engine sheet."""
     at, last = drawn.at, drawn.cold[-1]
-    boost = at.boost
     arrives = last.pressure_out - at.ambient_pressure
-    up_to = [step.place for step in drawn.cold].index(PathPlace.COMPRESSOR)
-    ratio = compressor.pressure_ratio(
-        at.manifold_pressure,
-        sum(step.drop for step in drawn.cold[up_to + 1 :]),
-        at.ambient_pressure,
-        sum(step.drop for step in drawn.cold[:up_to]),
-    )
+    ratio = ratio_to_hold(at, drawn.cold)
     held = compress(at.compressor_inlet_temperature, ratio, drawn.sheet.compressor_efficiency, at.flow)
     return Arrival(
-        asked=Quantity.of(boost, Kind.pressure, system),
+        asked=Quantity.of(at.boost, Kind.pressure, system),
         arrives=Quantity.of(arrives, Kind.pressure, system, last.pressure_doubt),
-        short=Quantity.of(max(boost - arrives, 0.0), Kind.pressure, system),
+        short=Quantity.of(max(at.boost - arrives, 0.0), Kind.pressure, system),
         ratio=f"{at.pressure_ratio:.2f}",
         ratio_to_hold=f"{ratio:.2f}",
         outlet_to_hold=Quantity.of(held.outlet_temperature, Kind.temperature, system),
@@ -378,9 +369,20 @@ def _notes(drawn: Drawn, system: System) -> tuple[str, ...]:
         "The air takes up no heat from the engine bay and gives none off in the pipes: neither is known.",
         "What the throttle loses, wide open, is not known; none is counted.",
     ]
-    if any(step.place is PathPlace.COOLER for step in drawn.cold):
+    cooler = next((step for step in drawn.cold if step.place is PathPlace.COOLER), None)
+    if cooler is not None and cooler.basis is Basis.RECKONED:
+        here, sheet = (
+            show(drop, Kind.pressure, system).text for drop in (cooler.drop, drawn.sheet.intercooler_loss)
+        )
         notes.append(
-            f"Cooler: effectiveness {effectiveness} and its pressure drop as typed on the engine sheet."
+            f"Cooler: effectiveness {effectiveness}; it loses {here} by the figure that is typed for it, by"
+            " flow squared over density (Kays & London, chapter 2, from memory). The engine sheet, which the"
+            f" checks rest on, has {sheet}."
+        )
+    elif cooler is not None:
+        notes.append(
+            f"Cooler: effectiveness {effectiveness} and pressure drop as typed on the engine sheet. With its"
+            " maker's figure, among the figures of the cooler pipe, the drop is reckoned at this flow."
         )
     taken = next((step for step in drawn.hot if step.basis is Basis.TAKEN), None)
     if taken is not None:

@@ -6,7 +6,7 @@ from datetime import datetime
 from sqlmodel import Session
 
 from server.core.air.path import Cooler, cold_path, hot_path
-from server.core.checks.air_path import PLACES, NotKnown, cold_doubts, cold_run, hot_run
+from server.core.checks.air_path import PLACES, NotKnown, cold_doubts, cold_run, hot_run, rated_drop
 from server.core.checks.case import HOT_PLACES
 from server.core.checks.limits import LIMITS
 from server.core.phrase import Phrase
@@ -49,7 +49,7 @@ def _drawn(session: Session, build: BuildFace) -> page.Drawn | None:
         cold=cold_path(
             at,
             {PLACES[place]: stretch.cold for place, stretch in stretches.items()},
-            Cooler(sheet.intercooler_loss) if cooled else None,
+            _cooler(around, sheet.intercooler_loss) if cooled else None,
             cold_doubts(air),
         ),
         hot=hot_path(
@@ -62,6 +62,14 @@ def _drawn(session: Session, build: BuildFace) -> page.Drawn | None:
         usual_heat=gas.usual_temperature,
         stretches=tuple(one for place, one in stretches.items() if cooled or place is not Place.COOLER_PIPE),
     )
+
+
+def _cooler(around: Surroundings, drop: float) -> Cooler:
+    """The cooler as the engine sheet has it [Pa], or as its own figures do."""
+    typed = (
+        around.figures.get(one.id) for one in around.subsystems.values() if one.kind == Place.COOLER_PIPE
+    )
+    return Cooler(drop, next((rated for one in typed if one and (rated := rated_drop(one))), None))
 
 
 def _limit(around: Surroundings, key: str) -> float:

@@ -1,5 +1,6 @@
 """The path from filter to tailpipe: each place adds up, nothing is made up, and it is drawn by its length."""
 
+from dataclasses import replace
 from math import hypot
 
 import pytest
@@ -8,6 +9,7 @@ from hypothesis import strategies as st
 
 from server.core.air import cost
 from server.core.air.demand import DemandPoint, EnginePoint, EngineSheet, demand_curve
+from server.core.air.intercooler import RatedDrop
 from server.core.air.path import (
     RUNS,
     Basis,
@@ -21,6 +23,7 @@ from server.core.air.path import (
     Step,
     cold_path,
     hot_path,
+    ratio_to_hold,
     widths,
 )
 from server.core.measure.estimate import Estimate
@@ -114,6 +117,16 @@ def test_what_is_short_at_the_throttle_is_what_each_run_is_said_to_cost() -> Non
         cost.charge_cost(COOLER_PIPE.drop, at, 0.0).boost,
     )
     assert at.manifold_pressure - arrives == pytest.approx(sum(costs))
+
+
+def test_at_the_ratio_that_holds_it_the_boost_asked_for_arrives() -> None:
+    """Definition of pressure ratio: the same walk, at that ratio, ends at the manifold's pressure."""
+    at = engine()
+    steps = cold_path(at, EVERY, COOLER, SURE)
+    held = replace(at, pressure_ratio=ratio_to_hold(at, steps))
+    assert cold_path(held, EVERY, COOLER, SURE)[-1].pressure_out == pytest.approx(at.manifold_pressure)
+    bare = cold_path(at, {}, COOLER, SURE)
+    assert ratio_to_hold(at, bare) == pytest.approx(at.pressure_ratio), "nothing is lost but what is typed"
 
 
 def test_a_run_that_is_not_known_loses_nothing_here_and_says_so() -> None:
@@ -212,3 +225,13 @@ def test_pipes_are_drawn_by_their_length_and_the_rest_in_equal_stretches(
 def test_nothing_can_not_be_drawn() -> None:
     with pytest.raises(ValueError, match="nothing to draw"):
         widths(())
+
+
+def test_a_cooler_with_a_rated_drop_loses_it_by_flow_squared_over_density() -> None:
+    """Kays & London, Compact Heat Exchangers, chapter 2 (from memory): a constant loss coefficient."""
+    at = engine()
+    rated = RatedDrop(drop=5e3, flow=0.5 * at.flow, density=1.2)
+    step = ends(cold_path(at, EVERY, Cooler(7e3, rated), SURE))[PathPlace.COOLER]
+    density = step.pressure_in / (287.05 * step.temperature_in)
+    assert step.drop == pytest.approx(5e3 * 2.0**2 * 1.2 / density, rel=1e-4)
+    assert step.basis is Basis.RECKONED

@@ -5,11 +5,13 @@ from dataclasses import replace
 import pytest
 
 from server.core.air.path import ColdRun, HotRun
-from server.core.checks.air_path import NotKnown, cold_doubts, cold_run, hot_run
+from server.core.checks.air_path import NotKnown, cold_doubts, cold_run, hot_run, rated_drop
 from server.core.checks.answer import answer
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
+from server.core.checks.figures import Figures
 from server.core.checks.flow import flow_of
+from server.core.measure.estimate import Estimate
 from server.core.phrase import say
 from server.core.tube.run import Place
 from server.core.units import System
@@ -128,3 +130,19 @@ def test_the_compressors_doubt_is_the_doubt_of_its_temperature() -> None:
     assert found.cooler_outlet == pytest.approx(found.compressor_outlet * 0.3, rel=0.01)
     assert found.boost == 0.0
     assert cold_doubts(engine(Place.INTAKE)).boost == pytest.approx(3000.0, rel=1e-6)
+
+
+def test_a_coolers_rated_drop_needs_all_four_of_its_figures() -> None:
+    """By hand: 1 bar over 101.325 kPa (U.S. Standard Atmosphere, 1976) at 100 °C is 1.8798 kg/m³."""
+    numbers = {
+        "cooler.drop": Estimate(6e3),
+        "cooler.flow": Estimate(0.25),
+        "cooler.boost": Estimate(100e3),
+        "cooler.temperature": Estimate(373.15),
+    }
+    found = rated_drop(Figures(numbers))
+    assert found is not None
+    assert (found.drop, found.flow) == (6e3, 0.25)
+    assert found.density == pytest.approx(201_325.0 / (287.05 * 373.15), rel=1e-4)
+    for key in numbers:
+        assert rated_drop(Figures({name: one for name, one in numbers.items() if name != key})) is None

@@ -1,4 +1,4 @@
-"""Figures of what is fitted and is no pipe: fuel, oil, the wastegate, coolant.
+"""Figures of what is fitted and is no pipe: fuel, oil, the wastegate, coolant, the cooler.
 
 Each has a key, plain words and what may be typed. A figure belongs to a kind of subsystem; rules of that
 kind rest on it as rules of a run rest on its sizes. A module a kind of subsystem holds what is asked there.
@@ -8,6 +8,7 @@ from collections.abc import Mapping
 
 from server.core.checks.figures.asked import OWNER, YES_NO, Column, Figure, Figures, Table
 from server.core.checks.figures.of_coolant import COOLANT, HEATER
+from server.core.checks.figures.of_cooler import COOLER
 from server.core.checks.figures.of_fuel import FUEL
 from server.core.checks.figures.of_gate import WASTEGATE
 from server.core.checks.figures.of_oil import OIL_DRAIN, OIL_FEED
@@ -29,6 +30,7 @@ __all__ = [
 
 FIGURES: Mapping[Place, tuple[Figure, ...]] = {
     Place.TURBO: TURBO,
+    Place.COOLER_PIPE: COOLER,
     Place.FUEL: FUEL,
     Place.OIL_FEED: OIL_FEED,
     Place.OIL_DRAIN: OIL_DRAIN,
