@@ -1,4 +1,4 @@
-"""Rules of hoses as such: pressure at their temperature, heat inside and outside, and oil mist."""
+"""Rules of hoses as such: pressure at their temperature, heat inside and outside, oil mist, oil and fuel."""
 
 from collections.abc import Callable, Sequence
 
@@ -23,7 +23,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, pressure, temperature
 from server.core.sources import source
-from server.core.tube.run import PiecePlan, PortPlan
+from server.core.tube.run import PiecePlan, Place, PortPlan
 from server.core.units import Kind
 
 _OIL_WORDS = ("oil", "breather", "crankcase")
@@ -199,6 +199,41 @@ def _stands_mist(piece: PiecePlan) -> tuple[Found, ...]:
     return (plain(f"piece.{piece.id}", passes, about),)
 
 
+STAND_FLUID = {
+    Place.OIL_FEED: frozenset({"NBR", "FKM", "PTFE", "fluorosilicone lined", "lined silicone"}),
+    Place.OIL_DRAIN: frozenset({"NBR", "FKM", "PTFE", "fluorosilicone lined", "lined silicone"}),
+    Place.FUEL: frozenset({"FKM", "PTFE"}),
+}
+"""Hose materials that stand what flows there; common practice, no source. J30 R9 hose is lined with FKM."""
+
+
+def fluid_stood(facts: Facts) -> Findings:
+    """Each hose of an oil or fuel line against what flows in it. Source: common practice."""
+    return _at_hoses(facts, _fluid_in)
+
+
+def _fluid_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
+    place, rubber = facts.plan.place, _rubber(piece)
+    passes = rubber.name in STAND_FLUID[place]
+    fluid = "fuel" if place is Place.FUEL else "hot oil"
+
+    def about() -> About:
+        words = {"piece": piece_label(piece), "material": piece.material, "fluid": fluid}
+        text = "{piece}: {material} stands {fluid}." if passes else "{piece}: {fluid} softens {material}."
+        move = "Use hose of NBR, FKM, PTFE or lined silicone for {piece}."
+        if place is Place.FUEL:
+            move = "Use injection hose to SAE J30 R9 or better for {piece}, with the clamps made for it."
+        return About(Phrase(text, words), "piece", piece.number, moves=(Phrase(move, words),))
+
+    return (plain(f"piece.{piece.id}", passes, about),)
+
+
+_FIRE = Caution(
+    SignalWord.WARNING,
+    "A weeping oil or fuel hose over a turbine is a fire. Look at each again after the first heat cycles, an "
+    "extinguisher at hand. The hose maker's table and local codes on fuel lines have the last word.",
+)
+
 _BURST = Caution(
     SignalWord.WARNING,
     "A hose that bursts or melts under boost can strike or set off a fire. Nobody leans over the engine "
@@ -235,7 +270,7 @@ RULES = (
     Rule(
         "hose-fluid",
         "Hose material against oil mist",
-        INTAKE,
+        INTAKE | {Place.BREATHER},
         RuleClass.PERFORMANCE,
         "hoses after the breather's port: lined silicone, NBR, FKM or PTFE",
         "Plain silicone and EPDM soften in oil mist: tight.",
@@ -243,5 +278,17 @@ RULES = (
         (source("practice"),),
         None,
         hose_fluid,
+    ),
+    Rule(
+        "oil-and-fuel-hose",
+        "Hose material against oil and fuel",
+        frozenset(STAND_FLUID),
+        RuleClass.INJURY,
+        "oil: NBR, FKM, PTFE, lined silicone; fuel: FKM or PTFE inside, as SAE J30 R9 has it",
+        "Plain silicone and EPDM soften in oil and fuel, and fuel goes through silicone of any kind.",
+        (),
+        (source("practice"),),
+        _FIRE,
+        fluid_stood,
     ),
 )

@@ -8,7 +8,7 @@ from server.core.air.demand import EnginePoint
 from server.core.checks.case import Case, engine_case
 from server.core.checks.cure import CureKind
 from server.core.checks.hoses import derated
-from server.core.checks.rule import Verdict
+from server.core.checks.rule import Verdict, may_concede
 from server.core.measure.estimate import Estimate
 from server.core.phrase import say
 from server.core.tube.run import Place
@@ -19,6 +19,7 @@ from tests.core.checks.runs import (
     check,
     engine,
     intake_case,
+    port,
     sheet,
     sizes,
     with_joint,
@@ -191,3 +192,43 @@ def test_a_hose_too_hot_for_its_material_is_cured_by_one_that_stands_it() -> Non
     assert "FKM or PTFE" in told
     assert "EPDM" not in told
     assert "NBR" not in told
+
+
+@pytest.mark.parametrize(
+    ("place", "material", "verdict"),
+    [
+        (Place.OIL_DRAIN, "silicone", Verdict.NO_GO),
+        (Place.OIL_DRAIN, "EPDM", Verdict.NO_GO),
+        (Place.OIL_DRAIN, "NBR", Verdict.GO),
+        (Place.OIL_DRAIN, "lined silicone", Verdict.GO),
+        (Place.OIL_FEED, "PTFE", Verdict.GO),
+        (Place.OIL_FEED, "rubber", Verdict.NOT_MEASURED),
+        (Place.FUEL, "FKM", Verdict.GO),
+        (Place.FUEL, "NBR", Verdict.NO_GO),
+        (Place.FUEL, "lined silicone", Verdict.NO_GO),
+    ],
+)
+def test_a_hose_stands_the_oil_or_fuel_in_it_or_is_no_go(
+    place: Place, material: str, verdict: Verdict
+) -> None:
+    """Common practice, no source; SAE J30 R9 for injection fuel hose. It can hurt, so nobody concedes it."""
+    case = replace(
+        charge_case(place=place), engine=engine(place), concessions={"oil-and-fuel-hose": "looks fine"}
+    )
+    for number in (1, 3, 5):
+        case = with_piece(case, number, material=material)
+    found = check(case, "oil-and-fuel-hose")
+    assert found.verdict is verdict
+    assert found.conceded is None
+    assert not may_concede(found.rule)
+    if verdict is Verdict.NO_GO:
+        assert found.cure is not None
+        named = "SAE J30 R9" if place is Place.FUEL else "FKM"
+        assert named in say(found.cure.phrase, System.metric)
+
+
+def test_oil_mist_softens_plain_silicone_all_along_a_breather() -> None:
+    crankcase = port(13, "Crankcase breather", 19.0, medium="crankcase breather")
+    case = charge_case(place=Place.BREATHER, start=crankcase)
+    found = check(with_piece(case, 1, material="silicone"), "hose-fluid")
+    assert found.verdict is Verdict.TIGHT

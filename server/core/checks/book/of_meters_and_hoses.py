@@ -8,10 +8,10 @@ from server.core.checks.book.explained import Example, Explained, Told
 from server.core.checks.book.signs import Sign, Size, Value, among, at_least, at_most, is_
 from server.core.checks.case import Case
 from server.core.checks.hose_rating import KEPT_AT_LIMIT
-from server.core.checks.hoses import derated
+from server.core.checks.hoses import STAND_FLUID, derated
 from server.core.checks.rubber import RUBBERS
 from server.core.measure.estimate import Estimate
-from server.core.tube.run import EndForm, PieceKind, PortPlan, Stretch
+from server.core.tube.run import EndForm, PieceKind, Place, PortPlan, Stretch
 from server.core.units import Kind
 
 _FLOW = Sign("m", "air at the peak", Kind.mass_flow)
@@ -166,6 +166,26 @@ def hose_fluid() -> Example:
     return Example(text, case, given)
 
 
+_INNER = Sign("R", "material of the hose")
+_STANDS_IT = Sign("S", "materials that stand what flows there", below="fluid")
+
+
+def oil_and_fuel_hose() -> Example:
+    """A drain of plain silicone."""
+    rubber = bench.piece(1, PieceKind.HOSE, "silicone", bore=19.0, wall=4.0, length=300.0)
+    ends = [
+        bench.port(n, name, outside_diameter=19.0, wall=1.0)
+        for n, name in ((1, "Turbo's oil outlet"), (2, "Oil pan return"))
+    ]
+    joints = (bench.clamped(50, 20.0, 32.0), bench.clamped(51, 20.0, 32.0))
+    case = bench.case(bench.run(Place.OIL_DRAIN, (rubber,), joints, *ends))
+    given: dict[Sign, Value] = {
+        _INNER: rubber.material,
+        _STANDS_IT: tuple(sorted(STAND_FLUID[Place.OIL_DRAIN])),
+    }
+    return Example("An oil drain of plain silicone hose under a turbo.", case, given)
+
+
 EXPLAINED = (
     Explained(
         "meter-range",
@@ -203,4 +223,5 @@ EXPLAINED = (
         hose_heat,
     ),
     Explained("hose-fluid", (among(_MATERIAL, _STAND_MIST),), hose_fluid, (among(_MATERIAL, _SOFTEN),)),
+    Explained("oil-and-fuel-hose", (among(_INNER, _STANDS_IT),), oil_and_fuel_hose),
 )
