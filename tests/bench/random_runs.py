@@ -16,7 +16,6 @@ _DOUBTS_ACROSS = (0.05, 0.06, 0.12, 0.3, 0.5, 1.2)
 """Of calipers, a bore gauge, a rule, a string and a thumb [mm]."""
 _DOUBTS_ALONG = (0.3, 0.6, 1.0, 3.0)
 """Of tapes and of a guess [mm]."""
-RUNS_OF_A_BUILD = 4
 _SCATTER = {Place.INTAKE: 0.85, Place.CHARGE_PIPE: 0.90, Place.COOLER_PIPE: 0.95, Place.DOWNPIPE: 0.80}
 """About this much of the sound run's diameter brings its gas near the limits of speed and loss."""
 

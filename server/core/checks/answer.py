@@ -15,7 +15,7 @@ from server.core.checks.judge import LOSS, Item, Judged, chance_of_all, judge
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
-from server.core.checks.names import BY_CALIPER, plain_name
+from server.core.checks.names import BY_CALIPER, is_method, plain_name
 from server.core.checks.register import figure_rules_for, rules_for
 from server.core.checks.rule import GRAVEST_FIRST, Rule, RuleClass, Verdict, may_concede
 from server.core.measure.doubt import Response
@@ -24,6 +24,10 @@ from server.core.units import Kind
 
 _WORTH_A_READING = 0.02
 """Chance of passing under which no reading will turn a check."""
+
+_ROUGH_FROM = 5e-4
+_MUCH_OF_THE_DOUBT = 0.1
+"""A chance is called rough between these chances, from this part of the variance on."""
 
 _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
@@ -71,7 +75,8 @@ class Check:
 
     probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase:
     what is found, the worst item's, or what is missing. finding: the worst item. conceded: the reason,
-    where it was accepted. changed: limits of this rule that were changed for the build.
+    where it was accepted. changed: limits of this rule that were changed for the build. rough: how much of
+    the doubt comes from how losses are reckoned, where authorities differ; None where that is little.
     """
 
     rule: Rule
@@ -85,6 +90,7 @@ class Check:
     cure: Cure | None
     conceded: str | None
     changed: tuple[Changed, ...] = ()
+    rough: Phrase | None = None
 
     @property
     def holds_work(self) -> bool:
@@ -190,7 +196,21 @@ def _check(case: Case, judged: Judged, beside: Beside, response: Response) -> Ch
         cure=_cure(case, judged, beside, settles),
         conceded=conceded,
         changed=changed_limits(case, judged.rule),
+        rough=_rough(case, judged, response) if measured else None,
     )
+
+
+def _rough(case: Case, judged: Judged, response: Response) -> Phrase | None:
+    """What of the worst item's doubt comes from a method, where that is more than a little."""
+    worst = judged.items[0] if judged.items else None
+    if worst is None or worst.found.yes_or_no or not _ROUGH_FROM <= judged.probability <= 1.0 - _ROUGH_FROM:
+        return None
+    methods = [(name, share) for name, share in response.shares(worst.output) if is_method(name)]
+    if not methods or sum(share for _, share in methods) < _MUCH_OF_THE_DOUBT:
+        return None
+    text = "{share} of this doubt is {name}: authorities differ."
+    variable, share = methods[0]
+    return Phrase(text, {"name": plain_name(case.plan, variable)}, {"share": percent(share)})
 
 
 def changed_limits(case: Case, rule: Rule) -> tuple[Changed, ...]:
@@ -226,7 +246,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     worst = judged.items[0]
     if worst.found.yes_or_no or worst.probability < _WORTH_A_READING:
         return None
-    shares = response.shares(worst.output)
+    shares = [one for one in response.shares(worst.output) if not is_method(one[0])]
     if not shares:
         return None
     variable, share = shares[0]

@@ -22,6 +22,7 @@ from server.core.air.exhaust import (
 )
 from server.core.air.fuels import FUELS
 from server.core.air.gas import AIR, Gas
+from server.core.air.spread import bend_doubt, step_doubt
 from server.core.checks.figures import OWNER, Figures
 from server.core.measure.estimate import Estimate
 from server.core.measure.many import greatest, least
@@ -61,6 +62,14 @@ HOT_PLACES = frozenset({Place.DOWNPIPE, Place.EXHAUST})
 
 BURNING_PLACES = HOT_PLACES | {Place.FUEL, Place.WASTEGATE}
 """Where the mixture counts that the engine burns."""
+
+
+MARCHED_PLACES = HOT_PLACES | {Place.INTAKE, Place.CHARGE_PIPE, Place.COOLER_PIPE}
+"""Where a run is marched, so that loss coefficients count."""
+
+BENDS, STEPS = "method.bends", "method.steps"
+"""Factors on the loss coefficients of bends, and of steps and cones: 1, as sure as their authorities agree.
+Nobody can measure them."""
 
 
 class MeterPlace(StrEnum):
@@ -276,6 +285,8 @@ class Case:
             found["meter.original_bore"] = self.original_meter_bore
         if self.engine is not None:
             found |= self.engine.variables()
+            if self.plan.place in MARCHED_PLACES:
+                found |= {BENDS: Estimate(1.0, bend_doubt()), STEPS: Estimate(1.0, step_doubt())}
         found |= {f"{OWNER}.{key}": number for key, number in self.figures.numbers.items()}
         return found
 

@@ -11,11 +11,12 @@ from server.core.air.cost import LossCost, charge_cost, intake_cost
 from server.core.air.fuels import FUELS, power_from_air
 from server.core.air.many_march import ManyMarches, back_march_many, march_many
 from server.core.air.march import Element, March, march
+from server.core.checks.case import BENDS, STEPS
 from server.core.checks.facts import Facts
 from server.core.checks.layout import End
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import FLOWING, HOT
-from server.core.measure.many import Many, Parted, atan, many
+from server.core.measure.many import Many, Parted, atan, greatest, many
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 
@@ -226,27 +227,40 @@ def _port_element(facts: Facts, port: PortPlan | None, at_outlet: bool) -> Eleme
     if port is None or not any(facts.size_or_none("port", port.id, name) for name in ("bore", "wall")):
         return None
     bore = facts.bore(End(port, at_outlet))
-    return Element(f"port.{port.id}", "step", bore, bore)
+    return Element(f"port.{port.id}", "step", bore, bore, step_factor=_factor(facts, STEPS))
+
+
+def _factor(facts: Facts, method: str) -> float:
+    """On the loss coefficients of a method; a draw of less than nothing counts as nothing."""
+    return greatest(facts.values[method], 0.0)
 
 
 def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:
-    if narrowed is None and facts.is_as_best(piece):
+    if narrowed is None and facts.is_as_best(piece) and facts.moved.isdisjoint({BENDS, STEPS}):
         return _element_of(facts.best)[piece.id]
     inlet, outlet = (facts.bore(end) for end in facts.ends(piece))
     if narrowed is not None and narrowed[0] is piece:
         inlet, outlet = max(inlet, narrowed[1]), max(outlet, narrowed[1])
-    name = f"piece.{piece.id}"
+    name, steps = f"piece.{piece.id}", _factor(facts, STEPS)
     if piece.has_arc:
         legs = (facts.size_or_none("piece", piece.id, leg) or 0.0 for leg in ("length", "length_out"))
         angle = facts.size("piece", piece.id, "bend_angle")
         radius = facts.size("piece", piece.id, "bend_radius")
-        return Element(name, "bend", inlet, outlet, length=sum(legs), bend_angle=angle, bend_radius=radius)
+        bent = Element(name, "bend", inlet, outlet, length=sum(legs), bend_angle=angle, bend_radius=radius)
+        return replace(bent, bend_factor=_factor(facts, BENDS), step_factor=steps)
     if piece.kind in _SHORT and facts.size_or_none("piece", piece.id, "length") is None:
-        return Element(name, "fitting", inlet, outlet)
+        return Element(name, "fitting", inlet, outlet, step_factor=steps)
     length = facts.free_length(piece)
     if piece.kind is PieceKind.REDUCER and inlet != outlet and length > 0.0:
-        return Element(name, "cone", inlet, outlet, half_angle=atan(0.5 * abs(inlet - outlet) / length))
-    return Element(name, "straight", inlet, outlet, length=length)
+        return Element(
+            name,
+            "cone",
+            inlet,
+            outlet,
+            half_angle=atan(0.5 * abs(inlet - outlet) / length),
+            step_factor=steps,
+        )
+    return Element(name, "straight", inlet, outlet, length=length, step_factor=steps)
 
 
 def _told(facts: Facts, marched: March) -> RunFlow:

@@ -1,5 +1,6 @@
 """Variables in plain words: what a size is called, and how to ask for one that is missing."""
 
+from server.core.checks.case import BENDS, STEPS
 from server.core.checks.figures import figure_of
 from server.core.checks.layout import piece_label
 from server.core.phrase import Phrase
@@ -36,8 +37,18 @@ _ENGINE = {
     "meter.original_bore": "bore of the meter housing it was calibrated in",
 }
 
+_METHODS = {
+    BENDS: "how the loss of bends is reckoned",
+    STEPS: "how the loss of steps and cones is reckoned",
+}
+
 BY_CALIPER = ("bore", "outside_diameter", "wall", "bead_height", "original_bore")
 """Sizes that a caliper takes; the beginnings of their names."""
+
+
+def is_method(variable: str) -> bool:
+    """Whether a variable is how something is reckoned, which no reading tells."""
+    return variable in _METHODS
 
 
 def plain_name(plan: RunPlan, variable: str) -> str:
@@ -47,6 +58,8 @@ def plain_name(plan: RunPlan, variable: str) -> str:
     """
     if variable in _ENGINE:
         return _ENGINE[variable]
+    if variable in _METHODS:
+        return _METHODS[variable]
     figure = figure_of(variable)
     if figure is not None:
         return figure.words

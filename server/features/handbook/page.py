@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
+from server.core.air.spread import BORE, REYNOLDS, Spread, bend_doubt, step_doubt
 from server.core.checks.answer import Check
 from server.core.checks.book.explained import Explained, Step, Worked, steps, work
 from server.core.checks.book.marks import Mark, line_mark, line_plain, plain, sign_mark
 from server.core.checks.book.signs import Line, Sign
-from server.core.checks.book.spread import BORE, REYNOLDS, Spread
 from server.core.checks.book.words import TERMS, Term
 from server.core.checks.handbook import Entry
 from server.core.checks.limits import Changed, Limit
@@ -199,6 +199,8 @@ class LossesPage(Page):
 
     conditions: str
     spreads: tuple[SpreadView, ...]
+    bend_doubt: str
+    step_doubt: str
     rules: tuple[Link, ...]
 
 
@@ -371,6 +373,8 @@ def losses_page(spreads: Iterable[Spread], rules: Iterable[Entry], today: date) 
         **heading_without_build("Loss coefficients", today),
         conditions=f"Smooth drawn tube of {bore.text} bore at a Reynolds number of {REYNOLDS:,.0f}",
         spreads=tuple(_spread(one) for one in spreads),
+        bend_doubt=f"{bend_doubt():.0%}".replace("%", " %"),
+        step_doubt=f"{step_doubt():.0%}".replace("%", " %"),
         rules=tuple(Link(urls.handbook_rule(one.code), one.title) for one in rules),
     )
 

@@ -6,8 +6,8 @@ from datetime import datetime
 
 from sqlmodel import Session
 
+from server.core.air.spread import spreads
 from server.core.checks.book.contents import ALL, BOOK
-from server.core.checks.book.spread import spreads
 from server.core.checks.handbook import Entry, entry, handbook
 from server.errors import NotFound
 from server.features.builds import service as builds

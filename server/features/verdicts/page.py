@@ -195,6 +195,7 @@ def _changed_words(changed: Changed, system: System) -> str:
 def _why(check: Check, word: VerdictWord, system: System) -> str:
     """The first line of a check; a no-go whose every item would just pass says that its doubt fails it."""
     why = say(check.phrase, system)
+    why += f" {say(check.rough, system)}" if check.rough is not None else ""
     if word is not VerdictWord.NO_GO or check.probability is None or any(i.margin < 0.0 for i in check.items):
         return why
     return f"{why} With the doubt of the readings it passes in {check.probability * 100.0:.0f} of 100 cases."

@@ -11,6 +11,7 @@ from math import pi
 from fluids.fittings import bend_miter, bend_rounded, contraction_sharp, diffuser_sharp
 
 from server.core.air import losses
+from server.core.measure.estimate import rectangular
 
 BORE = 0.060
 """Bore of the tube that is compared in, [m]."""
@@ -29,12 +30,16 @@ STEP_DOWN = (0.0635, 0.0508)
 
 @dataclass(frozen=True, slots=True)
 class Opinion:
-    """What one authority has for a fitting. coefficient: [-]. used: the checks take this one."""
+    """What one authority has for a fitting. coefficient: [-]. used: the checks take this one.
+
+    counts: made for a fitting such as is built here, so that it counts in the doubt of the one used.
+    """
 
     authority: str
     made_for: str
     coefficient: float
     used: bool = False
+    counts: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +65,36 @@ class Spread:
         """The highest over the one used: a ratio [-]."""
         return self.opinions[-1].coefficient / self.used
 
+    @property
+    def doubt(self) -> float:
+        """Standard uncertainty of the coefficient used, over it: a ratio [-].
+
+        Half the range of the authorities that count, any value in it as likely as another.
+        Source: JCGM 100:2008, 4.3.7, half width / sqrt(3).
+        """
+        counted = [one.coefficient for one in self.opinions if one.counts]
+        return rectangular(0.5 * (max(counted) - min(counted)) / self.used)
+
 
 @cache
 def spreads() -> tuple[Spread, ...]:
     """Each fitting that a run is made of, by every method at hand. Source: the authorities named in it."""
     return (_smooth_bend(), _mitre(), _step_down(), _step_up())
+
+
+@cache
+def bend_doubt() -> float:
+    """Standard uncertainty of a bend's loss coefficient, over it [-]. Source: the authorities' spread."""
+    return _smooth_bend().doubt
+
+
+@cache
+def step_doubt() -> float:
+    """The same of steps and cones [-]: the wider of the spreads of a step down and a step up.
+
+    Of cones no second method is at hand; they are taken to be no surer than steps.
+    """
+    return max(_step_down().doubt, _step_up().doubt)
 
 
 def _spread(title: str, fitting: str, *opinions: Opinion) -> Spread:
@@ -93,7 +123,7 @@ def _smooth_bend() -> Spread:
         ),
         Opinion("Crane TP-410, pipe bends", "commercial steel pipe", float(crane)),
         Opinion("Swamee & Sharma, Water Supply Pipe Networks (2008)", "water mains", by("Swamee")),
-        Opinion("Crane TP-410, standard elbows", "threaded fittings", by("Crane standard")),
+        Opinion("Crane TP-410, standard elbows", "threaded fittings", by("Crane standard"), counts=False),
     )
 
 

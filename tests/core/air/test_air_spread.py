@@ -5,7 +5,16 @@ from math import pi
 import pytest
 
 from server.core.air import losses
-from server.core.checks.book.spread import BEND_RATIO, BORE, REYNOLDS, ROUGHNESS, Spread, spreads
+from server.core.air.spread import (
+    BEND_RATIO,
+    BORE,
+    REYNOLDS,
+    ROUGHNESS,
+    Spread,
+    bend_doubt,
+    spreads,
+    step_doubt,
+)
 
 BY_TITLE = {one.title: one for one in spreads()}
 
@@ -61,3 +70,19 @@ def test_a_step_down_has_its_authority_s_coefficient(authority: str, wanted: flo
 def test_a_step_up_is_borda_and_carnot_s() -> None:
     """Borda-Carnot, K = (1 - A1/A2)^2 = (1 - 4/9)^2."""
     assert BY_TITLE["Square step up"].used == pytest.approx((1 - 4 / 9) ** 2)
+
+
+def test_the_doubt_of_a_bend_is_half_the_range_of_its_authorities_over_the_root_of_three() -> None:
+    """JCGM 100:2008, 4.3.7. From Itō's 0.98 to Swamee and Sharma's 1.80 times the one used; threaded elbows
+    are another fitting.
+    """
+    bend = BY_TITLE["Smooth bend"]
+    lowest, highest = coefficient("Smooth bend", "Itō"), coefficient("Smooth bend", "Swamee")
+    assert bend_doubt() == pytest.approx(0.5 * (highest - lowest) / bend.used / 3.0**0.5)
+    assert bend_doubt() == pytest.approx(0.24, abs=0.01)
+
+
+def test_the_doubt_of_a_step_is_that_of_the_step_on_which_authorities_differ_most() -> None:
+    """JCGM 100:2008, 4.3.7: a step down runs from Crane's 0.180 to Rennels and Hudson's 0.230."""
+    assert step_doubt() == pytest.approx(0.5 * (0.230 - 0.180) / 0.180 / 3.0**0.5, abs=0.002)
+    assert BY_TITLE["Square step up"].doubt < step_doubt()
