@@ -15,7 +15,16 @@ from server.db import make_engine
 from server.serving import settle_memory
 from server.settings import Settings, settings_for
 from tests.asking import Browser
-from tests.bench.measure import BARE, Measured, add_bare_page, first_visit, run, run_side_by_side
+from tests.bench.edits import PIECES, bare, edited, measured_next
+from tests.bench.measure import (
+    BARE,
+    LEAST_ROUNDS,
+    Measured,
+    add_bare_page,
+    first_visit,
+    run,
+    run_side_by_side,
+)
 from tests.bench.multiply import multiply
 from tests.factories import load_demo
 
@@ -71,6 +80,34 @@ def side_row(one: Measured, ten: Measured) -> tuple[str, ...]:
     )
 
 
+WAIT_TITLES = ("what", "median ms", "p95", "× bare", "p95 × bare")
+
+
+def waits_of(app: FastAPI, rounds: int) -> list[tuple[str, ...]]:
+    """What waits behind an edit, in rows."""
+    alone = bare(app, rounds)
+    # First the demo as it is, without the long run.
+    first, again = measured_next(app, LEAST_ROUNDS)
+    told = {
+        "a bare page, one row": alone,
+        "what to measure next in the whole demo, all anew": first,
+        "the same after a write elsewhere": again,
+        f"an edit of a run of {PIECES} pieces, saved and answered": edited(
+            app, max(rounds // 2, LEAST_ROUNDS)
+        ),
+    }
+    return [
+        (
+            name,
+            f"{taken.median * 1e3:.1f}",
+            f"{taken.p95 * 1e3:.1f}",
+            f"{taken.median / alone.median:.0f}",
+            f"{taken.p95 / alone.median:.0f}",
+        )
+        for name, taken in told.items()
+    ]
+
+
 def ten_times(settings: Settings, folder: Path) -> FastAPI:
     """The application on a copy of that data, with ten times as much of everything."""
     shutil.copytree(settings.data, folder)
@@ -92,8 +129,8 @@ def show(rows: Sequence[tuple[str, ...]]) -> None:
 
 def main() -> None:
     asked = argparse.ArgumentParser(prog="make bench", description=__doc__)
-    asked.add_argument("--rounds", type=int, default=60)
-    asked.add_argument("--ten-rounds", type=int, default=15)
+    asked.add_argument("--rounds", type=int, default=40)
+    asked.add_argument("--ten-rounds", type=int, default=8)
     rounds, ten_rounds = asked.parse_args().rounds, asked.parse_args().ten_rounds
     with tempfile.TemporaryDirectory() as folder:
         settings = settings_for(data=Path(folder, "demo"), environment={})
@@ -106,18 +143,24 @@ def main() -> None:
         pages = run(app, rounds)
         with Browser(app) as browser:
             visit = max(first_visit(browser.get(page.address).content) for page in pages)
+        waits = waits_of(app, rounds)
         big = ten_times(settings, Path(folder, "ten"))
         beside = run_side_by_side((app, big), ten_rounds)
         app.state.engine.dispose()
         big.state.engine.dispose()
     print(
-        f"Over ASGI in one process, Python {platform.python_version()}, {rounds} rounds, each page in turn."
+        f"Over ASGI in one process, Python {platform.python_version()}, up to {rounds} rounds, "
+        f"no fewer than {LEAST_ROUNDS} where a page is slow; each page in turn."
     )
     print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as after a write.")
     print()
     show([TITLES, *(row(page, pages[0]) for page in pages)])
     print()
-    print(f"The demo beside {TEN} times its data, {ten_rounds} rounds. Queries: warm, cold.")
+    print("What waits behind an edit, beside the bare page.")
+    print()
+    show([WAIT_TITLES, *waits])
+    print()
+    print(f"The demo beside {TEN} times its data, up to {ten_rounds} rounds. Queries: warm, cold.")
     print("Cold grows with the data: after a write all tasks, parts and checks are worked out anew.")
     print()
     show([SIDE_TITLES, *(side_row(one, ten) for one, ten in zip(*beside, strict=True))])

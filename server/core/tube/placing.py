@@ -16,11 +16,17 @@ GAP = 2.5
 
 @dataclass(frozen=True, slots=True)
 class Capsule:
-    """A segment from a to b with a radius [sheet units]."""
+    """A segment from a to b with a radius [sheet units]. box: its left, top, right and bottom."""
 
     a: Flat
     b: Flat
     radius: float
+    box: tuple[float, float, float, float] = field(init=False, compare=False, repr=False)
+
+    def __post_init__(self) -> None:
+        (ax, ay), (bx, by), r = self.a, self.b, self.radius
+        box = (min(ax, bx) - r, min(ay, by) - r, max(ax, bx) + r, max(ay, by) + r)
+        object.__setattr__(self, "box", box)
 
 
 def disc(centre: Flat, radius: float) -> Capsule:
@@ -42,16 +48,13 @@ def distance(one: Capsule, other: Capsule) -> float:
 
 def touch(one: Capsule, other: Capsule, gap: float = GAP) -> bool:
     """Whether two things come nearer than the gap [sheet units]."""
-    reach = one.radius + other.radius + gap
-    if min(one.a[0], one.b[0]) - reach > max(other.a[0], other.b[0]):
+    left, top, right, bottom = one.box
+    other_left, other_top, other_right, other_bottom = other.box
+    if left - gap > other_right or right + gap < other_left:
         return False
-    if max(one.a[0], one.b[0]) + reach < min(other.a[0], other.b[0]):
+    if top - gap > other_bottom or bottom + gap < other_top:
         return False
-    if min(one.a[1], one.b[1]) - reach > max(other.a[1], other.b[1]):
-        return False
-    if max(one.a[1], one.b[1]) + reach < min(other.a[1], other.b[1]):
-        return False
-    return distance(one, other) < reach
+    return distance(one, other) < one.radius + other.radius + gap
 
 
 @dataclass(slots=True)
@@ -70,14 +73,15 @@ class Ground:
 
     def free(self, thing: Capsule) -> bool:
         """Whether a thing may be put there."""
-        low, high = min(thing.a[0], thing.b[0]) - thing.radius, max(thing.a[0], thing.b[0]) + thing.radius
-        if low < self.left or high > self.right:
+        if thing.box[0] < self.left or thing.box[2] > self.right:
             return False
-        return not any(touch(thing, other) for other in (*self.solid, *self.leaders, *self.drawn))
+        return not (
+            _meets_any(thing, self.solid) or _meets_any(thing, self.leaders) or _meets_any(thing, self.drawn)
+        )
 
     def open_way(self, leader: Capsule) -> bool:
         """Whether a leader meets no balloon, word or other leader."""
-        return not any(touch(leader, other) for other in (*self.solid, *self.leaders))
+        return not (_meets_any(leader, self.solid) or _meets_any(leader, self.leaders))
 
     def crossings(self, leader: Capsule, own: Sequence[Capsule]) -> int:
         """How many stretches of other pieces a leader runs over."""
@@ -90,6 +94,17 @@ class Ground:
     def highest(self) -> float:
         """The highest edge of anything [sheet units, down]."""
         return -max(_edges((*self.solid, *self.drawn), -1.0))
+
+
+def _meets_any(thing: Capsule, others: Iterable[Capsule]) -> bool:
+    """Whether a thing touches any of others; most are told apart by their boxes, at a glance."""
+    left, top, right, bottom = thing.box
+    left, top, right, bottom = left - GAP, top - GAP, right + GAP, bottom + GAP
+    for other in others:
+        box = other.box
+        if box[2] >= left and box[0] <= right and box[3] >= top and box[1] <= bottom and touch(thing, other):
+            return True
+    return False
 
 
 def _edges(things: Iterable[Capsule], sign: float) -> list[float]:

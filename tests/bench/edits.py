@@ -1,0 +1,114 @@
+"""What waits behind one edit: a long run answered again, and what to measure next in the whole build.
+
+Both over HTTP forms and pages, timed where the application is handed the request, in its own process.
+"""
+
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any, cast
+
+import httpx
+from fastapi import FastAPI
+
+from server.features.builds import service as builds
+from tests.asking import Browser, number_in
+from tests.bench.measure import BARE, Times, drop_derived, times
+from tests.page_forms import page_forms
+
+PIECES = 25
+BUILD = "/builds/1"
+HOSE = {
+    "kind": "coupler",
+    "bore": "57",
+    "wall": "5",
+    "rated_pressure": "4 bar",
+    "rated_temperature": "150 °C",
+}
+METAL = {"outside_diameter": "57", "wall": "1.5", "inlet_end": "bead", "outlet_end": "bead"}
+BENT = {"bend_angle": "45", "bend_radius": "86", "length": "60", "length_out": "60"}
+
+
+class Stopwatch:
+    """The application with the time it takes over each request, up to the last byte of the answer [s]."""
+
+    def __init__(self, app: FastAPI) -> None:
+        self._app = app
+        self.taken: list[float] = []
+
+    async def __call__(self, scope: Any, receive: Any, send: Any) -> None:
+        begun = time.perf_counter()
+        await self._app(scope, receive, send)
+        self.taken.append(time.perf_counter() - begun)
+
+
+@contextmanager
+def watched(app: FastAPI) -> Iterator[tuple[Browser, Stopwatch]]:
+    """A browser of the application, and the watch that times what it asks."""
+    watch = Stopwatch(app)
+    with Browser(cast(FastAPI, watch)) as browser:
+        yield browser, watch
+
+
+def _stored(answer: httpx.Response) -> int:
+    assert answer.status_code == 303, answer.text[:1000]
+    return number_in(answer.headers["location"].split("#")[0])
+
+
+def long_design(browser: Browser, pieces: int = PIECES) -> tuple[str, list[int]]:
+    """The address of a new charge pipe of so many pieces in the demo, and the numbers of its pieces."""
+    subsystem = _stored(
+        browser.post(f"{BUILD}/subsystems", {"kind": "charge pipe", "name": "Long way round"})
+    )
+    named = {"name": "One long run"}
+    design = f"{BUILD}/designs/{_stored(browser.post(f'{BUILD}/subsystems/{subsystem}/designs', named))}"
+    numbers = []
+    for at in range(pieces):
+        fields = {**HOSE, "length": "76", "material": "silicone"}
+        if at % 2:
+            bent = {"kind": "bend", **BENT} if at % 4 == 1 else {"kind": "tube", "length": "150"}
+            fields = {**METAL, **bent, "material": "aluminium"}
+        numbers.append(_stored(browser.post(f"{design}/pieces", fields)))
+    return design, numbers
+
+
+def edit(browser: Browser, design: str, piece: int, length: float) -> None:
+    """The length of a piece typed anew, saved, and the design's page that answers."""
+    page = browser.get(f"{design}?piece={piece}").text
+    form = next(one for one in page_forms(page) if one.address == f"{design}/pieces/{piece}")
+    answer = browser.post(form.address, {**dict(form.fields), "length": f"{length:.1f} mm"})
+    shown = browser.follow(answer)
+    assert shown.status_code == 200
+
+
+def edited(app: FastAPI, rounds: int) -> Times:
+    """The time over one edit of a long run: the form that is sent, and the page with every check answered."""
+    with watched(app) as (browser, watch):
+        design, pieces = long_design(browser)
+        taken = []
+        for turn in range(rounds + 1):
+            edit(browser, design, pieces[5 + turn % 12], 80.0 + 0.5 * turn)
+            taken.append(sum(watch.taken[-2:]))
+    return times(taken[1:])
+
+
+def measured_next(app: FastAPI, rounds: int) -> tuple[Times, Times]:
+    """The time over what to measure next in the whole demo: at first, and after a write elsewhere."""
+    first: list[float] = []
+    again: list[float] = []
+    with watched(app) as (browser, watch):
+        for _ in range(rounds):
+            builds._by_input.clear()  # as in a process that has just begun
+            for kept in (first, again):
+                drop_derived(app.state.engine)
+                assert browser.get(f"{BUILD}/measure").status_code == 200
+                kept.append(watch.taken[-1])
+    return times(first), times(again)
+
+
+def bare(app: FastAPI, rounds: int) -> Times:
+    """The time over the bare page, beside which the rest is told."""
+    with watched(app) as (browser, watch):
+        for _ in range(rounds + 1):
+            assert browser.get(BARE).status_code == 200
+        return times(watch.taken[1:])
