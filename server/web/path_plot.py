@@ -33,7 +33,8 @@ HEADROOM = 0.2
 @dataclass(frozen=True, slots=True)
 class Leg:
     """One step of the path. share: of the whole width. upper, lower: values at its ends, in the units of
-    their panel; their doubts likewise. sure: false where it is not known or taken.
+    their panel; their doubts likewise. sure: false where it is not known or taken; note: then why, in two or
+    three words.
     """
 
     place: str
@@ -44,6 +45,7 @@ class Leg:
     lower: tuple[float, float]
     lower_doubt: tuple[float, float]
     sure: bool
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,16 @@ class Named:
     y: float
     text: str
     at: float
+
+
+@dataclass(frozen=True, slots=True)
+class Upright:
+    """Words that stand upright in a stretch; `anchor` is the end of them that is held."""
+
+    x: float
+    y: float
+    anchor: str
+    text: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +111,7 @@ class PathPlot:
     columns: tuple[Column, ...]
     borders: tuple[float, ...]
     names: tuple[Named, ...]
+    notes: tuple[Upright, ...]
     upper: Panel
     lower: Panel
     width: float = WIDTH
@@ -139,15 +152,17 @@ def draw_path(title: str, description: str, legs: Sequence[Leg], upper: Axis, lo
     ]
     machines = [(name, of[0][0], of[-1][1]) for (name, machine), of in groups if machine]
     runs = [(name, of[0][0], of[-1][1]) for (name, machine), of in groups if not machine]
+    upper_panel = _panel(
+        upper, UPPER_TOP, UPPER_BOTTOM, spans, [(leg.upper, leg.upper_doubt, leg.sure) for leg in legs]
+    )
     return PathPlot(
         title=title,
         description=description,
         columns=tuple(Column(start, round(end - start, 1)) for _, start, end in machines),
         borders=tuple(start for leg, (start, _) in zip(legs, spans, strict=True) if not leg.machine),
         names=(*_names(machines, MACHINE_ROW), *_names(runs, RUN_ROW)),
-        upper=_panel(
-            upper, UPPER_TOP, UPPER_BOTTOM, spans, [(leg.upper, leg.upper_doubt, leg.sure) for leg in legs]
-        ),
+        notes=_notes(legs, spans, upper_panel),
+        upper=upper_panel,
         lower=_panel(
             lower, LOWER_TOP, LOWER_BOTTOM, spans, [(leg.lower, leg.lower_doubt, True) for leg in legs]
         ),
@@ -171,6 +186,20 @@ def _names(places: Sequence[tuple[str, float, float]], y: float) -> tuple[Named,
         Named(round(x, 1), y, name, middle)
         for x, (name, _, _), middle in zip(at, places, middles, strict=True)
     )
+
+
+def _notes(legs: Sequence[Leg], spans: Sequence[Pair], panel: Panel) -> tuple[Upright, ...]:
+    """Each note in the middle of its stretch, in the half of the panel that the curve leaves free."""
+    found = []
+    lines = [spot for line in (*panel.solid, *panel.dashed) for spot in line.split()]
+    at = {float(x): float(y) for x, y in (spot.split(",") for spot in lines)}
+    half = 0.5 * (panel.top + panel.bottom)
+    for leg, (start, end) in zip(legs, spans, strict=True):
+        if leg.note:
+            high = at[end] < half
+            y, anchor = (panel.bottom - 8.0, "start") if high else (panel.top + 8.0, "end")
+            found.append(Upright(round(0.5 * (start + end) + 4.0, 1), y, anchor, leg.note))
+    return tuple(found)
 
 
 def _panel(
@@ -215,7 +244,7 @@ def _panel(
         band=" ".join([*upper, *reversed(lower)]) if doubtful else "",
         solid=tuple(lines[True]),
         dashed=tuple(lines[False]),
-        called=_called(axis, spans, [values for values, _, _ in curve], y),
+        called=_called(axis, spans, [(values, sure) for values, _, sure in curve], y),
     )
 
 
@@ -237,14 +266,20 @@ def _scale(axis: Axis, values: Sequence[float]) -> Scale:
 
 
 def _called(
-    axis: Axis, spans: Sequence[Pair], curve: Sequence[Pair], y: Callable[[float], float]
+    axis: Axis, spans: Sequence[Pair], curve: Sequence[tuple[Pair, bool]], y: Callable[[float], float]
 ) -> tuple[Called, ...]:
-    """The highest and the lowest point, and both ends; a value that is told once is not told again."""
+    """The highest and the lowest point that is known, and both ends.
+
+    A value that is told once is not told again.
+    """
     spots = [
         (x, value)
-        for span, values in zip(spans, curve, strict=True)
+        for span, (values, sure) in zip(spans, curve, strict=True)
         for x, value in zip(span, values, strict=True)
+        if sure
     ]
+    if not spots:
+        return ()
     highest, lowest = max(spots, key=lambda spot: spot[1]), min(spots, key=lambda spot: spot[1])
     found: list[Called] = []
     for (x, value), above in ((highest, True), (lowest, False), (spots[-1], False), (spots[0], True)):

@@ -145,7 +145,8 @@ def test_with_an_engine_sheet_alone_every_run_is_dashed_and_named(browser: Brows
     assert found["arrival"]["known"] is False
     page = browser.get(f"/builds/{build}/air-path").text
     assert "of boost at the throttle, at most" in page
-    assert "intake: not known" in page
+    assert page.count(">no design yet</text>") == 4, "intake, charge pipe, cooler pipe and downpipe"
+    assert [one["text"] for one in gas["plot"]["upper"]["called"]] == ["0 kPa"], "what is known, and no more"
 
 
 def test_a_run_without_pieces_and_one_that_lacks_a_size_say_what_is_missing(browser: Browser) -> None:

@@ -36,6 +36,7 @@ def drawn(levels: list[float], doubt: float = 0.0, sure: bool = True) -> PathPlo
             (25.0, 25.0),
             (0.0, 0.0),
             sure or number != 3,
+            "" if sure or number != 3 else "no design yet",
         )
         for number, place in enumerate(PLACES)
     ]
@@ -90,6 +91,16 @@ def test_a_stretch_that_is_not_known_is_dashed() -> None:
     assert len(plot.upper.dashed) == 1
     assert len(plot.upper.solid) == 2
     assert points(plot.upper.dashed[0])[0] == points(plot.upper.solid[0])[-1]
+    (note,) = plot.notes
+    assert points(plot.upper.dashed[0])[0][0] < note.x < points(plot.upper.dashed[0])[-1][0]
+    assert (note.text, note.anchor) == ("no design yet", "start"), "under the curve, which is high here"
+
+
+def test_what_is_not_known_is_not_called_out() -> None:
+    at = [0.0, -2.0, -2.5, 105.0, 300.0, 97.0, 96.0, 96.0]
+    assert drawn(at).upper.called[0].text == "300.0 kPa"
+    plot = drawn([*at[:4], 105.0, *at[5:]], sure=False)
+    assert plot.upper.called[0].text == "105.0 kPa"
 
 
 def test_a_flat_line_stays_flat_and_is_told_once() -> None:

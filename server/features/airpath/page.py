@@ -221,7 +221,7 @@ def _part(title: str, steps: Sequence[Step], drawn: Drawn, system: System, label
     plot = draw_path(
         f"{label}: pressure and temperature at {drawn.at.rpm:.0f} rpm",
         _description(steps, units, upper, lower),
-        _legs(steps, units),
+        _legs(steps, units, drawn),
         upper,
         lower,
     )
@@ -229,7 +229,7 @@ def _part(title: str, steps: Sequence[Step], drawn: Drawn, system: System, label
     return Part(title, plot, _rows(steps, names, units, system))
 
 
-def _legs(steps: Sequence[Step], units: _Units) -> list[Leg]:
+def _legs(steps: Sequence[Step], units: _Units, drawn: Drawn) -> list[Leg]:
     legs = []
     before = (0.0, 0.0)
     for number, (step, share) in enumerate(zip(steps, widths(steps), strict=True)):
@@ -237,7 +237,7 @@ def _legs(steps: Sequence[Step], units: _Units) -> list[Leg]:
         start = after if number == 0 else before
         legs.append(
             Leg(
-                place=_label(step),
+                place=step.place.value,
                 machine=step.place not in RUNS,
                 share=share,
                 upper=(units.gauge(step.pressure_in), units.gauge(step.pressure_out)),
@@ -245,19 +245,21 @@ def _legs(steps: Sequence[Step], units: _Units) -> list[Leg]:
                 lower=(units.heat(step.temperature_in), units.heat(step.temperature_out)),
                 lower_doubt=(start[1], after[1]),
                 sure=step.basis in {Basis.RECKONED, Basis.TYPED} or step.place is PathPlace.THROTTLE,
+                note=_note(step, drawn.stretches),
             )
         )
         before = after
     return legs
 
 
-def _label(step: Step) -> str:
-    """The name over the drawing; a run that is not known says so there."""
-    if step.place not in RUNS:
-        return step.place.value
-    if step.basis is Basis.NOT_KNOWN:
-        return f"{step.place.value}: not known"
-    return f"{step.place.value}: taken" if step.basis is Basis.TAKEN else step.place.value
+def _note(step: Step, stretches: Sequence[Stretch]) -> str:
+    """Why a stretch is dashed, in a word or three; the list of runs says more."""
+    if step.basis is Basis.TAKEN:
+        return Basis.TAKEN.value
+    if step.basis is not Basis.NOT_KNOWN or step.place not in RUNS:
+        return ""
+    drawn = any(one.place is step.place and one.design is not None for one in stretches)
+    return Basis.NOT_KNOWN.value if drawn else "no design yet"
 
 
 def _description(steps: Sequence[Step], units: _Units, upper: Axis, lower: Axis) -> str:
