@@ -51,12 +51,24 @@ class KeyReused(WitnessMarkError):
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer to a question about a field: the text to take in place of what was typed, and its words."""
+
+    text: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class FieldError:
-    """One message beside one field: what is wrong, and what would be accepted."""
+    """One message beside one field: what is wrong, and what would be accepted.
+
+    choices: answers to choose from, where the message asks whether something else was meant.
+    """
 
     field: str
     message: str
     accepts: str = ""
+    choices: tuple[Choice, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -115,6 +115,13 @@ document.addEventListener("htmx:afterSwap", () => {
   }
 });
 
+// What a size was meant as is put into its field, where it stays in sight and can be changed again.
+document.addEventListener("change", (event) => {
+  const { means } = event.target.dataset;
+  const field = means && event.target.form.elements[event.target.name.replace("meant.", "")];
+  if (field) field.value = means;
+}, true);
+
 // A refused form: the first bad field, or what clashed, is brought into view and has the cursor. Where the form
 // went by itself as a field was left, the cursor stays in the next field, under the thumb.
 function showRefusal() {

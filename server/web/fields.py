@@ -8,11 +8,14 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
+from server.core.measure.plausible import question
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.units import Kind
-from server.errors import BadInput, FieldError, MissingVersion
+from server.errors import BadInput, Choice, FieldError, MissingVersion
 
 LARGEST_WHOLE = 2_000_000_000
+MEANT, ASKED = "meant.", "|"
+"""A field `meant.bore` with the text `3|3 in` answers, for the field `bore`, what its `3` was meant as."""
 
 
 class Fields:
@@ -22,11 +25,14 @@ class Fields:
         self.typed = typed
         self.errors: list[FieldError] = []
 
-    def refuse(self, name: str, message: str, accepts: str = "") -> None:
-        self.errors.append(FieldError(name, message, accepts))
+    def refuse(self, name: str, message: str, accepts: str = "", choices: tuple[Choice, ...] = ()) -> None:
+        self.errors.append(FieldError(name, message, accepts, choices))
 
     def raw(self, name: str) -> str:
-        return self.typed.get(name, "").strip()
+        """The text of a field: as typed, or what its sender said it was meant as when asked about it."""
+        text = self.typed.get(name, "").strip()
+        asked, _, meant = self.typed.get(f"{MEANT}{name}", "").partition(ASKED)
+        return meant.strip() if meant and asked.strip() == text else text
 
     def text(self, name: str, label: str, *, most: int, required: bool = False) -> str:
         text = self.raw(name)
@@ -47,8 +53,13 @@ class Fields:
         least: float | None = None,
         most: float | None = None,
         accepts: str = "",
+        sort: str = "",
     ) -> Typed | None:
-        """A number with its unit as typed; limits in SI, inclusive. `unit` where the text has none."""
+        """A number with its unit as typed; limits in SI, inclusive. `unit` where the text has none.
+
+        `sort`: of size in `plausible.USUAL`; a bare number out of what is usual for it is asked about where
+        it would be usual in another unit.
+        """
         text = self.raw(name)
         if not text:
             if required:
@@ -59,10 +70,14 @@ class Fields:
         except NotRead as problem:
             self.refuse(name, f"{label}: {problem.message}", accepts or problem.accepts)
             return None
-        if (least is not None and typed.value < least) or (most is not None and typed.value > most):
+        refused = (least is not None and typed.value < least) or (most is not None and typed.value > most)
+        asked = question(typed, least, most, sort)
+        if asked is not None:
+            choices = tuple(Choice(one.text, one.words) for one in asked.meanings)
+            self.refuse(name, f"{label}: {asked.words}", accepts or "the size with its unit", choices)
+        elif refused:
             self.refuse(name, f"{label}: {text} is out of range.", accepts)
-            return None
-        return typed
+        return None if refused or asked is not None else typed
 
     @staticmethod
     def _example(kind: Kind) -> str:

@@ -44,7 +44,7 @@ class Typed:
     text: as typed; kind; value: [SI unit of the kind] as written (a gauge pressure stays gauge; a dash size
     is its tube's outside diameter [m]); unit: pint name of the unit written, or "AN"; reference: for
     pressures only; doubt: the standard uncertainty after "±" [same SI unit, as a difference]; dash: for sizes
-    only.
+    only; stated: the unit was written, or is plain from how the number is (a fraction).
     """
 
     text: str
@@ -54,6 +54,7 @@ class Typed:
     reference: Reference | None = None
     doubt: float | None = None
     dash: int | None = None
+    stated: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +131,8 @@ def read(text: str, kind: Kind, unit: str | None = None) -> Typed:
     reference = _reference(part, doubt_part) if kind is Kind.pressure else None
     _refuse_absurd(value, kind, reference, text)
     doubt = None if doubt_part is None else _doubt(doubt_part, chosen, value, kind, text)
-    return Typed(text, kind, value, chosen, reference, doubt)
+    stated = part.fraction or part.unit is not None or (doubt_part is not None and doubt_part.unit == chosen)
+    return Typed(text, kind, value, chosen, reference, doubt, stated=stated)
 
 
 def _refused(kind: Kind, message: str) -> NotRead:

@@ -9,7 +9,7 @@ from server.core.air.fuels import FUELS
 from server.core.measure.typed import Reference, Typed
 from server.core.units import Kind, System, from_si, to_si
 from server.features.engine.page import LABELS, ROWS
-from server.web.fields import Fields
+from server.web.fields import MEANT, Fields
 
 DEFAULTS = {
     "cylinders": "4",
@@ -76,6 +76,15 @@ _RANGES = {
     "efficiency_doubt": _Range(Kind.ratio, 0.001, 0.5, "4 % or 0.04; from 0.1 % to 50 %"),
     "boost_doubt": _Range(Kind.pressure, 10.0, 100e3, "5 kPa, 0.7 psi; up to 1 bar"),
 }
+SORT_OF_FIELD = {
+    "ambient_temperature": "outside_temperature",
+    "bonnet_temperature": "bonnet_temperature",
+    "exhaust_temperature": "exhaust_temperature",
+    "meter_bore": "bore",
+    "boost": "boost",
+    "highest_boost": "boost",
+}
+"""What is usual in a field, by its name in `plausible.USUAL`."""
 _BOOST = _Range(Kind.pressure, 0.0, 400e3, "18 psi, 1.1 bar, 110 kPa, as the gauge shows it; up to 4 bar")
 _SPEED = _Range(
     Kind.rotation, to_si(200.0, "rpm"), to_si(20_000.0, "rpm"), "6600 rpm; from 200 rpm to 20000 rpm"
@@ -127,7 +136,7 @@ def engine_form(typed: Mapping[str, str], system: System) -> EngineForm:
     """Raises BadInput with a message beside every field that can't be used."""
     filled = {name: typed.get(name, "").strip() for name in LABELS}
     filled = {name: text or DEFAULTS.get(name, "") for name, text in filled.items()}
-    fields = Fields(filled)
+    fields = Fields(filled | {name: text for name, text in typed.items() if name.startswith(MEANT)})
     found = {name: _quantity(fields, name, limits, system) for name, limits in _RANGES.items()}
     if not filled["displacement"]:
         fields.refuse("displacement", "Displacement is missing.", _RANGES["displacement"].accepts)
@@ -159,7 +168,7 @@ def engine_form(typed: Mapping[str, str], system: System) -> EngineForm:
         efficiency_doubt=_sure(found["efficiency_doubt"]),
         boost_doubt=_sure(found["boost_doubt"]),
         points=points,
-        typed={name: text for name, text in filled.items() if text},
+        typed={name: fields.raw(name) for name, text in filled.items() if text},
     )
 
 
@@ -190,6 +199,7 @@ def _quantity(fields: Fields, name: str, limits: _Range, system: System) -> floa
         least=limits.least,
         most=limits.most,
         accepts=limits.accepts,
+        sort=SORT_OF_FIELD.get(name, ""),
     )
     return None if typed is None or _absolute(fields, name, typed, limits) else typed.value
 

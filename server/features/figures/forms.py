@@ -76,6 +76,7 @@ def _read_number(fields: Fields, one: Figure, form: FigureForm, system: System) 
         least=one.least,
         most=one.most,
         accepts=f"{least} to {most}",
+        sort=one.sort,
     )
     if found is not None:
         doubt = one.doubt * abs(found.value) if found.doubt is None else found.doubt

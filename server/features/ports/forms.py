@@ -90,6 +90,17 @@ class ReadingForm:
     note: str
 
 
+SORT_OF_DIMENSION = {
+    "outside_diameter": "outside_diameter",
+    "bore": "bore",
+    "wall": "wall",
+    "length": "spigot",
+    "circumference": "circumference",
+    "gap": "gap",
+}
+"""What is usual for a dimension, by its name in `plausible.USUAL`."""
+
+
 def reading_form(typed: Mapping[str, str], system: System) -> ReadingForm:
     """Raises BadInput."""
     fields = Fields(typed)
@@ -105,7 +116,15 @@ def _measured(fields: Fields, dimension: str, system: System) -> ReadingForm:
     least, most = LIMITS[dimension]
     accepts = f'82.5 mm, 63,5 mm, 3 1/4 in, 2.5"; from {least * 1000:g} mm to {most * 1000:g} mm'
     read = fields.quantity(
-        "reading", label, Kind.length, unit=unit, required=True, least=least, most=most, accepts=accepts
+        "reading",
+        label,
+        Kind.length,
+        unit=unit,
+        required=True,
+        least=least,
+        most=most,
+        accepts=accepts,
+        sort=SORT_OF_DIMENSION.get(dimension, ""),
     )
     codes = [one.code for one in instruments_of(dimension)]
     code = fields.choice("instrument", "Measured with", codes, default=codes[0])

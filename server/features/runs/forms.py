@@ -63,6 +63,23 @@ AS_SOLD = (DIAMETER_AS_SOLD, 0.001)
 """Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
 RECKONED = (0.002, 0.005)
 
+SORT_OF_SIZE = {
+    "outside_diameter": "outside_diameter",
+    "outside_diameter_out": "outside_diameter",
+    "bore": "bore",
+    "bore_out": "bore",
+    "wall": "wall",
+    "length": "length",
+    "length_out": "length",
+    "bend_radius": "bend_radius",
+    "rated_pressure": "hose_pressure",
+    "rated_temperature": "hose_temperature",
+    "clamp_least": "outside_diameter",
+    "clamp_most": "outside_diameter",
+    "overlap": "overlap",
+}
+"""What is usual for a size that is typed here, by its name in `plausible.USUAL`."""
+
 FORMER = "former"
 """Kept among the texts of a piece: what its last save changed, so that it can be undone."""
 
@@ -152,7 +169,16 @@ def _size(fields: Fields, size: str) -> float | None:
         "travel": (0.0, 0.2, "a length up to 200 mm"),
         "bend_radius": (0.001, 2.0, "a radius up to 2 m"),
     }.get(size, (0.001, WIDEST, "a diameter from 1 to 500 mm, such as 63.5 or 2 1/2 in"))
-    typed = fields.quantity(size, SIZE_LABELS[size], kind, unit=unit, least=least, most=most, accepts=accepts)
+    typed = fields.quantity(
+        size,
+        SIZE_LABELS[size],
+        kind,
+        unit=unit,
+        least=least,
+        most=most,
+        accepts=accepts,
+        sort=SORT_OF_SIZE.get(size, ""),
+    )
     return None if typed is None else typed.value
 
 
@@ -238,10 +264,24 @@ def bung_form(typed: Mapping[str, str], ports: Mapping[int, str], length: float 
     fields = Fields(typed)
     port_id = fields.row_id("port_id", "For which line", list(ports))
     at = fields.quantity(
-        "at", "Distance from the inlet face", Kind.length, unit="mm", required=True, least=0.0, most=LONGEST
+        "at",
+        "Distance from the inlet face",
+        Kind.length,
+        unit="mm",
+        required=True,
+        least=0.0,
+        most=LONGEST,
+        sort="length",
     )
     bore = fields.quantity(
-        "bore", "Bore of the side port", Kind.length, unit="mm", required=True, least=0.0005, most=WIDEST
+        "bore",
+        "Bore of the side port",
+        Kind.length,
+        unit="mm",
+        required=True,
+        least=0.0005,
+        most=WIDEST,
+        sort="line_bore",
     )
     clock = fields.quantity("clock", "Direction", Kind.angle, unit="deg", least=-2 * pi, most=2 * pi)
     name = fields.text("name", "Name", most=80) or ports.get(port_id or 0, "")
@@ -278,7 +318,8 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
         ("overlap", "Overlap, spigot inside the hose", Kind.length, "mm", WIDEST),
         ("holds", "Bead and clamp hold", Kind.force, "N", 100_000.0),
     ):
-        typed_size = fields.quantity(name, label, kind, unit=unit, least=0.0, most=most)
+        sort = SORT_OF_SIZE.get(name, "")
+        typed_size = fields.quantity(name, label, kind, unit=unit, least=0.0, most=most, sort=sort)
         values[name] = None if typed_size is None else typed_size.value
         texts[name] = fields.raw(name)
     least, most_open = values["clamp_least"], values["clamp_most"]

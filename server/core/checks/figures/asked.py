@@ -28,7 +28,8 @@ class Figure:
 
     kind: of a quantity, None for a choice or a table. unit: pint name of a bare number. least, most: [SI].
     doubt: standard uncertainty where none is typed, of the value [-]. whole: it counts things. choices: value
-    and label. columns: of a table.
+    and label. columns: of a table. sort: of size in `measure.plausible.USUAL`, empty where `least` and `most`
+    are what is usual.
     """
 
     key: str
@@ -42,6 +43,7 @@ class Figure:
     choices: tuple[tuple[str, str], ...] = ()
     columns: tuple[Column, ...] = ()
     hint: str = ""
+    sort: str = ""
 
     @property
     def variable(self) -> str:

@@ -20,7 +20,7 @@ def _hose(place: Place) -> tuple[Figure, ...]:
                 ("hard", "hard line with short straight hoses"),
             ),
         ),
-        Figure(f"{first}.bore", "bore of the hose", Kind.length, "mm", 0.003, 0.08, doubt=0.01),
+        Figure(f"{first}.bore", "bore of the hose", Kind.length, "mm", 0.003, 0.08, doubt=0.01, sort="bore"),
         Figure(
             f"{first}.radius",
             "radius of its tightest bend, to the inside",
@@ -30,6 +30,7 @@ def _hose(place: Place) -> tuple[Figure, ...]:
             2.0,
             doubt=0.05,
             hint="a round tin that just fits into the bend has twice this across",
+            sort="bend_radius",
         ),
         Figure(
             f"{first}.rated_pressure",
@@ -39,6 +40,7 @@ def _hose(place: Place) -> tuple[Figure, ...]:
             0.2e5,
             50e5,
             hint="as printed on it or on its data sheet: 3 bar",
+            sort="hose_pressure",
         ),
         Figure(
             f"{first}.rated_temperature",
@@ -48,6 +50,7 @@ def _hose(place: Place) -> tuple[Figure, ...]:
             313.15,
             573.15,
             hint="125 °C is usual for EPDM",
+            sort="hose_temperature",
         ),
         Figure(
             f"{first}.cap",

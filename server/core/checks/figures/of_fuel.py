@@ -68,6 +68,7 @@ FUEL = (
         0.001,
         0.05,
         doubt=0.01,
+        sort="line_bore",
     ),
     Figure("fuel.line_length", "length of the fuel feed line", Kind.length, "m", 0.1, 20.0, doubt=0.02),
 )

@@ -37,7 +37,16 @@ OIL_FEED = (
         doubt=0.01,
         hint="by a drill's shank that just passes",
     ),
-    Figure("oil.feed_bore", "bore of the oil feed line", Kind.length, "mm", 0.001, 0.03, doubt=0.01),
+    Figure(
+        "oil.feed_bore",
+        "bore of the oil feed line",
+        Kind.length,
+        "mm",
+        0.001,
+        0.03,
+        doubt=0.01,
+        sort="line_bore",
+    ),
     Figure(
         "oil.pressure",
         "oil pressure hot, at speed",
@@ -52,7 +61,14 @@ OIL_FEED = (
 
 OIL_DRAIN = (
     Figure(
-        "drain.bore", "bore of the oil drain, at its narrowest", Kind.length, "mm", 0.003, 0.06, doubt=0.01
+        "drain.bore",
+        "bore of the oil drain, at its narrowest",
+        Kind.length,
+        "mm",
+        0.003,
+        0.06,
+        doubt=0.01,
+        sort="bore",
     ),
     Figure(
         "drain.fall",
