@@ -50,6 +50,20 @@ def test_a_size_that_cant_be_read_is_shown_and_the_bar_says_that_it_is_not_saved
     expect(either_phone.locator("#f-wall-problem")).to_be_in_viewport()
 
 
+def test_a_size_that_looks_like_another_unit_is_answered_with_a_tap(either_phone: Page) -> None:
+    open_piece(either_phone)
+    either_phone.locator("#f-wall").fill("15")
+    save(either_phone)
+    expect(either_phone.locator("#f-wall-problem")).to_contain_text("Did you mean 1.5 mm")
+    has_the_cursor_in_view(either_phone.locator("#f-wall"))
+    answer = either_phone.get_by_label("1.5 mm (0.0591 in)")
+    assert (answer.locator("..").bounding_box() or {"height": 0.0})["height"] >= 48.0
+    answer.check()
+    save(either_phone)
+    expect(either_phone.locator(".bar")).not_to_contain_text("Not saved yet")
+    expect(either_phone.locator("#f-wall")).to_have_value("1.5 mm")
+
+
 def test_what_two_tabs_changed_is_shown_to_the_second(chromium: Chromium, live_demo: str) -> None:
     with phone_at(chromium, live_demo) as first, phone_at(chromium, live_demo) as second:
         open_piece(first)
