@@ -76,7 +76,7 @@ def question(typed: Typed, least: float | None, most: float | None, sort: str = 
     it as typed is among the answers, unless the field does not take it.
     """
     lowest, highest = -inf if least is None else least, inf if most is None else most
-    usual = USUAL.get(sort, Usual(lowest, highest, "this"))
+    usual = USUAL.get(sort, Usual(lowest, highest, ""))
     taken = lowest <= typed.value <= highest
     if taken and (typed.stated or usual.least <= typed.value <= usual.most):
         return None
@@ -84,8 +84,8 @@ def question(typed: Typed, least: float | None, most: float | None, sort: str = 
     if not found:
         return None
     own = as_typed(typed)
-    amiss = "small" if typed.value < usual.least else "large"
-    odd = f"{typed.text.strip() if own is None else own.text} is {amiss} for {usual.words}."
+    amiss = f"{'small' if typed.value < usual.least else 'large'} for {usual.words}"
+    odd = f"{typed.text.strip() if own is None else own.text} is {amiss if usual.words else 'out of range'}."
     words = f"{odd} Did you mean {' or '.join(one.words for one in found)}?"
     return Question(words, (*found, Meaning(own.text, f"{own.text}, as typed")) if own and taken else found)
 

@@ -101,3 +101,9 @@ def test_what_cannot_be_meant_otherwise_is_not_asked_about() -> None:
     assert meanings(read("700", Kind.angle), 0.0, 6.3) == ()
     assert all(usual.least < usual.most and usual.words for usual in USUAL.values())
     assert all("mm" in units or kind is not Kind.length for kind, units in UNITS.items())
+
+
+def test_a_field_of_which_no_more_is_known_says_that_it_is_out_of_range() -> None:
+    found = question(read("300", Kind.pressure, "bar"), 0.5e5, 20e5)
+    assert found is not None
+    assert found.words == "300 bar is out of range. Did you mean 300 kPa (43.5 psi)?"
