@@ -165,3 +165,14 @@ def test_a_figure_of_what_is_fitted_is_asked_about(demo: Browser) -> None:
     told = form | {"meant.fuel.line_bore": "0.3|0.3 in", "meant.fuel.rated_pressure": "43|43 psi"}
     assert demo.post(sheet, told).status_code == 303
     assert {one["key"]: one["value"] for one in demo.get_json(sheet)["fields"]}["fuel.line_bore"] == "0.3 in"
+
+
+def test_a_thin_signal_line_is_no_question(browser: Browser) -> None:
+    build = make_build(browser)
+    signal = {"name": "Boost signal", "role": "side port"}
+    port = stored(browser.post(f"/builds/{build}/ports", signal))
+    reading = {"dimension": "bore", "reading": "4", "instrument": "digital_caliper"}
+    where = f"/builds/{build}/ports/{port}/readings"
+    assert browser.post(where, reading).status_code == 303
+    offered = answers(browser.post(where, reading | {"reading": "0.4"}), "reading")
+    assert next(iter(offered)) == "0.4 in (10.2 mm)"

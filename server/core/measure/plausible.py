@@ -25,7 +25,8 @@ class Usual:
 USUAL: Mapping[str, Usual] = {
     "outside_diameter": Usual(0.0055, 0.18, "an outside diameter"),
     "bore": Usual(0.0055, 0.13, "a bore"),
-    "line_bore": Usual(0.003, 0.03, "the bore of a line"),
+    "line_bore": Usual(0.003, 0.06, "the bore of a line"),
+    "line_outside": Usual(0.0035, 0.07, "the outside of a line"),
     "wall": Usual(0.0004, 0.01, "a wall"),
     "length": Usual(0.006, 2.5, "a length"),
     "spigot": Usual(0.006, 0.3, "the length of a spigot"),

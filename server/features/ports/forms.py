@@ -101,18 +101,23 @@ SORT_OF_DIMENSION = {
 """What is usual for a dimension, by its name in `plausible.USUAL`."""
 
 
-def reading_form(typed: Mapping[str, str], system: System) -> ReadingForm:
-    """Raises BadInput."""
+SORT_AT_SIDE_PORT = {"bore": "line_bore", "outside_diameter": "line_outside"}
+"""What is usual where a line joins: a signal hose is far thinner than any pipe."""
+
+
+def reading_form(typed: Mapping[str, str], system: System, role: str = "run end") -> ReadingForm:
+    """`role`: of the port that was measured. Raises BadInput."""
     fields = Fields(typed)
     dimension = fields.choice("dimension", "What was measured", tuple(DIMENSIONS))
-    form = _mock_up(fields, system) if dimension == "mock_up" else _measured(fields, dimension, system)
+    form = _mock_up(fields, system) if dimension == "mock_up" else _measured(fields, dimension, system, role)
     fields.done()
     return form
 
 
-def _measured(fields: Fields, dimension: str, system: System) -> ReadingForm:
+def _measured(fields: Fields, dimension: str, system: System, role: str) -> ReadingForm:
     label = DIMENSIONS[dimension].capitalize()
     unit = "mm" if system is System.metric else "in"
+    sorts = SORT_OF_DIMENSION | SORT_AT_SIDE_PORT if role == "side port" else SORT_OF_DIMENSION
     least, most = LIMITS[dimension]
     accepts = f'82.5 mm, 63,5 mm, 3 1/4 in, 2.5"; from {least * 1000:g} mm to {most * 1000:g} mm'
     read = fields.quantity(
@@ -124,7 +129,7 @@ def _measured(fields: Fields, dimension: str, system: System) -> ReadingForm:
         least=least,
         most=most,
         accepts=accepts,
-        sort=SORT_OF_DIMENSION.get(dimension, ""),
+        sort=sorts.get(dimension, ""),
     )
     codes = [one.code for one in instruments_of(dimension)]
     code = fields.choice("instrument", "Measured with", codes, default=codes[0])

@@ -154,7 +154,7 @@ def add_reading(
     """One more reading; the number of its row. Raises NotFound, BadInput."""
     build = build_face(session, build_id)
     port = store.load_port(session, build_id, port_id)
-    form = forms.reading_form(typed, build.system)
+    form = forms.reading_form(typed, build.system, port.role)
     return store.add_reading(session, Reading(port_id=port.key, taken_at=now, taken_by=actor, **asdict(form)))
 
 
