@@ -69,6 +69,22 @@ UNIT_OF_KIND = {
     Kind.force: ("newton", "N"),
 }
 """The unit taken where the text has none: pint's name, and as shown beside the field."""
+SORT_OF_SIZE = {
+    "outside_diameter": "outside_diameter",
+    "outside_diameter_out": "outside_diameter",
+    "bore": "bore",
+    "bore_out": "bore",
+    "wall": "wall",
+    "length": "length",
+    "length_out": "length",
+    "bend_radius": "bend_radius",
+    "rated_pressure": "hose_pressure",
+    "rated_temperature": "hose_temperature",
+    "clamp_least": "outside_diameter",
+    "clamp_most": "outside_diameter",
+    "overlap": "overlap",
+}
+"""What is usual for a size, by its name in `measure.plausible.USUAL`."""
 SIZE_COLUMNS = (
     "outside_diameter",
     "outside_diameter_out",

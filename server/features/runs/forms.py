@@ -25,6 +25,7 @@ from server.core.tube.sizes import (
     SIZE_COLUMNS,
     SIZE_LABELS,
     SIZES_OF,
+    SORT_OF_SIZE,
     UNIT_OF_KIND,
     is_hose,
     kind_of_size,
@@ -62,23 +63,6 @@ HOTTEST = 1400.0
 AS_SOLD = (DIAMETER_AS_SOLD, 0.001)
 """Standard uncertainties of diameters and lengths of bought pieces [m]; common practice, no source."""
 RECKONED = (0.002, 0.005)
-
-SORT_OF_SIZE = {
-    "outside_diameter": "outside_diameter",
-    "outside_diameter_out": "outside_diameter",
-    "bore": "bore",
-    "bore_out": "bore",
-    "wall": "wall",
-    "length": "length",
-    "length_out": "length",
-    "bend_radius": "bend_radius",
-    "rated_pressure": "hose_pressure",
-    "rated_temperature": "hose_temperature",
-    "clamp_least": "outside_diameter",
-    "clamp_most": "outside_diameter",
-    "overlap": "overlap",
-}
-"""What is usual for a size that is typed here, by its name in `plausible.USUAL`."""
 
 FORMER = "former"
 """Kept among the texts of a piece: what its last save changed, so that it can be undone."""
