@@ -86,7 +86,7 @@ def question(typed: Typed, least: float | None, most: float | None, sort: str = 
         return None
     own = as_typed(typed)
     amiss = f"{'small' if typed.value < usual.least else 'large'} for {usual.words}"
-    odd = f"{typed.text.strip() if own is None else own.text} is {amiss if usual.words else 'out of range'}."
+    odd = f"{typed.text.strip() if own is None else own.text} is {amiss if taken else 'out of range'}."
     words = f"{odd} Did you mean {' or '.join(one.words for one in found)}?"
     return Question(words, (*found, Meaning(own.text, f"{own.text}, as typed")) if own and taken else found)
 

@@ -75,7 +75,7 @@ def test_pressures_and_temperatures_are_asked_about_too(
 def test_a_written_unit_is_asked_about_only_where_the_field_does_not_take_it() -> None:
     found = question(read("1000 bar", Kind.pressure), 0.0, 4e5, "boost")
     assert found is not None
-    assert found.words == "1000 bar is large for a boost. Did you mean 1000 mbar (100 kPa)?"
+    assert found.words == "1000 bar is out of range. Did you mean 1000 mbar (100 kPa)?"
     assert [one.text for one in found.meanings] == ["1000 mbar"], "to keep it is no answer"
 
 
