@@ -108,7 +108,7 @@ def test_each_piece_stands_under_its_run_and_they_add_up_to_it(demo: Browser) ->
 
 def test_both_drawings_have_a_title_and_tell_every_place_in_words(demo: Browser) -> None:
     page = demo.get(DEMO).text
-    for number, words in ((1, "Air from the filter to the throttle"), (2, "Exhaust from the turbine")):
+    for number, words in ((1, "Air, filter to throttle: "), (2, "Exhaust, turbine to tailpipe: ")):
         assert f'aria-labelledby="path-{number}-title" aria-describedby="path-{number}-desc"' in page
         assert f'<title id="path-{number}-title">{words}' in page
     told = re.findall(r'<desc id="path-\d-desc">([^<]+)</desc>', page)
@@ -216,3 +216,18 @@ def test_the_coolers_own_figure_takes_the_place_of_the_engine_sheets(demo: Brows
     assert rows(before["parts"][0])["cooler"]["basis"] == "as typed"
     assert rows(air)["cooler"]["basis"] == ""
     assert any("by the figure that is typed for it" in note for note in after["notes"])
+
+
+def test_losses_that_leave_no_pressure_are_said_and_not_drawn(demo: Browser) -> None:
+    sheet, _, _ = demo.get("/builds/1/figures/cooler.drop").headers["location"].partition("#")
+    absurd = {
+        "cooler.drop": "60 kPa",
+        "cooler.flow": "5 g/s",
+        "cooler.boost": "0",
+        "cooler.temperature": "20",
+    }
+    assert demo.post(sheet, {"version": "0"} | absurd).status_code == 303
+    page = demo.get(DEMO)
+    assert page.status_code == 200
+    assert "The losses up to the cooler leave no pressure." in page.text
+    assert demo.get_json(DEMO)["picture"] is None

@@ -142,14 +142,16 @@ class AirPathPage(Page):
 
     id: int
     picture: Picture | None
+    fault: str
 
 
-def air_path_page(build: Face, today: date, drawn: Drawn | None) -> AirPathPage:
-    """`drawn`: None while there is no engine sheet."""
+def air_path_page(build: Face, today: date, drawn: Drawn | str | None) -> AirPathPage:
+    """`drawn`: None while there is no engine sheet; why not, in words, where it can't be drawn."""
     return AirPathPage(
         **heading(build, "Air path", today, within="Engine"),
         id=build.id,
-        picture=None if drawn is None else _picture(build, drawn),
+        picture=_picture(build, drawn) if isinstance(drawn, Drawn) else None,
+        fault=drawn if isinstance(drawn, str) else "",
     )
 
 
@@ -159,16 +161,8 @@ def _picture(build: Face, drawn: Drawn) -> Picture:
         at=f"{drawn.at.rpm:.0f} rpm",
         flow=Quantity.of(drawn.at.flow, Kind.mass_flow, system),
         parts=(
-            _part(
-                "Air, filter to throttle", drawn.cold, drawn, system, "Air from the filter to the throttle"
-            ),
-            _part(
-                "Exhaust, turbine to tailpipe",
-                drawn.hot,
-                drawn,
-                system,
-                "Exhaust from the turbine to the tailpipe",
-            ),
+            _part("Air, filter to throttle", drawn.cold, drawn, system),
+            _part("Exhaust, turbine to tailpipe", drawn.hot, drawn, system),
         ),
         pressure_unit=_pressure_unit(system),
         temperature_unit=_temperature_unit(system),
@@ -208,7 +202,7 @@ class _Units:
         return kelvin if self.metric else 1.8 * kelvin
 
 
-def _part(title: str, steps: Sequence[Step], drawn: Drawn, system: System, label: str) -> Part:
+def _part(title: str, steps: Sequence[Step], drawn: Drawn, system: System) -> Part:
     units = _Units(drawn.at.ambient_pressure, system)
     upper = Axis(
         f"pressure, {_pressure_unit(system)} over the air outside",
@@ -219,7 +213,7 @@ def _part(title: str, steps: Sequence[Step], drawn: Drawn, system: System, label
     )
     lower = Axis(f"temperature, {_temperature_unit(system)}", _temperature_unit(system), 0, LEAST_WARMTH)
     plot = draw_path(
-        f"{label}: pressure and temperature at {drawn.at.rpm:.0f} rpm",
+        f"{title}: pressure and temperature at {drawn.at.rpm:.0f} rpm",
         _description(steps, units, upper, lower),
         _legs(steps, units, drawn),
         upper,

@@ -24,12 +24,20 @@ from server.features.designs.store import DesignRows
 def air_path_page(session: Session, build_id: int, now: datetime) -> page.AirPathPage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
-    drawn = builds.kept(build, ("air path",), lambda: _drawn(session, build))
+    drawn = builds.kept(build, ("air path",), lambda: _drawn_or_why_not(session, build))
     return page.air_path_page(build, now.date(), drawn)
 
 
+def _drawn_or_why_not(session: Session, build: BuildFace) -> page.Drawn | str | None:
+    """Absurd figures can ask for more pressure than there is: then which place does, in words."""
+    try:
+        return _drawn(session, build)
+    except ValueError as fault:
+        return str(fault)
+
+
 def _drawn(session: Session, build: BuildFace) -> page.Drawn | None:
-    """None while the engine sheet is empty or gives no peak."""
+    """None while the engine sheet is empty or gives no peak. Raises ValueError as `cold_path`."""
     around = designs.surroundings(session, build)
     air, gas = designs.engine_at(around, Place.INTAKE), designs.engine_at(around, Place.DOWNPIPE)
     if air is None or gas is None:
