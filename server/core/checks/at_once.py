@@ -7,6 +7,7 @@ from typing import TypeVar
 
 import numpy as np
 
+from server.core.checks.case import STEPS
 from server.core.checks.facts import Facts
 from server.core.checks.flow import can_flow, flow_of
 from server.core.checks.missing import Missing, NotMeasured
@@ -50,10 +51,15 @@ def _margins(findings: Findings) -> Mapping[str, float]:
     return {one.item: one.margin for one in findings if isinstance(one, Found)}
 
 
-def facts_in_draws(best: Facts, drawn: Mapping[str, Floats]) -> Facts:
-    """The facts of many draws, the run marched in all of them where it can be."""
+def marches(looked: Look) -> bool:
+    """Whether a rule rests on the run's march: every piece of it reads how steps are reckoned."""
+    return STEPS in looked.reads
+
+
+def facts_in_draws(best: Facts, drawn: Mapping[str, Floats], *, marched: bool = True) -> Facts:
+    """The facts of many draws. marched: the run is marched in all of them at once, where it can be."""
     facts = best.in_draws(drawn)
-    if can_flow(best):
+    if marched and can_flow(best):
         # Where it can't, the rules that need it find so too.
         with suppress(Parted, NotMeasured, ValueError):
             flow_of(facts)

@@ -69,7 +69,7 @@ MARCHED_PLACES = HOT_PLACES | {Place.INTAKE, Place.CHARGE_PIPE, Place.COOLER_PIP
 
 BENDS, STEPS = "method.bends", "method.steps"
 """Factors on the loss coefficients of bends, and of steps and cones: 1, as sure as their authorities agree.
-Nobody can measure them."""
+Nobody can measure them. `flow` takes them as powers of e."""
 
 
 class MeterPlace(StrEnum):

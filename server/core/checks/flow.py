@@ -16,7 +16,7 @@ from server.core.checks.facts import Facts
 from server.core.checks.layout import End
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import FLOWING, HOT
-from server.core.measure.many import Many, Parted, atan, greatest, many
+from server.core.measure.many import Many, Parted, atan, exp, many
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan
 
@@ -231,8 +231,11 @@ def _port_element(facts: Facts, port: PortPlan | None, at_outlet: bool) -> Eleme
 
 
 def _factor(facts: Facts, method: str) -> float:
-    """On the loss coefficients of a method; a draw of less than nothing counts as nothing."""
-    return greatest(facts.values[method], 0.0)
+    """On the loss coefficients of a method: 1 at the best estimates, and e to the power of what it is off.
+
+    To the first order that is the same as the variable itself; but no draw comes out below nothing.
+    """
+    return exp(facts.values[method] - 1.0)
 
 
 def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:

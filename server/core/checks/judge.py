@@ -9,7 +9,14 @@ from types import MappingProxyType
 
 import numpy as np
 
-from server.core.checks.at_once import Look, facts_in_draws, look_at, loss_in_draws, margins_in_draws
+from server.core.checks.at_once import (
+    Look,
+    facts_in_draws,
+    look_at,
+    loss_in_draws,
+    marches,
+    margins_in_draws,
+)
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.flow import can_flow, flow_of, flow_reads
@@ -95,8 +102,10 @@ def judge(
     inputs = {name: size if name in read else Estimate(size.value) for name, size in sizes.items()}
 
     def in_draws(drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
+        marched = LOSS in wanted or any(marches(looks[outputs[out][0]]) for out in wanted)
         with np.errstate(all="ignore"):
-            return _in_draws(looks, outputs, facts_in_draws(facts, drawn), wanted, count)
+            moved = facts_in_draws(facts, drawn, marched=marched)
+            return _in_draws(looks, outputs, moved, wanted, count)
 
     response = propagate_at_once(in_draws, names, inputs)
     judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)

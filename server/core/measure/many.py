@@ -60,6 +60,11 @@ def log(value: float) -> float:
     return np.log(value) if isinstance(value, np.ndarray) else math.log(value)
 
 
+def exp(value: float) -> float:
+    """e to the power of a number, or of many [-]. Source: definition."""
+    return np.exp(value) if isinstance(value, np.ndarray) else math.exp(value)
+
+
 def sqrt(value: float) -> float:
     """Square root of a number, or of many. Of one: ValueError where it is below zero. Source: definition."""
     return np.sqrt(value) if isinstance(value, np.ndarray) else math.sqrt(value)
