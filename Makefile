@@ -46,7 +46,7 @@ contracts: $(INSTALLED)  ## who may import whom, and the other rules of the hous
 	.venv/bin/lint-imports
 	.venv/bin/python -m pytest -q tests/contracts
 
-bench: $(INSTALLED)  ## server time, size and queries of every page of the demo
+bench: $(INSTALLED)  ## server time, size and queries of every page of the demo, and what waits behind an edit
 	.venv/bin/python -m tests.bench
 
 chromium: $(INSTALLED)  ## install the browser that the browser tests drive
