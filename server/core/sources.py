@@ -177,6 +177,26 @@ _SOURCES = (
         "total emissivity",
         _PUBLISHED,
     ),
+    Source(
+        "hot-pipe",
+        "Incropera & DeWitt, Fundamentals of Heat and Mass Transfer",
+        "heat balance of a pipe: Gnielinski inside, Churchill and Chu outside, radiation",
+        _PUBLISHED,
+    ),
+    Source(
+        "globe-dropkin",
+        "S. Globe, D. Dropkin, Natural-convection heat transfer in liquids confined by two horizontal plates"
+        " and heated from below, J. Heat Transfer 81 (1959) 24",
+        "",
+        _MEMORY,
+    ),
+    Source(
+        "brake-fluid",
+        "49 CFR 571.116, Motor vehicle brake fluids",
+        "least boiling point of wet DOT 3 fluid",
+        _PUBLISHED,
+    ),
+    Source("wire-classes", "ISO 6722-1, road vehicles, cables", "temperature classes A to H", _PUBLISHED),
     Source("filler-stainless", "AWS A5.9/A5.9M, bare stainless steel electrodes", "", _PUBLISHED),
     Source("filler-steel", "AWS A5.18/A5.18M, AWS A5.10/A5.10M", "", _MEMORY),
     # air and flow

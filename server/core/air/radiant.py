@@ -2,16 +2,19 @@
 
 A long pipe stands before a long flat strip that is parallel to it and centred on it. Both are grey and send
 heat out evenly in all directions; everything else around is far away, black and as warm as the air. The back
-of the strip is taken as insulated, which is on the safe side. Air that the pipe warms first is not counted.
+of the strip is taken as insulated unless said, which is on the safe side. Air that the pipe warms first is
+counted where the caller says what goes across the gap.
 """
 
 from collections.abc import Callable
 from dataclasses import dataclass
 from math import atan, pi
 
-from scipy.constants import Stefan_Boltzmann
+from scipy.constants import Stefan_Boltzmann, g
 from scipy.optimize import brentq
 
+from server.core.air.gas import density, viscosity
+from server.core.air.surface import PRANDTL, air_conductivity
 from server.core.sources import Source, source
 
 
@@ -38,6 +41,11 @@ BRIGHT = 0.05
 """Emissivity of a bright shield where none is typed, [-]: polished aluminium. Source: emissivity tables."""
 
 
+_LEAST_GAP = 0.001
+"""A gap is taken no smaller for the air in it, [m]."""
+
+_SEA_LEVEL = 101_325.0
+
 VIEW_METHOD = "Cylinder and parallel rectangle, Incropera & DeWitt, table 13.1"
 """The one method for the view factor, in words for a page."""
 
@@ -52,7 +60,8 @@ class Neighbour:
     temperature: of the strip, [K]. flux: radiation that reaches it from the pipe, or from the shield, less
     what it sends back there. convected, reradiated: what leaves it to the air and to everything around.
     view: view factor from strip to pipe, [-]. exchange: grey factor with the pipe, of the shield where there
-    is one, [-]. shield_temperature: [K], None without a shield. closure: flux less what leaves.
+    is one, [-]. shield_temperature: [K], None without a shield. closure: what comes less what leaves.
+    warmed: what comes through the air between, to the strip itself.
     """
 
     temperature: float
@@ -63,6 +72,7 @@ class Neighbour:
     exchange: float
     shield_temperature: float | None
     closure: float
+    warmed: float = 0.0
 
 
 def view_of_pipe(diameter: float, gap: float, width: float) -> float:
@@ -108,6 +118,35 @@ def net_flux(hot: float, cold: float, exchange: float) -> float:
     return exchange * Stefan_Boltzmann * (hot**4 - cold**4)
 
 
+def across_the_gap(hot: float, cold: float, gap: float) -> float:
+    """Heat-transfer coefficient of still air between a hot face below and a cold one above, [W/(m2 K)].
+
+    hot, cold: [K]. gap: [m], under a millimetre as a millimetre. The worst way to stand: beside or below a
+    pipe less comes across. Source: conduction, and from where it convects Globe and Dropkin, Nu = 0.069
+    Ra^(1/3) Pr^0.074, Ra from 3e5; between the two whichever is more.
+    """
+    mean, wide = 0.5 * (hot + cold), max(gap, _LEAST_GAP)
+    kinematic = viscosity(mean) / density(_SEA_LEVEL, mean)
+    rayleigh = g * abs(hot - cold) / mean * wide**3 * PRANDTL / kinematic**2
+    nusselt = max(1.0, 0.069 * rayleigh ** (1.0 / 3.0) * PRANDTL**0.074)
+    return float(nusselt * air_conductivity(mean) / wide)
+
+
+@dataclass(frozen=True, slots=True)
+class _Strip:
+    """The strip and the air about it; names as those of `neighbour`."""
+
+    emissivity: float
+    ambient: float
+    film: float
+    behind: float
+
+    def off_the_back(self, temperature: float) -> float:
+        """What its back gives off, per area of its face, [W/m2]."""
+        radiated = net_flux(temperature, self.ambient, self.emissivity)
+        return self.behind * (self.film * (temperature - self.ambient) + radiated)
+
+
 def neighbour(
     hot: float,
     hot_emissivity: float,
@@ -118,39 +157,49 @@ def neighbour(
     ambient: float,
     film: float,
     shield_emissivity: float | None = None,
+    *,
+    across: float = 0.0,
+    behind: float = 0.0,
 ) -> Neighbour:
     """The strip's temperature from its balance: radiation in, convection and radiation out.
 
     hot: skin of the pipe; ambient: air and surroundings, [K]. hot_diameter, gap, neighbour_width: [m].
     film: heat-transfer coefficient to the air, [W/(m2 K)]. Emissivities above 0, at most 1. A shield is a
     sheet as wide as the strip and close before it, both sides alike, the film on its hot side alone counted;
-    it hides pipe and surroundings from the strip, and the air reaches the strip behind it. Source: the
-    balance; factors as in `view_of_pipe` and `grey_factors`.
+    it hides pipe and surroundings from the strip, and the air reaches the strip behind it. across: heat
+    through the air between, of the part of the face that sees the pipe, [W/(m2 K)], as `across_the_gap`.
+    behind: area of the back that gives heat off over that of the face, [-]: none where the back is insulated,
+    π − 1 of a thin round line. Source: the balance; factors as in `view_of_pipe` and `grey_factors`.
     """
     view = view_of_pipe(hot_diameter, gap, neighbour_width)
     view_back = view * neighbour_width / (pi * hot_diameter)
     facing = neighbour_emissivity if shield_emissivity is None else shield_emissivity
     to_hot, to_rest = grey_factors(facing, hot_emissivity, view, view_back)
+    strip = _Strip(neighbour_emissivity, ambient, film, behind)
+
+    def warmed(temperature: float) -> float:
+        return across * view * (hot - temperature)
 
     def front_gains(temperature: float) -> float:
         radiated = net_flux(hot, temperature, to_hot) + net_flux(ambient, temperature, to_rest)
-        return radiated + film * (ambient - temperature)
+        return radiated + warmed(temperature) + film * (ambient - temperature)
 
     low, high = sorted((hot, ambient))
     if shield_emissivity is None:
-        found = _balance(front_gains, low, high)
+        found = _balance(lambda t: front_gains(t) - strip.off_the_back(t), low, high)
         flux, reradiated = net_flux(hot, found, to_hot), net_flux(found, ambient, to_rest)
-        return _closed(found, flux, film * (found - ambient), reradiated, view, to_hot, None)
+        return _closed(strip, found, flux, reradiated, view, to_hot, None, warmed(found))
     plates = plate_factor(shield_emissivity, neighbour_emissivity)
 
-    def behind(shield: float) -> float:
+    def hidden(shield: float) -> float:
         bottom, top = sorted((shield, ambient))
-        return _balance(lambda t: net_flux(shield, t, plates) + film * (ambient - t), bottom, top)
+        return _balance(
+            lambda t: net_flux(shield, t, plates) + film * (ambient - t) - strip.off_the_back(t), bottom, top
+        )
 
-    shield = _balance(lambda t: front_gains(t) - net_flux(t, behind(t), plates), low, high)
-    found = behind(shield)
-    flux = net_flux(shield, found, plates)
-    return _closed(found, flux, film * (found - ambient), 0.0, view, to_hot, shield)
+    shield = _balance(lambda t: front_gains(t) - net_flux(t, hidden(t), plates), low, high)
+    found = hidden(shield)
+    return _closed(strip, found, net_flux(shield, found, plates), 0.0, view, to_hot, shield, 0.0)
 
 
 def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None) -> tuple[str, ...]:
@@ -173,16 +222,20 @@ def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None
 
 
 def _closed(
+    strip: _Strip,
     found: float,
     flux: float,
-    convected: float,
     reradiated: float,
     view: float,
     exchange: float,
     shield: float | None,
+    warmed: float,
 ) -> Neighbour:
-    left = flux - convected - reradiated
-    return Neighbour(found, flux, convected, reradiated, view, exchange, shield, left)
+    """What leaves the back counts with what leaves the face."""
+    off_the_back = net_flux(found, strip.ambient, strip.behind * strip.emissivity)
+    convected = (1.0 + strip.behind) * strip.film * (found - strip.ambient)
+    left = flux + warmed - convected - reradiated - off_the_back
+    return Neighbour(found, flux, convected, reradiated + off_the_back, view, exchange, shield, left, warmed)
 
 
 def _balance(gains: Callable[[float], float], low: float, high: float) -> float:

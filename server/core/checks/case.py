@@ -295,7 +295,8 @@ class Case:
 
         Name as `variables` has it, value [SI].
 
-        Raises KeyError for a name that is no figure, nor a size of a port, piece, joint or bung of this run.
+        Raises KeyError for a name that is no figure, nor a size of a port, piece, joint, bung or neighbour of
+        this run.
         """
         owner, number, size = name.split(".")
         if owner == OWNER:
@@ -323,6 +324,12 @@ def _with_size(plan: RunPlan, owner: str, number: int, size: str, value: float) 
             for joint in plan.joints
         )
         return replace(plan, joints=joints)
+    if owner == "neighbour":
+        near = tuple(
+            replace(one, sizes=_sizes(one.sizes, size, value)) if one.id == number else one
+            for one in plan.neighbours
+        )
+        return replace(plan, neighbours=near)
     if owner == "piece":
         pieces = tuple(
             replace(piece, sizes=_sizes(piece.sizes, size, value)) if piece.id == number else piece

@@ -241,6 +241,7 @@ def _rounded(value: float, grain: float, up: bool) -> float:
 
 def _told(case: Case, lever: Lever, value: float) -> Phrase:
     amounts = {**lever.phrase.amounts, "value": Amount(value, lever.kind, lever.unit)}
+    amounts["by"] = Amount(abs(value - case.variables()[lever.variable].value), lever.kind)
     bore = value
     if ".outside_diameter" in lever.variable:
         owner = lever.variable.rsplit(".", 1)[0]

@@ -139,7 +139,7 @@ def hot_growth(facts: Facts) -> Findings:
     """
     if not facts.plan.pieces:
         return ()
-    grown = sum(_grows(facts, piece) for piece in facts.plan.pieces)
+    grown = sum(grows(facts, piece) for piece in facts.plan.pieces)
     flexes = _flexes(facts)
     if not flexes:
         return (_free(facts, grown),)
@@ -202,7 +202,8 @@ def _grown(facts: Facts, grown: float) -> dict[str, Amount]:
     }
 
 
-def _grows(facts: Facts, piece: PiecePlan) -> float:
+def grows(facts: Facts, piece: PiecePlan) -> float:
+    """How much longer a piece is when hot [m], as hot as the gas. Source: linear expansion."""
     metal = metal_named(piece.material)
     if metal is None:
         raise NotMeasured(Phrase("Say which metal {piece} is of.", {"piece": piece_label(piece)}))

@@ -130,6 +130,20 @@ _ALL = (
     _practice("sensor.above", "angle of an oxygen sensor above level", 0.17453292519943295, Kind.angle),
     _practice("sensor.joint", "from a sensor boss's edge to the end of its piece", 0.015, Kind.length),
     _practice("flap.clear", "room around the open flap of a wastegate", 0.003, Kind.length),
+    _practice("gap.engine_moves", "way an engine moves on its mounts", 0.015, Kind.length),
+    _practice("gap.left", "left of a gap after movement and growth", 0.010, Kind.length),
+    _practice("gap.line", "left of a gap to a brake or fuel line, steering or shaft", 0.020, Kind.length),
+    _practice("gap.ground", "left above the ground at ride height", 0.100, Kind.length),
+    _practice("heat.margin", "kept under what a neighbour stands", 10.0, Kind.temperature_difference),
+    Limit(
+        "heat.bright",
+        "emissivity of a bright shield or foil as it stays in use",
+        0.15,
+        Kind.ratio,
+        source("emissivity"),
+        least=0.03,
+        most=0.5,
+    ),
     _practice("map.surge", "distance from surge, of the surge flow", 0.10, Kind.ratio, "percent"),
     _practice(
         "map.edge", "distance from the right edge of the map, of its flow", 0.05, Kind.ratio, "percent"

@@ -25,6 +25,12 @@ _SIZES = {
     "travel": "travel",
     "flap_reach": "reach of the open flap",
     "flap_swing": "sweep of the open flap",
+    "gap": "gap",
+    "moves": "way it moves",
+    "width": "width",
+    "wrap": "thickness of the wrap",
+    "old_diameter": "outside diameter of the old tube",
+    "old_pressure": "pressure that was held",
 }
 
 _ENGINE = {
@@ -64,7 +70,8 @@ def plain_name(plan: RunPlan, variable: str) -> str:
     if figure is not None:
         return figure.words
     owner, number, size = variable.split(".")
-    return f"{_size_words(plan, owner, int(number), size)} of {_owner_words(plan, owner, int(number))}"
+    joined = "to" if size == "gap" else "at" if size.startswith("old_") else "of"
+    return f"{_size_words(plan, owner, int(number), size)} {joined} {_owner_words(plan, owner, int(number))}"
 
 
 def ask_for(plan: RunPlan, variable: str) -> Phrase:
@@ -72,7 +79,7 @@ def ask_for(plan: RunPlan, variable: str) -> Phrase:
     figure = figure_of(variable)
     if figure is not None and figure.choices:
         return Phrase("Say: {what}?", {"what": figure.words})
-    verb = "Measure" if variable.startswith(("port.", "meter.")) else "Type"
+    verb = "Measure" if variable.startswith(("port.", "meter.", "neighbour.")) else "Type"
     return Phrase(verb + " the {what}.", {"what": plain_name(plan, variable)})
 
 
@@ -88,5 +95,6 @@ def _owner_words(plan: RunPlan, owner: str, number: int) -> str:
     known = {("port", port.id): port.name for port in ports}
     known |= {("piece", piece.id): piece_label(piece) for piece in plan.pieces}
     known |= {("joint", joint.id): f"joint {index}" for index, joint in enumerate(plan.joints, 1)}
+    known |= {("neighbour", near.id): near.name for near in plan.neighbours}
     known |= {("bung", bung.id): bung.name for piece in plan.pieces for bung in piece.bungs}
     return known.get((owner, number), f"{owner} {number}")

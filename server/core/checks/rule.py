@@ -69,10 +69,10 @@ class Caution:
 class Lever:
     """A size that may cure a finding.
 
-    variable: its name. phrase: what to do, with a gap `{value}` for the amount found (and `{bore}` on
-    request). rising: larger cures; otherwise smaller does. kind: of the size. number: of the piece or
-    joint it belongs to. first: the value to try before the least one is looked for, such as a size that is
-    sold, [SI]. unit: one of `units.UNITS_TO_ASK`, or None for the usual one.
+    variable: its name. phrase: what to do, with a gap `{value}` for the amount found (on request `{bore}`, or
+    `{by}` for the change). rising: larger cures; otherwise smaller does. kind: of the size. number: of the
+    piece or joint it belongs to. first: the value to try before the least one is looked for, such as a size
+    that is sold, [SI]. unit: one of `units.UNITS_TO_ASK`, or None for the usual one.
     """
 
     variable: str

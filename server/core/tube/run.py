@@ -178,7 +178,9 @@ class PiecePlan:
     `outside_diameter_out`, `bore_out`; `length` (of a bend: the leg before the arc), `length_out` (the leg
     after it), `bend_angle`, `bend_radius`. `roll` turns the bend's plane from the previous bend's [rad].
     `rated_pressure` is a hose's working pressure, gauge [Pa], at `rated_temperature` [K]. A flex also has
-    `travel`, by how much it may be pushed together or drawn out [m]; `liner`: its liner, none, downstream or
+    `travel`, by how much it may be pushed together or drawn out [m]; a hot piece may have `wrap`, the
+    thickness of the wrap round it [m]. `ratings`: a hose's table by its maker, temperature [K] and working
+    pressure, gauge [Pa]. `liner`: its liner, none, downstream or
     upstream, empty where not said; `supported`: what comes after it is held. `tried`: of a piece linked to a
     borrowed part: not tried, fits, does not. `part_id`: the part it is linked to by hand. `cut_from_id`: the
     piece it was cut off, `whole_length` [m] of that one as bought.
@@ -206,6 +208,7 @@ class PiecePlan:
     part_id: int | None = None
     cut_from_id: int | None = None
     whole_length: float | None = None
+    ratings: tuple[tuple[float, float], ...] = ()
 
     @property
     def is_hose(self) -> bool:
@@ -223,7 +226,8 @@ class PiecePlan:
 class JointPlan:
     """What holds two neighbours.
 
-    Sizes: `clamp_least`, `clamp_most`, `overlap` [m]; `holds` [N] with its origin.
+    Sizes: `clamp_least`, `clamp_most`, `overlap` [m]; `holds` [N] with its origin. Of the joint that stood
+    here before: `old_diameter`, outside, of its tube [m]; `old_pressure`, the highest it held, gauge [Pa].
     """
 
     id: int
@@ -236,11 +240,78 @@ class JointPlan:
     """Welds: the filler metal, empty where not said."""
 
 
+class What(StrEnum):
+    """What stands near a run; the value is the label."""
+
+    BRAKE_LINE = "brake line"
+    FUEL_LINE = "fuel line"
+    CLUTCH_LINE = "clutch line"
+    SERVO_HOSE = "brake servo hose"
+    STEERING = "steering shaft or rack"
+    SHAFT = "turning shaft, belt or fan"
+    LOOM = "wiring loom"
+    HOSE = "hose"
+    FLOOR = "floor or carpet"
+    BODY = "body panel"
+    BONNET = "bonnet"
+    MOUNT = "engine or gearbox mount"
+    STARTER = "starter motor"
+    SUSPENSION = "suspension arm"
+    GROUND = "ground"
+    OTHER = "something else"
+
+
+class Protection(StrEnum):
+    """What stands between a hot pipe and a neighbour of it; the value is the label."""
+
+    NONE = "nothing"
+    SHIELD = "bright shield"
+    SLEEVE = "foil-faced sleeve"
+
+
+class Stood(StrEnum):
+    """How the car stood as a gap was measured."""
+
+    ON_STANDS = "on stands"
+    AT_RIDE_HEIGHT = "at ride height"
+    NOT_SAID = ""
+
+
+class Warmth(StrEnum):
+    """How the engine was as a gap was measured."""
+
+    COLD = "cold"
+    HOT = "hot"
+    NOT_SAID = ""
+
+
+@dataclass(frozen=True, slots=True)
+class NeighbourPlan:
+    """Something that stands near a run.
+
+    piece_id: what it stands beside, None where that piece is gone. frame: what it moves with, empty where not
+    said. material: what of it heat harms first. Sizes [m]: `gap`, clear, at rest; `moves`, how far it comes
+    towards the run at most; `width`, across, as the pipe sees it.
+    """
+
+    id: int
+    what: What
+    name: str
+    piece_id: int | None
+    frame: str = ""
+    material: str = ""
+    protection: Protection = Protection.NONE
+    stood: Stood = Stood.NOT_SAID
+    warmth: Warmth = Warmth.NOT_SAID
+    sizes: Mapping[str, Estimate] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, slots=True)
 class RunPlan:
     """A whole run, one joint more than pieces: `joints[0]` at the start, `joints[k]` after `pieces[k-1]`.
 
-    `side_ports` are the ports that must find a place on this run.
+    `side_ports` are the ports that must find a place on this run. `neighbours` stand near it; `looked_round`:
+    there are no others.
     """
 
     place: Place
@@ -250,6 +321,8 @@ class RunPlan:
     joints: tuple[JointPlan, ...]
     side_ports: tuple[PortPlan, ...] = ()
     meter_rescaled: bool = False
+    neighbours: tuple[NeighbourPlan, ...] = ()
+    looked_round: bool = False
 
 
 def variable(owner: str, number: int, size: str) -> str:
@@ -267,4 +340,6 @@ def variables(plan: RunPlan) -> dict[str, Estimate]:
         found |= {variable("piece", piece.id, size): value for size, value in piece.sizes.items()}
     for joint in plan.joints:
         found |= {variable("joint", joint.id, size): value for size, value in joint.sizes.items()}
+    for near in plan.neighbours:
+        found |= {variable("neighbour", near.id, size): value for size, value in near.sizes.items()}
     return found

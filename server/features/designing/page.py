@@ -42,7 +42,7 @@ from server.web.view import FormState, Happening, News, Page, Undo, Verdict, Ver
 from server.web.words import day_text
 
 if TYPE_CHECKING:
-    from server.features.designs.store import DesignRows
+    from server.features.designs.store import Conceded, DesignRows
     from server.features.designs.tables import Concession, Design
 
 LABELS = {
@@ -183,17 +183,19 @@ def design_page(
     parts_total: int,
     began: tuple[str, RunPlan] | None,
     today: date,
+    on_figures: "Mapping[str, Conceded]",
     look: Look,
     refused: Refused | None,
     saved: Saved | None,
     news: News | None,
 ) -> DesignPage:
     """`parts`: those offered to link a piece to, of `parts_total`; `began`: name and plan of what it was
-    started from.
+    started from; `on_figures`: what was conceded on what is fitted in the subsystem, by rule code.
     """
     design = rows.design
     names = {port.id: port.name for port in ports}
-    signed = {row.rule: _signed(row) for row in rows.concessions}
+    signed = {rule: signed_by(one) for rule, one in on_figures.items()}
+    signed |= {row.rule: signed_by(row) for row in rows.concessions}
     lines = check_lines(answers, plan, build.id, build.system, signed)
     worst = worst_by_piece(answers)
     no_go = [line for line in lines if line.verdict.word is VerdictWord.NO_GO and not line.conceded]
@@ -287,7 +289,7 @@ def choice_news(build_id: int, design: "Design", former: "Design | None") -> New
     return News(f"Chosen: {design.name}.", more, undo=Undo(where, fields, "Undo"))
 
 
-def _signed(concession: "Concession") -> str:
+def signed_by(concession: "Concession | Conceded") -> str:
     """Who conceded it and when, e.g. "builder, Sat 21 Nov"."""
     day = day_text(concession.at.date())
     return f"{concession.by}, {day}" if concession.by else day
@@ -352,7 +354,10 @@ def _piece_line(
 
 
 def happenings(
-    build_id: int, conceded: Iterable[tuple["Concession", "Design"]], designs: Iterable["Design"]
+    build_id: int,
+    conceded: Iterable[tuple["Concession", "Design"]],
+    on_figures: Iterable["Conceded"],
+    designs: Iterable["Design"],
 ) -> tuple[Happening, ...]:
     """What was conceded, chosen, no longer chosen and set aside, for the log."""
     titles = {rule.code: rule.title for rule in RULES}
@@ -364,6 +369,15 @@ def happenings(
             concession.by,
         )
         for concession, design in conceded
+    ]
+    told += [
+        Happening(
+            one.at,
+            f"Conceded on {one.subsystem}: {titles.get(one.rule, one.rule)}. {one.reason}",
+            urls.figures(build_id, one.subsystem_id),
+            one.by,
+        )
+        for one in on_figures
     ]
     for design in designs:
         href = urls.design(build_id, design.key)

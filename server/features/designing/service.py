@@ -35,8 +35,13 @@ CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What was conceded, chosen and set aside, for the log, in two queries."""
-    return page.happenings(build_id, store.conceded(session, build_id), store.every_design(session, build_id))
+    """What was conceded, chosen and set aside, for the log, in three queries."""
+    return page.happenings(
+        build_id,
+        store.conceded(session, build_id),
+        store.conceded_on_figures(session, build_id),
+        store.every_design(session, build_id),
+    )
 
 
 def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
@@ -211,9 +216,11 @@ def concede(
     session: Session, build_id: int, design_id: int, typed: Mapping[str, str], now: datetime, by: str
 ) -> None:
     """Accept a performance check as it is, with the reason, or take that back. Raises NotFound, BadInput."""
-    store.load_design(session, build_id, design_id)
+    design = store.load_design(session, build_id, design_id)
     if Fields(typed).flag("withdraw"):
         store.withdraw_concession(session, design_id, typed.get("rule", ""))
+        # One that was made on what is fitted counts for every design there: it goes too.
+        store.withdraw_figure_concession(session, design.subsystem_id, typed.get("rule", ""))
         return
     form = forms.concession_form(typed, CONCEDABLE)
     store.withdraw_concession(session, design_id, form.rule)
@@ -251,6 +258,7 @@ def design_page(
         parts_total=len(around.parts),
         began=began,
         today=now.date(),
+        on_figures=around.conceded_on(design.subsystem_id),
         look=look,
         refused=refused,
         saved=None if refused else _saved(session, build_id, rows, look.told),

@@ -1,6 +1,6 @@
 """What the designs of a build answer, and what they are made of."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 
@@ -19,7 +19,8 @@ from server.features.builds import service as builds
 from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs import store
-from server.features.designs.store import DesignRows
+from server.features.designs.store import Conceded, DesignRows
+from server.features.designs.tables import Concession
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.figures.service import known_figures
@@ -46,6 +47,8 @@ class Surroundings:
     limits: tuple[Changed, ...] = ()
     figures: Mapping[int, Figures] = field(default_factory=dict)
     """Of what is fitted, by the number of its subsystem."""
+    conceded: tuple[Conceded, ...] = ()
+    """On what is fitted."""
     plans: Mapping[int, PortPlan] = field(default_factory=dict)
     """Each port as a run sees it, by its number."""
     tried: Mapping[int, str] = field(default_factory=dict)
@@ -58,6 +61,10 @@ class Surroundings:
     def subsystems(self) -> dict[int, SubsystemFace]:
         """Those that were not set aside."""
         return {number: face for number, face in self.every_subsystem.items() if not face.removed}
+
+    def conceded_on(self, subsystem_id: int) -> dict[str, Conceded]:
+        """What was conceded on the figures of a subsystem, by rule code."""
+        return {row.rule: row for row in self.conceded if row.subsystem_id == subsystem_id}
 
 
 def surroundings(session: Session, build: BuildFace) -> Surroundings:
@@ -77,6 +84,7 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
         there_are,
         changed_limits(session, build),
         known_figures(session, build),
+        store.conceded_on_figures(session, build.id),
         {port.id: port_plan(port) for port in facts},
         {part.id: part.tried or NOT_TRIED for part in there_are if part.origin == "borrowed"},
         tuple(port for port in facts if port.role == "side port"),
@@ -131,7 +139,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
         limits={one.limit.key: one.value for one in around.limits},
         limit_reasons={one.limit.key: one.reason for one in around.limits},
-        concessions={row.rule: row.reason for row in rows.concessions},
+        concessions=_reasons((*around.conceded_on(design.subsystem_id).values(), *rows.concessions)),
         taken_with={
             variable("port", port_id, size): how
             for port_id in touched
@@ -149,8 +157,14 @@ def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:
         engine=engine_at(around, place),
         limits={one.limit.key: one.value for one in around.limits},
         limit_reasons={one.limit.key: one.reason for one in around.limits},
+        concessions=_reasons(around.conceded_on(subsystem.id).values()),
         figures=around.figures.get(subsystem.id, Figures()),
     )
+
+
+def _reasons(conceded: Iterable[Concession | Conceded]) -> dict[str, str]:
+    """Why each rule was conceded, by its code."""
+    return {row.rule: row.reason for row in conceded}
 
 
 def figure_answers(subsystem: SubsystemFace, around: Surroundings) -> Answers:

@@ -7,7 +7,8 @@ from datetime import datetime
 from sqlmodel import Session, col, select, update
 
 from server.errors import NotFound
-from server.features.designs.tables import Concession, Design
+from server.features.builds.tables import Subsystem
+from server.features.designs.tables import Concession, Design, FigureConcession
 from server.features.runs import store as runs
 from server.features.runs.store import RunRows
 
@@ -22,6 +23,18 @@ class DesignRows:
     design: Design
     run: RunRows
     concessions: tuple[Concession, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Conceded:
+    """What was conceded on the figures of a subsystem, apart from its row."""
+
+    subsystem_id: int
+    subsystem: str
+    rule: str
+    reason: str
+    by: str
+    at: datetime
 
 
 def load_design(session: Session, build_id: int, design_id: int) -> Design:
@@ -71,7 +84,16 @@ def conceded(session: Session, build_id: int) -> list[tuple[Concession, Design]]
     return list(session.exec(query.where(Design.build_id == build_id)))
 
 
-def add(session: Session, row: Design | Concession) -> int:
+def conceded_on_figures(session: Session, build_id: int) -> tuple[Conceded, ...]:
+    """Every concession on what is fitted."""
+    query = select(FigureConcession, Subsystem.name).join(
+        Subsystem, col(Subsystem.id) == FigureConcession.subsystem_id
+    )
+    rows = session.exec(query.where(Subsystem.build_id == build_id).order_by(col(FigureConcession.id)))
+    return tuple(Conceded(row.subsystem_id, name, row.rule, row.reason, row.by, row.at) for row, name in rows)
+
+
+def add(session: Session, row: Design | Concession | FigureConcession) -> int:
     """Store a new row; the number it got."""
     session.add(row)
     session.flush()
@@ -117,6 +139,15 @@ def set_removed(session: Session, design: Design, at: datetime | None) -> None:
 
 def withdraw_concession(session: Session, design_id: int, rule: str) -> None:
     query = select(Concession).where(Concession.design_id == design_id, Concession.rule == rule)
+    for row in session.exec(query):
+        session.delete(row)
+    session.flush()
+
+
+def withdraw_figure_concession(session: Session, subsystem_id: int, rule: str) -> None:
+    query = select(FigureConcession).where(
+        FigureConcession.subsystem_id == subsystem_id, FigureConcession.rule == rule
+    )
     for row in session.exec(query):
         session.delete(row)
     session.flush()

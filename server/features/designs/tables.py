@@ -22,6 +22,8 @@ class Design(VersionedRow, table=True):
     chosen_at: datetime | None = None
     meter_rescaled: bool = False
     """The calibration is said to be re-scaled to the meter housing fitted."""
+    looked_round: bool = False
+    """Whoever looked along the run entered all that stands near it."""
     pattern: bool = False
     """An old part as it was, to start from and to compare with; never chosen."""
     copied_from_id: int | None = Field(default=None, foreign_key="design.id")
@@ -36,6 +38,19 @@ class Concession(Row, table=True):
     __table_args__ = (UniqueConstraint("design_id", "rule"),)
 
     design_id: int = Field(foreign_key="design.id", index=True)
+    rule: str = Field(max_length=40)
+    reason: str = Field(max_length=300)
+    by: str = Field(default="", max_length=80)
+    at: datetime
+
+
+class FigureConcession(Row, table=True):
+    """The same of a check that stands without a design, on what is fitted in a subsystem."""
+
+    __tablename__ = "figure_concession"
+    __table_args__ = (UniqueConstraint("subsystem_id", "rule"),)
+
+    subsystem_id: int = Field(foreign_key="subsystem.id", index=True)
     rule: str = Field(max_length=40)
     reason: str = Field(max_length=300)
     by: str = Field(default="", max_length=80)

@@ -1,6 +1,6 @@
 """The sheet of what is fitted in a subsystem: checks first, then the figures they rest on."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar, Protocol
@@ -104,6 +104,8 @@ class FiguresPage(Page):
     typed_by: str
     fields: tuple[FigureField, ...]
     form: FormState
+    concession_form: FormState
+    conceding: str
 
 
 def figures_page(
@@ -113,12 +115,17 @@ def figures_page(
     row: Row | None,
     plan: RunPlan,
     answers: Answers,
+    signed: Mapping[str, str],
     picture: MapPicture | None,
     now: datetime,
     refused: Refused | None,
+    conceding: str | None,
 ) -> FiguresPage:
-    """`plan`: the empty run that the figures were checked on."""
-    lines = check_lines(answers, plan, build.id, build.system)
+    """`plan`: the empty run that the figures were checked on. `signed`: who conceded a rule and when.
+
+    `conceding`: the rule whose concession was refused; none where the figures were.
+    """
+    lines = check_lines(answers, plan, build.id, build.system, signed)
     return FiguresPage(
         **heading(build, f"{subsystem.letter} · figures", now.date(), within="Subsystems"),
         build_id=build.id,
@@ -132,7 +139,9 @@ def figures_page(
         version=row.version if row is not None else 0,
         typed_by=f"{moment_text(row.at, now)}, {row.by}" if row is not None else "",
         fields=tuple(_field(one, row.typed.get(one.key, "") if row is not None else "") for one in asked),
-        form=FormState.of(refused),
+        form=FormState.of(refused if conceding is None else None),
+        concession_form=FormState.of(refused if conceding is not None else None),
+        conceding=conceding or "",
     )
 
 

@@ -43,3 +43,23 @@ def save_figures(
         do,
         lambda refused: service.figures_page(session, build_id, subsystem_id, now, refused),
     )
+
+
+@router.post(SHEET + "/concessions")
+def concede(
+    request: Request, build_id: int, subsystem_id: int, session: WriteSession, now: Now, actor: Actor
+) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.concede(session, build_id, subsystem_id, typed, now, actor)
+        return urls.figures(build_id, subsystem_id) + "#checks"
+
+    return act(
+        request,
+        session,
+        do,
+        lambda refused: service.figures_page(
+            session, build_id, subsystem_id, now, refused, typed.get("rule", "")
+        ),
+    )

@@ -44,6 +44,10 @@ class Piece(VersionedRow, table=True):
     rated_pressure: float | None = None
     """Hoses: working pressure, gauge, at `rated_temperature` [Pa]."""
     rated_temperature: float | None = None
+    ratings: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    """Hoses: the maker's table, temperature [K] and working pressure, gauge [Pa]; empty where none is."""
+    wrap: float | None = None
+    """Hot pieces: thickness of the wrap round it [m]."""
     reinforced: bool = False
     """Hoses: wire or helix that stands suction."""
     origin: str = Field(default="new", max_length=20)
@@ -102,6 +106,10 @@ class Joint(VersionedRow, table=True):
     holds_origin: str = Field(default="", max_length=120)
     bracket: bool = False
     """A bracket takes the thrust."""
+    old_diameter: float | None = None
+    """Of the joint that stood here before: outside diameter of its tube [m]."""
+    old_pressure: float | None = None
+    """The highest pressure that it held, gauge [Pa]."""
     filler: str = Field(default="", max_length=40)
     """Welds: the filler metal; empty where not said."""
     typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))

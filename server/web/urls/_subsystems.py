@@ -34,6 +34,11 @@ def figures(build_id: int, subsystem_id: int) -> str:
     return f"/builds/{build_id}/subsystems/{subsystem_id}/figures"
 
 
+def figure_concessions(build_id: int, subsystem_id: int) -> str:
+    """Where a check of what is fitted is accepted as it is."""
+    return f"{figures(build_id, subsystem_id)}/concessions"
+
+
 def figure_field(build_id: int, subsystem_id: int, key: str) -> str:
     """Where one of its figures is typed."""
     return f"{figures(build_id, subsystem_id)}#{figure_field_id(key)}"

@@ -75,7 +75,7 @@ def downpipe_run() -> RunPlan:
     )
     start = port(17, "Turbine outlet", 76.2, medium="exhaust gas", frame="engine", material="cast iron")
     end = port(18, "Old front pipe", 76.2, medium="exhaust gas", frame="body", material="steel")
-    return RunPlan(Place.DOWNPIPE, start, end, pieces, joints)
+    return RunPlan(Place.DOWNPIPE, start, end, pieces, joints, looked_round=True)
 
 
 def downpipe_case(**changes: object) -> Case:

@@ -8,6 +8,7 @@ import pytest
 from server.core.checks.charge import end_force
 from server.core.checks.intake import collapse_pressure
 from server.core.checks.limits import LIMITS
+from server.core.checks.near import STANDS
 from server.core.checks.rubber import RUBBERS, TYPE_LETTERS, ZERO_CELSIUS
 from server.core.checks.rule import SignalWord, Verdict
 from tests.core.checks.runs import charge_case, check, port, sizes, with_joint, with_piece_sizes
@@ -47,6 +48,13 @@ def test_a_formula_of_the_checks_meets_its_published_value(wanted: Check) -> Non
 )
 def test_a_type_letter_has_its_published_test_temperature(wanted: Check) -> None:
     assert wanted.allows(TYPE_LETTERS[wanted.inputs["letter"]] - ZERO_CELSIUS)
+
+
+@pytest.mark.parametrize(
+    "wanted", [one for one in load("checks") if one.subject == "core.checks.near.STANDS"], ids=str
+)
+def test_a_neighbour_stands_the_heat_that_its_source_gives(wanted: Check) -> None:
+    assert wanted.allows(STANDS[wanted.inputs["material"]].temperature - ZERO_CELSIUS)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,1 @@
+"""What stands near a run: rows, forms and queries."""
