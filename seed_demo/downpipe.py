@@ -2,6 +2,7 @@
 
 from seed_demo.hand import Hand, Laid, typed
 from server.features.designing import service as designing
+from server.features.neighbouring import service as neighbouring
 
 V_BAND = typed(kind="V-band")
 FLANGE = typed(kind="flange and gasket")
@@ -99,8 +100,23 @@ def _two_bends(hand: Hand) -> None:
     designing.concede(
         hand.session, hand.build_id, number, typed(rule="steps", reason=reason), hand.moment(-4), "builder"
     )
+    _stand_near(hand, number)
     chosen = typed(because="Card pipe clears starter motor and slave line this way; the old half saves a day")
     designing.choose(hand.session, hand.build_id, number, chosen, hand.moment(-4))
+
+
+def _stand_near(hand: Hand, number: int) -> None:
+    """What was seen along the way, and measured: shields go in, and one gap is still small."""
+    ride, shielded = typed(stood="at ride height"), typed(protection="bright shield")
+    hand.near(number, "First bend", "starter motor", name="Starter motor", gap="48", **shielded)
+    hand.near(number, "First bend", "clutch line", name="Clutch slave line", gap="95", **shielded)
+    hand.near(number, "Down tube", "brake line", name="Brake line on the bulkhead", gap="110", **shielded)
+    steering = typed(what="steering shaft or rack", name="Steering shaft", gap="85", moves="12")
+    hand.near(number, "Down tube", **steering, **ride, **shielded)
+    tunnel = typed(what="body panel", name="Side of the tunnel", gap="140", width="120")
+    hand.near(number, "Second bend", **tunnel, **shielded)
+    hand.near(number, "Old front pipe, lower half", "ground", name="Ground", gap="165", moves="40", **ride)
+    neighbouring.say_looked_round(hand.session, hand.build_id, number, typed(looked="yes"))
 
 
 def _card(hand: Hand) -> None:

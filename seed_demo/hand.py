@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from server.features.builds import service as builds
 from server.features.designing import service as designing
+from server.features.neighbouring import service as neighbouring
 from server.features.ports import service as ports
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
@@ -121,6 +122,13 @@ class Hand:
         for after, joint in laid:
             runs.edit_joint(self.session, number, joints[after], {"version": "1", **joint})
         return number
+
+    def near(self, design_id: int, piece: str, what: str, **fields: str) -> None:
+        """Something that stands near a run, beside the piece of that name; measured cold unless said."""
+        beside = typed(piece_id=str(self.piece(design_id, piece)), what=what)
+        neighbouring.add_neighbour(
+            self.session, self.build_id, design_id, typed(warmth="cold") | beside | fields
+        )
 
     def design_from(self, source: int, subsystem: str, name: str) -> int:
         """A design that begins as a copy of another; the number it got."""

@@ -22,6 +22,7 @@ from server.features.handbook import routes as handbook
 from server.features.limits import routes as limits
 from server.features.log import routes as log
 from server.features.measuring import routes as measuring
+from server.features.neighbouring import routes as neighbouring
 from server.features.news.service import news_of
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
@@ -63,6 +64,7 @@ FEATURES = (
     designing,
     subsystems,
     figuring,
+    neighbouring,
     airpath,
     power,
     orders,

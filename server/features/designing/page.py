@@ -1,12 +1,11 @@
 """One design as a page: its run piece by piece, its drawing, its checks, and the editor of one piece."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
 from server.core.checks.answer import Answers
-from server.core.checks.register import RULES
 from server.core.tube.drawing import Drawing, draw
 from server.core.tube.port import PortFacts
 from server.core.tube.run import PieceKind, PiecePlan, Place, RunPlan
@@ -16,6 +15,7 @@ from server.core.units import Kind, System, show
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
 from server.features.changes.page import Difference, Saved, run_difference
+from server.features.designs.page import signed_by
 from server.features.runs.page import (
     Choices,
     NewPiece,
@@ -38,12 +38,11 @@ from server.features.verdicts.page import (
 )
 from server.web import urls
 from server.web.bars import BarPlot
-from server.web.view import FormState, Happening, News, Page, Undo, Verdict, VerdictWord
-from server.web.words import day_text
+from server.web.view import FormState, News, Page, Undo, Verdict, VerdictWord
 
 if TYPE_CHECKING:
     from server.features.designs.store import Conceded, DesignRows
-    from server.features.designs.tables import Concession, Design
+    from server.features.designs.tables import Design
 
 LABELS = {
     "name": "Name",
@@ -145,6 +144,7 @@ class DesignPage(Page):
     drawing: Drawing
     first_cure: CheckLine | None
     pieces: tuple[PieceLine, ...]
+    neighbours: int
     open_checks: tuple[CheckLine, ...]
     passed_checks: tuple[CheckLine, ...]
     flow: FlowSummary | None
@@ -231,6 +231,7 @@ def design_page(
         drawing=drawing,
         first_cure=no_go[0] if no_go else None,
         pieces=tuple(_piece_line(piece, answers, worst, build.system, look) for piece in plan.pieces),
+        neighbours=len(plan.neighbours),
         open_checks=tuple(line for line in lines if line.verdict.word is not VerdictWord.GO),
         passed_checks=tuple(line for line in lines if line.verdict.word is VerdictWord.GO),
         flow=flow_summary(answers, build.system),
@@ -289,12 +290,6 @@ def choice_news(build_id: int, design: "Design", former: "Design | None") -> New
     return News(f"Chosen: {design.name}.", more, undo=Undo(where, fields, "Undo"))
 
 
-def signed_by(concession: "Concession | Conceded") -> str:
-    """Who conceded it and when, e.g. "builder, Sat 21 Nov"."""
-    day = day_text(concession.at.date())
-    return f"{concession.by}, {day}" if concession.by else day
-
-
 def joins(place: Place) -> tuple[Join, ...]:
     """How the halves of a pipe may be joined again on a run."""
     return (Join.WELD,) if place in HOT else tuple(Join)
@@ -351,43 +346,6 @@ def _piece_line(
         verdict=Verdict(worst[piece.number]) if piece.number in worst else None,
         selected=piece.id == look.piece_id,
     )
-
-
-def happenings(
-    build_id: int,
-    conceded: Iterable[tuple["Concession", "Design"]],
-    on_figures: Iterable["Conceded"],
-    designs: Iterable["Design"],
-) -> tuple[Happening, ...]:
-    """What was conceded, chosen, no longer chosen and set aside, for the log."""
-    titles = {rule.code: rule.title for rule in RULES}
-    told = [
-        Happening(
-            concession.at,
-            f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
-            urls.design(build_id, design.key),
-            concession.by,
-        )
-        for concession, design in conceded
-    ]
-    told += [
-        Happening(
-            one.at,
-            f"Conceded on {one.subsystem}: {titles.get(one.rule, one.rule)}. {one.reason}",
-            urls.figures(build_id, one.subsystem_id),
-            one.by,
-        )
-        for one in on_figures
-    ]
-    for design in designs:
-        href = urls.design(build_id, design.key)
-        if design.chosen_at is not None:
-            word = "Chosen" if design.chosen else "No longer chosen"
-            because = f". {design.chosen_because}" if design.chosen_because else ""
-            told.append(Happening(design.chosen_at, f"{word}: {design.name}{because}", href))
-        if design.removed_at is not None:
-            told.append(Happening(design.removed_at, f"Set aside: {design.name}", href))
-    return tuple(told)
 
 
 def design_clashes(

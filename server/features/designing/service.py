@@ -18,9 +18,11 @@ from server.features.builds import service as builds
 from server.features.changes.page import Saved, saved_piece
 from server.features.designing import forms, page
 from server.features.designs import store
+from server.features.designs.page import happenings
 from server.features.designs.service import answers_of, case_of, surroundings
 from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession, Design
+from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts
 from server.features.ports import service as ports
 from server.features.runs import service as runs
@@ -36,7 +38,7 @@ CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
     """What was conceded, chosen and set aside, for the log, in three queries."""
-    return page.happenings(
+    return happenings(
         build_id,
         store.conceded(session, build_id),
         store.conceded_on_figures(session, build_id),
@@ -88,7 +90,9 @@ def _start(session: Session, row: Design, source: Design | None, beside: Iterabl
     if source is None:
         runs.start_run(session, design_id)
     else:
-        run_store.copy_run(session, store.rows_of(session, [source])[source.key].run, design_id)
+        rows = store.rows_of(session, [source])[source.key]
+        pieces = run_store.copy_run(session, rows.run, design_id)
+        neighbours.copy_all(session, rows.neighbours, design_id, pieces)
     return design_id
 
 

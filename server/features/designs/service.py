@@ -1,7 +1,7 @@
 """What the designs of a build answer, and what they are made of."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
 from sqlmodel import Session
@@ -25,6 +25,7 @@ from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.figures.service import known_figures
 from server.features.limits.service import changed_limits
+from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts
 from server.features.ports import service as ports
 from server.features.runs import store as run_store
@@ -126,15 +127,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
     touched = (design.start_port_id or 0, design.end_port_id or 0, *(port.id for port in sides))
     meter_bore = None if around.engine is None else around.engine.meter_bore
     return Case(
-        plan=run_store.run_plan(
-            rows.run,
-            place,
-            around.plans.get(design.start_port_id or 0),
-            around.plans.get(design.end_port_id or 0),
-            [around.plans[port.id] for port in sides],
-            design.meter_rescaled,
-            around.tried,
-        ),
+        plan=_run_of(rows, around, sides),
         engine=engine_at(around, place),
         original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
         limits={one.limit.key: one.value for one in around.limits},
@@ -147,6 +140,21 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
         },
         figures=around.figures.get(design.subsystem_id, Figures()),
     )
+
+
+def _run_of(rows: DesignRows, around: Surroundings, sides: Sequence[PortFacts]) -> RunPlan:
+    design = rows.design
+    run = run_store.run_plan(
+        rows.run,
+        Place(around.every_subsystem[design.subsystem_id].kind),
+        around.plans.get(design.start_port_id or 0),
+        around.plans.get(design.end_port_id or 0),
+        [around.plans[port.id] for port in sides],
+        design.meter_rescaled,
+        around.tried,
+    )
+    near = neighbours.plans(rows.neighbours)
+    return replace(run, neighbours=near, looked_round=design.looked_round)
 
 
 def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:

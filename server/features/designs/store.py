@@ -9,6 +9,8 @@ from sqlmodel import Session, col, select, update
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Concession, Design, FigureConcession
+from server.features.neighbours import store as neighbours
+from server.features.neighbours.tables import Neighbour
 from server.features.runs import store as runs
 from server.features.runs.store import RunRows
 
@@ -23,6 +25,8 @@ class DesignRows:
     design: Design
     run: RunRows
     concessions: tuple[Concession, ...]
+    neighbours: tuple[Neighbour, ...] = ()
+    """Those set aside included."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,8 +76,11 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     concessions: dict[int, list[Concession]] = {}
     for row in session.exec(select(Concession).where(col(Concession.design_id).in_(ids))):
         concessions.setdefault(row.design_id, []).append(row)
+    near = neighbours.neighbours_of(session, ids)
     return {
-        design.key: DesignRows(design, runs_by_design[design.key], tuple(concessions.get(design.key, ())))
+        design.key: DesignRows(
+            design, runs_by_design[design.key], tuple(concessions.get(design.key, ())), near[design.key]
+        )
         for design in designs
     }
 
@@ -133,6 +140,12 @@ def unchoose(session: Session, design: Design, because: str, at: datetime) -> No
 
 def set_removed(session: Session, design: Design, at: datetime | None) -> None:
     design.removed_at = at
+    session.add(design)
+    session.flush()
+
+
+def set_looked_round(session: Session, design: Design, looked: bool) -> None:
+    design.looked_round = looked
     session.add(design)
     session.flush()
 

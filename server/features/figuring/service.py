@@ -13,9 +13,9 @@ from server.core.tube.run import Place
 from server.errors import NotFound, Refused
 from server.features.builds import service as builds
 from server.features.designing.forms import concession_form
-from server.features.designing.page import signed_by
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
+from server.features.designs.page import signed_by
 from server.features.designs.tables import FigureConcession
 from server.features.figures import service as figures
 from server.features.figures import store

@@ -248,8 +248,8 @@ def set_removed(session: Session, piece: Piece, at: datetime | None) -> None:
     session.flush()
 
 
-def copy_run(session: Session, run: RunRows, design_id: int) -> None:
-    """Give a design all pieces, side ports and joints of another's run, in a fixed number of queries."""
+def copy_run(session: Session, run: RunRows, design_id: int) -> dict[int, int]:
+    """Give a design all of another's run, in a fixed number of queries; of each piece its copy, by number."""
     add_all(
         session,
         Piece,
@@ -275,6 +275,7 @@ def copy_run(session: Session, run: RunRows, design_id: int) -> None:
             if joint.piece_id is None or joint.piece_id in new
         ],
     )
+    return new
 
 
 def _link(piece: Piece, new: Mapping[int, int]) -> dict[str, object]:

@@ -244,6 +244,8 @@ def variable_href(variable: str, plan: RunPlan, build_id: int) -> str:
         return f"?piece={holder}#editor" if holder is not None else ""
     if owner == FIGURE:
         return urls.figure(build_id, variable.partition(".")[2])
+    if owner == "neighbour":
+        return urls.neighbour_found(build_id, number)
     if owner in {"engine", "meter"}:
         return f"{urls.engine(build_id)}#f-{'meter_bore' if owner == 'meter' else number}"
     if owner == "port" and number.isdigit():

@@ -57,6 +57,15 @@ from server.web.urls._log import (
     photo_withdrawal,
 )
 from server.web.urls._measuring import measuring, measuring_for
+from server.web.urls._neighbours import (
+    neighbour,
+    neighbour_editing,
+    neighbour_found,
+    neighbour_removal,
+    neighbour_return,
+    neighbours,
+    neighbours_looked,
+)
 from server.web.urls._orders import (
     calling_off,
     deliveries,
@@ -200,6 +209,13 @@ __all__ = [
     "measuring",
     "measuring_for",
     "need_removal",
+    "neighbour",
+    "neighbour_editing",
+    "neighbour_found",
+    "neighbour_removal",
+    "neighbour_return",
+    "neighbours",
+    "neighbours_looked",
     "note",
     "note_photos",
     "note_withdrawal",

@@ -151,7 +151,7 @@ def test_something_that_nobody_said_the_frame_of_is_not_measured() -> None:
 
 
 def test_a_piece_that_is_out_of_the_run_is_asked_for_again() -> None:
-    assert "out of the run" in told(check(beside(near(What.LOOM, 60.0, None)), "gap"))  # type: ignore[arg-type]
+    assert "out of the run" in told(check(beside(near(What.LOOM, 60.0, piece_id=None)), "gap"))
 
 
 def test_a_hot_run_that_nobody_looked_along_is_not_measured() -> None:
@@ -167,12 +167,12 @@ def test_a_cold_run_with_nothing_near_has_nothing_to_say() -> None:
 
 def test_a_charge_pipe_has_gaps_too_but_does_not_grow() -> None:
     case = charge_case()
-    frames = {
-        "start": replace(case.plan.start, frame="engine"),  # type: ignore[type-var]
-        "end": replace(case.plan.end, frame="body"),  # type: ignore[type-var]
-    }
-    piece = case.plan.pieces[1]
-    plan = replace(case.plan, neighbours=(near(What.LOOM, 60.0, piece.id),), **frames)
+    start, end = case.plan.start, case.plan.end
+    assert start is not None
+    assert end is not None
+    loom = near(What.LOOM, 60.0, case.plan.pieces[1].id)
+    start, end = replace(start, frame="engine"), replace(end, frame="body")
+    plan = replace(case.plan, neighbours=(loom,), start=start, end=end)
     found = check(replace(case, plan=plan), "gap").finding
     assert found is not None
     assert found.limit == pytest.approx(25.0 * MM)

@@ -46,16 +46,14 @@ def test_a_bare_pipe_boils_the_fluid_in_a_brake_line_and_a_shield_cures_it() -> 
 
 
 def test_the_gap_that_turns_it_to_go_is_told_where_a_gap_does() -> None:
-    case = beside(near(What.LOOM, 120.0, material="wire of class D"))
+    case = beside(near(What.LOOM, 200.0, material="wire of class D"))
     found = check(case, "neighbour-heat")
     assert found.verdict is not Verdict.GO
     assert found.cure is not None
     assert found.cure.variable == "neighbour.7.gap"
     assert "so does a bright shield" in say(found.cure.phrase, System.metric)
-    assert (
-        check(case.with_size("neighbour.7.gap", found.cure.value or 0.0), "neighbour-heat").verdict
-        is Verdict.GO
-    )
+    cured = case.with_size("neighbour.7.gap", found.cure.value or 0.0)
+    assert check(cured, "neighbour-heat").verdict is Verdict.GO
 
 
 def test_between_the_margin_and_what_it_stands_a_performance_check_is_tight() -> None:
@@ -65,11 +63,8 @@ def test_between_the_margin_and_what_it_stands_a_performance_check_is_tight() ->
     low, high = 0.02, 0.6
     for _ in range(40):
         middle = 0.5 * (low + high)
-        low, high = (
-            (middle, high)
-            if reached(case.with_size("neighbour.7.gap", middle)) > stands - 5.0
-            else (low, middle)
-        )
+        hot = reached(case.with_size("neighbour.7.gap", middle)) > stands - 5.0
+        low, high = (middle, high) if hot else (low, middle)
     found = check(case.with_size("neighbour.7.gap", high), "neighbour-heat")
     assert found.verdict is Verdict.TIGHT
 

@@ -83,6 +83,7 @@ def test_a_published_clamp_range_is_taken_and_refused_where_it_should_be(wanted:
 
 def test_every_reference_value_is_run() -> None:
     run_here = {*SUBJECTS, "core.checks.rubber", "core.checks.limits", "core.checks.couplers.clamp"}
+    run_here |= {"core.checks.near.STANDS"}
     assert {one.subject for one in load("checks")} == run_here
 
 

@@ -1,0 +1,1 @@
+"""The sheet of what stands near a run."""
