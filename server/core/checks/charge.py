@@ -63,11 +63,12 @@ def _force_at(facts: Facts, at: HoseJoint) -> Found:
         taken = Phrase("{force} pushes at {joint} at {boost}; a bracket takes it.", words, amounts)
         return plain(at.joint.item, True, lambda: About(taken, "joint", at.joint.number))
     holds = facts.size_or_none("joint", joint.id, "holds")
+    if holds is None and (old := _old_force(facts, at)) is not None:
+        return _like_before(facts, at, force, old)
     if holds is None:
         text = (
             "{force} pushes at {joint} at {boost}. What bead and clamp hold has no source: type a figure "
-            "and where "
-            "it comes from, or fit a bracket."
+            "and where it comes from, or what the joint was that stood here before, or fit a bracket."
         )
         raise NotMeasured(Phrase(text, words, amounts), f"joint.{joint.id}.holds")
     if not joint.holds_origin:
@@ -101,6 +102,42 @@ def _force_at(facts: Facts, at: HoseJoint) -> Found:
         )
 
     return Found(at.joint.item, holds - reserve * force, about)
+
+
+def _old_force(facts: Facts, at: HoseJoint) -> float | None:
+    """End force that the joint before held [N], None where it is not said. Source: statics."""
+    diameter, held = (
+        facts.size_or_none("joint", at.joint.plan.id, name) for name in ("old_diameter", "old_pressure")
+    )
+    return None if diameter is None or held is None else end_force(diameter, held)
+
+
+def _like_before(facts: Facts, at: HoseJoint, force: float, old: float) -> Found:
+    """Compares like with like: what pushes now against what pushed, and was held, before.
+
+    A bead and clamp like those before hold that much for certain; within the reserve more is tight. Source:
+    common practice.
+    """
+    highest, reserve = facts.engine.highest_boost, facts.limit("end_force.reserve")
+
+    def about() -> About:
+        words = {"joint": at.joint.label}
+        times = Amount(force / old if old > 0.0 else 0.0, Kind.ratio)
+        amounts = {"force": Amount(force, Kind.force), "boost": pressure(highest), "times": times}
+        amounts |= {"old": Amount(old, Kind.force)}
+        text = "{force} pushes at {joint} at {boost}: {times} times the {old} that the joint before it held."
+        return About(
+            Phrase(text, words, amounts),
+            "joint",
+            at.joint.number,
+            old,
+            force,
+            Kind.force,
+            tight_margin=reserve * old - force,
+            moves=(Phrase("Fit a bracket that takes the thrust at {joint}, or type what it holds.", words),),
+        )
+
+    return Found(at.joint.item, old - force, about)
 
 
 def wall_stresses(facts: Facts) -> Findings:
@@ -179,8 +216,8 @@ RULES = (
         RuleClass.PERFORMANCE,
         "F = p(highest) · π D² / 4, D the tube's outside diameter",
         "Against what is typed as held, with a reserve; held with less reserve is tight. No public figure"
-        " says what "
-        "a bead and clamp hold.",
+        " says what a bead and clamp hold: where none is typed, against what the joint before it held; more"
+        " than that, within the reserve, is tight.",
         ("end_force.reserve",),
         (source("statics"), source("typed"), source("practice")),
         Caution(

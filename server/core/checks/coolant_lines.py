@@ -3,6 +3,8 @@
 from server.core.air.coolant import UNDER_PRESSURE, HoseKind, hose_bend
 from server.core.checks.facts import Facts
 from server.core.checks.figures.of_coolant import KEYS
+from server.core.checks.hoses import by_table
+from server.core.checks.layout import piece_label
 from server.core.checks.rule import (
     About,
     Caution,
@@ -17,7 +19,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, length, pressure, temperature
 from server.core.sources import source
-from server.core.tube.run import Place
+from server.core.tube.run import PiecePlan, Place
 from server.core.units import Kind
 
 COOLANT_LINES = frozenset({Place.COOLANT, Place.HEATER})
@@ -66,45 +68,82 @@ def kept_open(facts: Facts) -> Findings:
 
 
 def rated_for_it(facts: Facts) -> Findings:
-    """The hose's rating against cap, pump and the hottest coolant. Source: common practice."""
-    looks = {"pressure": _pressure, "temperature": _temperature}
-    return for_each(looks, str, lambda item: (looks[item](facts),))
+    """The hoses' ratings against cap, pump and the hottest coolant. Source: common practice.
+
+    A hose that is drawn has its own rating; where it has none, and without a run, that of the sheet counts.
+    """
+    hoses = [piece for piece in facts.plan.pieces if piece.is_hose]
+    if not hoses:
+        looks = {"pressure": _pressure, "temperature": _temperature}
+        return for_each(looks, str, lambda item: (looks[item](facts, None),))
+    return for_each(
+        hoses,
+        lambda piece: f"piece.{piece.id}",
+        lambda piece: (_pressure(facts, piece), _temperature(facts, piece)),
+    )
 
 
-def _pressure(facts: Facts) -> Found:
-    rated, cap = facts.figure(key(facts, "rated_pressure")), facts.figure(key(facts, "cap"))
+def _figure_of(facts: Facts, piece: PiecePlan | None, name: str, own: float | None) -> tuple[float, str]:
+    """A rating and the variable that holds it: the piece's own, else the sheet's. Raises NotMeasured."""
+    if piece is None:
+        return facts.figure(key(facts, name)), f"figure.{key(facts, name)}"
+    if own is not None:
+        return own, f"piece.{piece.id}.{name}"
+    on_sheet = facts.figure_or_none(key(facts, name))
+    if on_sheet is None:
+        raise facts.missing(f"piece.{piece.id}.{name}")
+    return on_sheet, f"figure.{key(facts, name)}"
+
+
+def _name(piece: PiecePlan | None) -> str:
+    return "The hose" if piece is None else piece_label(piece)
+
+
+def _item(piece: PiecePlan | None, name: str) -> str:
+    return name if piece is None else f"piece.{piece.id}.{name}"
+
+
+def _about(
+    piece: PiecePlan | None, phrase: Phrase, value: float, limit: float, kind: Kind, by: Lever
+) -> About:
+    concerns, number = ("run", None) if piece is None else ("piece", piece.number)
+    levers = (by,) if by.variable.startswith("figure.") else ()
+    moves = (Phrase("Take a hose that is rated for it in place of {hose}.", phrase.words),)
+    return About(phrase, concerns, number, value, limit, kind, levers=levers, moves=moves)
+
+
+def _pressure(facts: Facts, piece: PiecePlan | None) -> Found:
+    hottest = facts.limit("coolant.hottest")
+    own = None if piece is None else by_table(piece, hottest) or piece.rated_pressure
+    rated, variable = _figure_of(facts, piece, "rated_pressure", own)
+    cap = facts.figure(key(facts, "cap"))
     highest = cap + facts.limit("coolant.pump")
 
     def about() -> About:
         amounts = {"rated": pressure(rated), "highest": pressure(highest), "cap": pressure(cap)}
-        text = "The hose is rated {rated}; a cap of {cap} and the pump behind it come to {highest}."
-        stronger = Phrase("A hose rated {value} turns this to go.")
-        return About(
-            Phrase(text, {}, amounts),
-            value=rated,
-            limit=highest,
-            kind=Kind.pressure,
-            levers=(Lever(f"figure.{key(facts, 'rated_pressure')}", stronger, kind=Kind.pressure),),
-        )
+        text = "{hose} is rated {rated}; a cap of {cap} and the pump behind it come to {highest}."
+        stronger = Lever(variable, Phrase("A hose rated {value} turns this to go."), kind=Kind.pressure)
+        phrase = Phrase(text, {"hose": _name(piece)}, amounts)
+        return _about(piece, phrase, rated, highest, Kind.pressure, stronger)
 
-    return Found("pressure", rated - highest, about)
+    return Found(_item(piece, "pressure"), rated - highest, about)
 
 
-def _temperature(facts: Facts) -> Found:
-    rated, hottest = facts.figure(key(facts, "rated_temperature")), facts.limit("coolant.hottest")
+def _temperature(facts: Facts, piece: PiecePlan | None) -> Found:
+    own = None
+    if piece is not None:
+        own = piece.ratings[-1][0] if piece.ratings else piece.rated_temperature
+    rated, variable = _figure_of(facts, piece, "rated_temperature", own)
+    hottest = facts.limit("coolant.hottest")
 
     def about() -> About:
         amounts = {"rated": temperature(rated), "hottest": temperature(hottest)}
-        hotter = Phrase("A hose rated for {value} turns this to go.")
-        return About(
-            Phrase("The hose is rated for {rated}; coolant reaches {hottest}.", {}, amounts),
-            value=rated,
-            limit=hottest,
-            kind=Kind.temperature,
-            levers=(Lever(f"figure.{key(facts, 'rated_temperature')}", hotter, kind=Kind.temperature),),
-        )
+        hotter = Lever(variable, Phrase("A hose rated for {value} turns this to go."), kind=Kind.temperature)
+        text = "{hose} is rated for {rated}; coolant reaches {hottest}."
+        phrase = Phrase(text, {"hose": _name(piece)}, amounts)
+        return _about(piece, phrase, rated, hottest, Kind.temperature, hotter)
 
-    return Found("temperature", rated - hottest, about)
+    return Found(_item(piece, "temperature"), rated - hottest, about)
 
 
 def air_gets_out(facts: Facts) -> Findings:
@@ -141,7 +180,8 @@ RULES = (
         COOLANT_LINES,
         RuleClass.PERFORMANCE,
         "p(rated) ≥ p(cap) + p(pump); T(rated) ≥ T(coolant)",
-        "The cap lets go at its pressure; at speed the pump stands on top of it.",
+        "The cap lets go at its pressure; at speed the pump stands on top of it. A hose that is drawn has its"
+        " own rating, or its maker's table; else that of the sheet counts.",
         ("coolant.pump", "coolant.hottest"),
         (source("practice"), source("typed")),
         _SCALDS,

@@ -4,11 +4,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from server.core.checks.figures import Column
 from server.core.checks.strength import between
 from server.core.sources import Source, source
+from server.core.units import Kind
 
 ROOM = 293.15
 """Temperature that a pressure rating is taken to hold at where none is stated [K]."""
+
+RATING_COLUMNS = (
+    Column("temperature", Kind.temperature, "degC"),
+    Column("working pressure", Kind.pressure, "bar"),
+)
+"""Of a maker's table as it is typed."""
 
 KEPT_AT_LIMIT = 0.5
 """Part of a pressure rating taken to be left at the material's temperature limit.

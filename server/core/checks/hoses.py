@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 
 from server.core.checks.facts import Facts
-from server.core.checks.hose_rating import ROOM, falling, usual_rating
+from server.core.checks.hose_rating import ROOM, Rating, falling, usual_rating
 from server.core.checks.layout import piece_label
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rubber import RUBBERS, Rubber
@@ -87,14 +87,36 @@ def _unrated(facts: Facts, piece: PiecePlan) -> NotMeasured:
     return NotMeasured(Phrase(text, words, amounts))
 
 
-def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
-    words = {"piece": piece_label(piece)}
+def by_table(piece: PiecePlan, at: float) -> float | None:
+    """What a hose stands at a temperature [K] by its maker's table, gauge [Pa]; None where it has no table.
+
+    Straight between two rows. Source: the table's. Raises NotMeasured where it is hotter than the table goes.
+    """
+    if not piece.ratings:
+        return None
+    found = Rating(piece.ratings, source("typed")).at(at).pressure
+    if found is None:
+        amounts = {"at": temperature(at), "last": temperature(piece.ratings[-1][0])}
+        text = "It gets {at} in {piece} and its maker's table ends at {last}: ask the maker, or take another."
+        raise NotMeasured(Phrase(text, {"piece": piece_label(piece)}, amounts), f"piece.{piece.id}.ratings")
+    return found
+
+
+def _stands(facts: Facts, piece: PiecePlan) -> float:
+    """What a hose stands as hot as the charge gets [Pa]: by its table, else by its one figure, derated."""
+    hottest = facts.engine.hottest
+    tabled = by_table(piece, hottest)
+    if tabled is not None:
+        return tabled
     if piece.rated_pressure is None:
         raise _unrated(facts, piece)
-    engine = facts.engine
-    most = _limit_temperature(facts, _rubber(piece))
     rated_at = ROOM if piece.rated_temperature is None else piece.rated_temperature
-    stands = derated(piece.rated_pressure, rated_at, most, engine.hottest)
+    return derated(piece.rated_pressure, rated_at, _limit_temperature(facts, _rubber(piece)), hottest)
+
+
+def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
+    words = {"piece": piece_label(piece)}
+    engine, stands = facts.engine, _stands(facts, piece)
     highest = engine.highest_boost
 
     def about() -> About:
@@ -248,10 +270,11 @@ RULES = (
         CHARGE,
         RuleClass.PERFORMANCE,
         "p(rated) · (1 − ½ (T − T(rated)) / (T(limit) − T(rated))) ≥ highest boost",
-        "Full rating up to its temperature, half of it at the material's limit; against over-boost, not "
-        "steady boost.",
+        "By the maker's table, straight between its rows; hotter than it goes is not measured. Of one figure:"
+        " full up to its temperature, half of it at the material's limit. Against over-boost, not steady"
+        " boost.",
         ("hose.derating",),
-        (source("practice"), source("d2000")),
+        (source("typed"), source("practice"), source("d2000")),
         _BURST,
         hose_pressure,
     ),

@@ -25,6 +25,8 @@ _SIZES = {
     "travel": "travel",
     "flap_reach": "reach of the open flap",
     "flap_swing": "sweep of the open flap",
+    "rated_pressure": "working pressure",
+    "rated_temperature": "temperature that is rated",
     "gap": "gap",
     "moves": "way it moves",
     "width": "width",

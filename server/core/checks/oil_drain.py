@@ -103,8 +103,9 @@ def wide_enough(facts: Facts) -> Findings:
     takes, comes = drained(facts), facts.figure("drain.flow")
     bore = facts.figure("drain.bore")
     venting, friction = (takes.by_venting, takes.by_friction) if takes is not None else (0.0, 0.0)
-    air = "Air goes up a drain of {bore} past {takes} of oil at most; the turbo passes {comes}."
-    oil = "{takes} of oil at most runs down a drain of {bore} half full; the turbo passes {comes}."
+    air = "Air goes up a drain of {bore} past {takes} of oil at most; the turbo passes {comes}{by}."
+    oil = "{takes} of oil at most runs down a drain of {bore} half full; the turbo passes {comes}{by}."
+    by = ", as its feed's restrictor lets through" if "drain.flow" in facts.case.figures.taken else ""
 
     def about(flow: float, text: str) -> About:
         amounts = {
@@ -113,7 +114,7 @@ def wide_enough(facts: Facts) -> Findings:
             "comes": Amount(comes, Kind.volume_flow, _FLOW),
         }
         return About(
-            Phrase(text, {}, amounts),
+            Phrase(text, {"by": by}, amounts),
             value=flow,
             limit=comes,
             kind=Kind.volume_flow,

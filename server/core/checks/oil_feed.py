@@ -1,10 +1,11 @@
 """Rules of a turbo's oil feed: a restrictor only where its maker's drawing asks for one, and enough oil."""
 
-from math import ceil
+from math import ceil, hypot
 
 from server.core.air.hydraulics import Liquid, orifice_bore
 from server.core.air.oil import Bearing, Drawing, Restrictor, feed_flow, restrictor
 from server.core.checks.facts import Facts
+from server.core.checks.figures import Figures
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import (
     About,
@@ -18,6 +19,7 @@ from server.core.checks.rule import (
     for_each,
     plain,
 )
+from server.core.measure.estimate import Estimate
 from server.core.phrase import Amount, Phrase, length, pressure
 from server.core.sources import source
 from server.core.tube.run import Place
@@ -152,6 +154,20 @@ def _through_restrictor(facts: Facts) -> tuple[Found, ...]:
         )
 
     return (Found("restrictor", passed.flow - least, about),)
+
+
+def passed_by(figures: Figures) -> Estimate | None:
+    """Hot oil that the restrictor of a feed passes [m3/s], from its sheet; None where it does not tell.
+
+    Without a restrictor the bearing decides, and no sheet tells. Source: `air.oil.feed_flow`; the doubts of
+    bore and pressure to first order.
+    """
+    bore, drop = (figures.numbers.get(key) for key in ("oil.restrictor_bore", "oil.pressure"))
+    if figures.said.get("oil.restrictor") != "yes" or bore is None or drop is None:
+        return None
+    flow = feed_flow(bore.value, drop.value, HOT_OIL).flow
+    share = hypot(2.0 * bore.doubt / bore.value, 0.5 * drop.doubt / drop.value)
+    return Estimate(flow, share * flow)
 
 
 RULES = (

@@ -53,6 +53,10 @@ SIZE_LABELS = {
     "clamp_most": "Clamp opens to",
     "overlap": "Overlap, spigot inside the hose",
     "holds": "Bead and clamp hold",
+    "old_diameter": "Joint before: tube outside",
+    "old_pressure": "Joint before: pressure it held",
+    "wrap": "Thickness of the wrap",
+    "ratings": "Maker's table",
 }
 KIND_OF_SIZE = {
     "bend_angle": Kind.angle,
@@ -60,6 +64,7 @@ KIND_OF_SIZE = {
     "rated_pressure": Kind.pressure,
     "rated_temperature": Kind.temperature,
     "holds": Kind.force,
+    "old_pressure": Kind.pressure,
 }
 UNIT_OF_KIND = {
     Kind.length: ("millimeter", "mm"),

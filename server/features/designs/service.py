@@ -11,6 +11,7 @@ from server.core.checks.answer import Answers, answer, answer_figures
 from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
 from server.core.checks.figures import Figures
 from server.core.checks.limits import Changed
+from server.core.checks.oil_feed import passed_by
 from server.core.measure.estimate import Estimate
 from server.core.tube.bill import Item, bill
 from server.core.tube.port import AT_METER, PortFacts
@@ -138,7 +139,7 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             for port_id in touched
             for size, how in around.coarse.get(port_id, {}).items()
         },
-        figures=around.figures.get(design.subsystem_id, Figures()),
+        figures=figures_at(around.every_subsystem[design.subsystem_id], around),
     )
 
 
@@ -157,6 +158,19 @@ def _run_of(rows: DesignRows, around: Surroundings, sides: Sequence[PortFacts]) 
     return replace(run, neighbours=near, looked_round=design.looked_round)
 
 
+def figures_at(subsystem: SubsystemFace, around: Surroundings) -> Figures:
+    """What was typed of a subsystem, and what another sheet of the build tells about it.
+
+    A drain takes what the one oil feed's restrictor passes, unless that was typed on its own sheet.
+    """
+    own = around.figures.get(subsystem.id, Figures())
+    if subsystem.kind != Place.OIL_DRAIN or "drain.flow" in own.numbers:
+        return own
+    feeds = [one.id for one in around.subsystems.values() if one.kind == Place.OIL_FEED]
+    told = [flow for one in feeds if (flow := passed_by(around.figures.get(one, Figures()))) is not None]
+    return own.taking("drain.flow", told[0]) if len(told) == 1 else own
+
+
 def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:
     """What is fitted in a subsystem, as the checks see it where no run is needed."""
     place = Place(subsystem.kind)
@@ -166,7 +180,7 @@ def figure_case(subsystem: SubsystemFace, around: Surroundings) -> Case:
         limits={one.limit.key: one.value for one in around.limits},
         limit_reasons={one.limit.key: one.reason for one in around.limits},
         concessions=_reasons(around.conceded_on(subsystem.id).values()),
-        figures=around.figures.get(subsystem.id, Figures()),
+        figures=figures_at(subsystem, around),
     )
 
 

@@ -84,21 +84,30 @@ def _read_number(fields: Fields, one: Figure, form: FigureForm, system: System) 
 
 
 def _read_table(fields: Fields, one: Figure, form: FigureForm) -> None:
-    text = fields.text(one.key, _label(one), most=LONGEST_TABLE)
+    rows = table_rows(fields, one.key, _label(one), one.columns, one.hint)
+    if rows:
+        lines = [line.strip() for line in fields.raw(one.key).splitlines() if line.strip()]
+        form.tables[one.key], form.typed[one.key] = rows, "\n".join(lines)
+
+
+def table_rows(
+    fields: Fields, name: str, label: str, columns: Sequence[Column], hint: str
+) -> list[list[float]]:
+    """The rows of a table as typed [SI units of its columns]; none where a message was noted."""
+    text = fields.text(name, label, most=LONGEST_TABLE)
     lines = [line.strip() for line in text.splitlines() if line.strip()]
-    accepts = f"rows of {' and '.join(column.heading for column in one.columns)}, {one.hint}"
+    accepts = f"rows of {' and '.join(column.heading for column in columns)}, {hint}"
     if len(lines) > MOST_ROWS:
-        fields.refuse(one.key, f"{_label(one)} has {len(lines)} rows.", f"up to {MOST_ROWS} rows")
-        return
+        fields.refuse(name, f"{label} has {len(lines)} rows.", f"up to {MOST_ROWS} rows")
+        return []
     rows = []
     for number, line in enumerate(lines, 1):
         try:
-            rows.append(_row(line, one.columns))
+            rows.append(_row(line, columns))
         except NotRead as problem:
-            fields.refuse(one.key, f"Row {number}: {problem.message}", accepts)
-            return
-    if rows:
-        form.tables[one.key], form.typed[one.key] = rows, "\n".join(lines)
+            fields.refuse(name, f"Row {number}: {problem.message}", accepts)
+            return []
+    return rows
 
 
 def _read_map(fields: Fields, one: Figure, form: FigureForm) -> None:

@@ -7,6 +7,7 @@ from math import pi
 from types import MappingProxyType
 from typing import Any
 
+from server.core.checks.hose_rating import RATING_COLUMNS, table_fault
 from server.core.checks.levers import DIAMETER_AS_SOLD
 from server.core.measure.instruments import instrument
 from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
@@ -33,6 +34,7 @@ from server.core.tube.sizes import (
 )
 from server.core.units import Kind
 from server.errors import BadInput, Clash
+from server.features.figures.forms import table_rows
 from server.features.runs.page import JOINT_SIZES
 from server.web.fields import Fields
 
@@ -107,6 +109,7 @@ def piece_form(typed: Mapping[str, str], parts: Sequence[int] = ()) -> PieceForm
         values[size] = _size(fields, size)
         texts[size] = fields.raw(size)
     values["roll"] = values.get("roll") or 0.0
+    texts |= {name: fields.raw(name) for name in ("wrap", "ratings") if name in fields.typed}
     known_by = fields.choice("known_by", "How the sizes are known", list(KNOWN_BY), default="as sold")
     texts["known_by"] = known_by
     values["doubt"], values["length_doubt"] = _doubts(known_by, values)
@@ -133,10 +136,23 @@ def _more(fields: Fields, kind: PieceKind, parts: Sequence[int]) -> dict[str, ob
             "offered", "Offered up", [item.value for item in Offered], default=""
         )
         values["offered_note"] = fields.text("offered_note", "What that showed", most=200)
+    if "wrap" in fields.typed:
+        values["wrap"] = _size(fields, "wrap")
+    if "ratings" in fields.typed:
+        values["ratings"] = _ratings(fields)
     if kind is PieceKind.FLEX:
         values["liner"] = fields.choice("liner", "Liner", list(LINERS), default="")
         values["supported"] = fields.flag("supported")
     return values
+
+
+def _ratings(fields: Fields) -> list[list[float]]:
+    """A maker's table of a hose: temperature [K] and working pressure, gauge [Pa], row by row."""
+    rows = table_rows(fields, "ratings", SIZE_LABELS["ratings"], RATING_COLUMNS, "as 20 °C; 6 bar")
+    fault = table_fault([(at, stands) for at, stands in rows]) if rows else None
+    if fault is not None:
+        fields.refuse("ratings", fault, "rows with rising temperatures and falling pressures")
+    return rows
 
 
 def _size(fields: Fields, size: str) -> float | None:
@@ -151,6 +167,7 @@ def _size(fields: Fields, size: str) -> float | None:
         "length": (0.0, LONGEST, "a length up to 5 m"),
         "length_out": (0.0, LONGEST, "a length up to 5 m"),
         "travel": (0.0, 0.2, "a length up to 200 mm"),
+        "wrap": (0.0002, 0.05, "a thickness from 0.2 to 50 mm"),
         "bend_radius": (0.001, 2.0, "a radius up to 2 m"),
     }.get(size, (0.001, WIDEST, "a diameter from 1 to 500 mm, such as 63.5 or 2 1/2 in"))
     typed = fields.quantity(
@@ -197,7 +214,7 @@ def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, obje
     if usual_end(kind) is not usual_end(before):
         values |= {"inlet_end": usual_end(kind).value, "outlet_end": usual_end(kind).value}
     if is_hose(kind, usual_material(kind)) != is_hose(before, material):
-        values["material"] = usual_material(kind)
+        values |= {"material": usual_material(kind), "ratings": [], "wrap": None}
     if (usual_origin(kind), usual_origin(before)) != (Origin.NEW, Origin.NEW):
         values["origin"] = usual_origin(kind).value
     if kind is not PieceKind.FLEX:
@@ -301,6 +318,8 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
         ("clamp_most", "Clamp opens to", Kind.length, "mm", WIDEST),
         ("overlap", "Overlap, spigot inside the hose", Kind.length, "mm", WIDEST),
         ("holds", "Bead and clamp hold", Kind.force, "N", 100_000.0),
+        ("old_diameter", SIZE_LABELS["old_diameter"], Kind.length, "mm", WIDEST),
+        ("old_pressure", SIZE_LABELS["old_pressure"], Kind.pressure, "bar", 5e6),
     ):
         sort = SORT_OF_SIZE.get(name, "")
         typed_size = fields.quantity(name, label, kind, unit=unit, least=0.0, most=most, sort=sort)
@@ -311,6 +330,9 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
         fields.refuse("clamp_most", "The clamp opens less than it closes.", "more than what it closes to")
     if values["holds"] is not None and not values["holds_origin"]:
         fields.refuse("holds_origin", "Say where the figure comes from.", "own pull test, maker's sheet ...")
+    for one, other in (("old_diameter", "old_pressure"), ("old_pressure", "old_diameter")):
+        if values[one] is not None and values[other] is None and not fields.raw(other):
+            fields.refuse(other, f"{SIZE_LABELS[other]} is missing.", "both figures of it, or none")
     values["typed"] = texts
     fields.done()
     return JointForm(values)

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from server.features.runs.store import RunRows
     from server.features.runs.tables import Joint, Piece
 
-JOINT_SIZES = ("clamp_least", "clamp_most", "overlap", "holds")
+JOINT_SIZES = ("clamp_least", "clamp_most", "overlap", "holds", "old_diameter", "old_pressure")
 JOINT_COLUMNS = (*JOINT_SIZES, "kind", "clamp", "holds_origin", "bracket", "filler", "typed")
 """Everything that describes a joint."""
 CARRIED = ("outside_diameter", "wall", "bore")
@@ -95,17 +95,19 @@ class MoreFields:
     `words`: what of it is said, in short.
     """
 
-    words: str
     origin: str
     origins: tuple[tuple[str, str], ...]
-    part_id: str
-    offered: str
-    offered_note: str
     offered_first: bool
     """A hose sold by length: nobody can buy it before it was offered up."""
     is_flex: bool
-    liner: str
-    supported: bool
+    words: str = ""
+    part_id: str = ""
+    offered: str = ""
+    offered_note: str = ""
+    liner: str = ""
+    supported: bool = False
+    wrap: str = ""
+    ratings: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -245,6 +247,7 @@ def _more(piece: "Piece") -> MoreFields:
     said = [origin.value] if origin is not usual_origin(kind) else []
     said += ["linked to a part"] if piece.part_id else []
     said += [OFFERS[Offered(piece.offered)]] if piece.offered else []
+    said += (["wrapped"] if piece.wrap else []) + (["maker's table"] if piece.ratings else [])
     return MoreFields(
         words=", ".join(said),
         origin=origin.value,
@@ -256,6 +259,8 @@ def _more(piece: "Piece") -> MoreFields:
         is_flex=kind is PieceKind.FLEX,
         liner=piece.liner,
         supported=piece.supported,
+        wrap=piece.typed.get("wrap") or size_text("wrap", piece.wrap),
+        ratings=piece.typed.get("ratings", ""),
     )
 
 
@@ -354,16 +359,10 @@ def new_piece(kind: PieceKind, before: "Piece | None", form: FormState) -> NewPi
         is_hose=hose,
         sizes=_size_fields(SIZES_OF[kind], _carried(hose, before), {}),
         more=MoreFields(
-            words="",
             origin=usual_origin(kind).value,
             origins=_origins(kind),
-            part_id="",
-            offered="",
-            offered_note="",
             offered_first=kind is PieceKind.HOSE,
             is_flex=kind is PieceKind.FLEX,
-            liner="",
-            supported=False,
         ),
         form=form,
     )

@@ -41,14 +41,12 @@ CLAMP_DOUBT = 0.0005
 OVERLAP_DOUBT = 0.002
 """Standard uncertainty of how far a spigot is pushed into a hose [m]; common practice, no source."""
 HOLD_DOUBT = 0.10
-"""Relative standard uncertainty of what bead and clamp hold; common practice, no source."""
+"""Relative standard uncertainty of what bead and clamp hold, or held before; common practice, no source."""
 
 
 WHOLE, COUPLER, OFF_CUT = "whole", "coupler", "off-cut"
 CUT_NOTES = (WHOLE, COUPLER, OFF_CUT)
-"""Kept among the texts of the half that was cut off: what the pipe was before, the coupler that was put in,
-what came out and lies on the shelf.
-"""
+"""Kept among the texts of the half that was cut off: the pipe before, its coupler, what lies on the shelf."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,8 +127,7 @@ def load_joint(session: Session, design_id: int, joint_id: int) -> Joint:
 
 def load_bung(session: Session, design_id: int, bung_id: int) -> Bung:
     """Raises NotFound."""
-    bung = session.get(Bung, bung_id)
-    if bung is None:
+    if (bung := session.get(Bung, bung_id)) is None:
         raise NotFound("There is no such side port in this design.")
     load_piece(session, design_id, bung.piece_id)
     return bung
@@ -330,7 +327,8 @@ def _piece_plan(
     sizes: dict[str, Estimate] = {}
     doubts = (
         (DIAMETERS, piece.doubt),
-        (("wall",), _wall_doubt(piece)),
+        (("wall",), _thin_doubt(piece, piece.wall)),
+        (("wrap",), _thin_doubt(piece, piece.wrap)),
         (LENGTHS, piece.length_doubt),
         (("bend_angle",), ANGLE_DOUBT),
     )
@@ -366,13 +364,14 @@ def _piece_plan(
         part_id=piece.part_id,
         cut_from_id=piece.cut_from_id if piece.cut_from_id in standing else None,
         whole_length=piece.whole_length,
+        ratings=tuple((at, stands) for at, stands in piece.ratings),
     )
 
 
-def _wall_doubt(piece: Piece) -> float:
-    """Standard uncertainty of a wall [m]: as of the diameters, but a thin wall can't be out by so much."""
+def _thin_doubt(piece: Piece, thickness: float | None) -> float:
+    """Standard uncertainty of a wall or wrap [m]: as of the diameters, but it can't be out by so much."""
     share = WALL_RECKONED if piece.doubt > RECKONED_ABOVE else WALL_AS_SOLD
-    return min(piece.doubt, share * (piece.wall or 0.0))
+    return min(piece.doubt, share * (thickness or 0.0))
 
 
 def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:
@@ -385,6 +384,8 @@ def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:
         ("clamp_most", joint.clamp_most, CLAMP_DOUBT),
         ("overlap", joint.overlap, OVERLAP_DOUBT),
         ("holds", joint.holds, HOLD_DOUBT * (joint.holds or 0.0)),
+        ("old_diameter", joint.old_diameter, CLAMP_DOUBT),
+        ("old_pressure", joint.old_pressure, HOLD_DOUBT * (joint.old_pressure or 0.0)),
     ):
         if value is not None:
             sizes[name] = Estimate(value, doubt)

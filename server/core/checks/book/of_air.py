@@ -181,6 +181,10 @@ EXPLAINED = (
         ),
         end_forces,
         (at_least(_HELD, _FORCE),),
-        ("A bracket that takes the thrust passes whatever bead and clamp hold.",),
+        (
+            "A bracket that takes the thrust passes whatever bead and clamp hold.",
+            "Where nothing is typed as held, but the joint before is, what pushed there is what it held: no"
+            " more is go, up to the reserve more is tight.",
+        ),
     ),
 )

@@ -215,7 +215,10 @@ EXPLAINED = (
             at_least(_STANDS, _HIGHEST),
         ),
         hose_pressure,
-        notes=("Up to the temperature that it is rated at, the whole rating stands.",),
+        notes=(
+            "Up to the temperature that it is rated at, the whole rating stands.",
+            "A maker's table goes before this: straight between its rows, and not known beyond its last.",
+        ),
     ),
     Explained(
         "hose-heat",

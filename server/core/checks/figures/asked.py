@@ -58,6 +58,8 @@ class Figures:
     numbers: Mapping[str, Estimate] = field(default_factory=dict)
     said: Mapping[str, str] = field(default_factory=dict)
     tables: Mapping[str, Table] = field(default_factory=dict)
+    taken: frozenset[str] = frozenset()
+    """Keys of numbers that nobody typed here: they come from another sheet of the build."""
 
     def __bool__(self) -> bool:
         """Whether anything was typed."""
@@ -67,6 +69,10 @@ class Figures:
         """The same with one number [SI] changed, its doubt kept. Raises KeyError where it was not typed."""
         changed = Estimate(value, self.numbers[key].doubt)
         return replace(self, numbers={**self.numbers, key: changed})
+
+    def taking(self, key: str, number: Estimate) -> "Figures":
+        """The same with a number [SI] that comes from another sheet."""
+        return replace(self, numbers={**self.numbers, key: number}, taken=self.taken | {key})
 
 
 YES_NO = (("yes", "yes"), ("no", "no"))

@@ -39,7 +39,7 @@ def _hose(place: Place) -> tuple[Figure, ...]:
             "bar",
             0.2e5,
             50e5,
-            hint="as printed on it or on its data sheet: 3 bar",
+            hint="as printed on it or on its data sheet: 3 bar; a hose that is drawn may have its own",
             sort="hose_pressure",
         ),
         Figure(

@@ -106,7 +106,7 @@ OIL_DRAIN = (
         1e-6,
         3e-4,
         doubt=0.1,
-        hint="from its maker, or as the check of the oil feed reckons it: 1.2 l/min",
+        hint="from its maker: 1.2 l/min; empty, what the oil feed's restrictor passes counts",
     ),
     Figure(
         "drain.froth",
