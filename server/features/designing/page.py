@@ -41,8 +41,9 @@ from server.web.bars import BarPlot
 from server.web.view import FormState, News, Page, Undo, Verdict, VerdictWord
 
 if TYPE_CHECKING:
-    from server.features.designs.store import Conceded, DesignRows
+    from server.features.designs.store import DesignRows
     from server.features.designs.tables import Design
+    from server.features.figures.service import Conceded
 
 LABELS = {
     "name": "Name",

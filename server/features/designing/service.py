@@ -22,6 +22,7 @@ from server.features.designs.page import happenings
 from server.features.designs.service import answers_of, case_of, surroundings
 from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession, Design
+from server.features.figures import store as figures
 from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts
 from server.features.ports import service as ports
@@ -37,13 +38,8 @@ CONCEDABLE = tuple(rule.code for rule in RULES if may_concede(rule))
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What was conceded, chosen and set aside, for the log, in three queries."""
-    return happenings(
-        build_id,
-        store.conceded(session, build_id),
-        store.conceded_on_figures(session, build_id),
-        store.every_design(session, build_id),
-    )
+    """What was conceded, chosen and set aside, for the log, in two queries."""
+    return happenings(build_id, store.conceded(session, build_id), store.every_design(session, build_id))
 
 
 def add_design(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str, str]) -> int:
@@ -224,7 +220,7 @@ def concede(
     if Fields(typed).flag("withdraw"):
         store.withdraw_concession(session, design_id, typed.get("rule", ""))
         # One that was made on what is fitted counts for every design there: it goes too.
-        store.withdraw_figure_concession(session, design.subsystem_id, typed.get("rule", ""))
+        figures.withdraw_concession(session, design.subsystem_id, typed.get("rule", ""))
         return
     form = forms.concession_form(typed, CONCEDABLE)
     store.withdraw_concession(session, design_id, form.rule)

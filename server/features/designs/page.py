@@ -9,8 +9,9 @@ from server.web.view import Happening
 from server.web.words import day_text
 
 if TYPE_CHECKING:
-    from server.features.designs.store import Conceded
+    from server.features.designs.store import ConcededOn
     from server.features.designs.tables import Concession, Design
+    from server.features.figures.service import Conceded
 
 
 def signed_by(concession: "Concession | Conceded") -> str:
@@ -20,30 +21,20 @@ def signed_by(concession: "Concession | Conceded") -> str:
 
 
 def happenings(
-    build_id: int,
-    conceded: Iterable[tuple["Concession", "Design"]],
-    on_figures: Iterable["Conceded"],
-    designs: Iterable["Design"],
+    build_id: int, conceded: Iterable["ConcededOn"], designs: Iterable["Design"]
 ) -> tuple[Happening, ...]:
     """What was conceded, chosen, no longer chosen and set aside, for the log."""
     titles = {rule.code: rule.title for rule in RULES}
     told = [
         Happening(
-            concession.at,
-            f"Conceded on {design.name}: {titles.get(concession.rule, concession.rule)}. {concession.reason}",
-            urls.design(build_id, design.key),
-            concession.by,
-        )
-        for concession, design in conceded
-    ]
-    told += [
-        Happening(
             one.at,
-            f"Conceded on {one.subsystem}: {titles.get(one.rule, one.rule)}. {one.reason}",
-            urls.figures(build_id, one.subsystem_id),
+            f"Conceded on {one.name}: {titles.get(one.rule, one.rule)}. {one.reason}",
+            urls.figures(build_id, one.subsystem_id)
+            if one.design_id is None
+            else urls.design(build_id, one.design_id),
             one.by,
         )
-        for one in on_figures
+        for one in conceded
     ]
     for design in designs:
         href = urls.design(build_id, design.key)

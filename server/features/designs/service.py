@@ -20,11 +20,11 @@ from server.features.builds import service as builds
 from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs import store
-from server.features.designs.store import Conceded, DesignRows
+from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
-from server.features.figures.service import known_figures
+from server.features.figures.service import Conceded, known_figures
 from server.features.limits.service import changed_limits
 from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts
@@ -78,6 +78,7 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
     faces = [build_store.subsystem_face(row) for row in build_store.every_subsystem(session, build.id)]
     facts = ports.known_ports(session, build)
     there_are = tuple(part for part in parts.known_parts(session, build) if not part.set_aside)
+    fitted = known_figures(session, build)
     return Surroundings(
         build,
         {face.id: face for face in faces},
@@ -85,8 +86,8 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
         engine.engine_numbers(session, build),
         there_are,
         changed_limits(session, build),
-        known_figures(session, build),
-        store.conceded_on_figures(session, build.id),
+        fitted.figures,
+        fitted.conceded,
         {port.id: port_plan(port) for port in facts},
         {part.id: part.tried or NOT_TRIED for part in there_are if part.origin == "borrowed"},
         tuple(port for port in facts if port.role == "side port"),

@@ -3,12 +3,16 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
+from sqlalchemy import Integer, cast, null, union_all
+from sqlalchemy import select as sa_select
 from sqlmodel import Session, col, select, update
 
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
-from server.features.designs.tables import Concession, Design, FigureConcession
+from server.features.designs.tables import Concession, Design
+from server.features.figures.tables import FigureConcession
 from server.features.neighbours import store as neighbours
 from server.features.neighbours.tables import Neighbour
 from server.features.runs import store as runs
@@ -30,11 +34,12 @@ class DesignRows:
 
 
 @dataclass(frozen=True, slots=True)
-class Conceded:
-    """What was conceded on the figures of a subsystem, apart from its row."""
+class ConcededOn:
+    """One concession of a build. design_id: none where it is on the figures of a subsystem."""
 
+    design_id: int | None
     subsystem_id: int
-    subsystem: str
+    name: str
     rule: str
     reason: str
     by: str
@@ -85,22 +90,27 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     }
 
 
-def conceded(session: Session, build_id: int) -> list[tuple[Concession, Design]]:
-    """Every concession of a build, with its design."""
-    query = select(Concession, Design).join(Design, col(Design.id) == Concession.design_id)
-    return list(session.exec(query.where(Design.build_id == build_id)))
-
-
-def conceded_on_figures(session: Session, build_id: int) -> tuple[Conceded, ...]:
-    """Every concession on what is fitted."""
-    query = select(FigureConcession, Subsystem.name).join(
-        Subsystem, col(Subsystem.id) == FigureConcession.subsystem_id
+def conceded(session: Session, build_id: int) -> list[ConcededOn]:
+    """Every concession of a build, on designs and on figures, in one query."""
+    nowhere = cast(null(), Integer)
+    on_designs = (
+        sa_select(col(Design.id), col(Design.subsystem_id), col(Design.name), *_told(Concession))
+        .join(Design, col(Design.id) == col(Concession.design_id))
+        .where(col(Design.build_id) == build_id)
     )
-    rows = session.exec(query.where(Subsystem.build_id == build_id).order_by(col(FigureConcession.id)))
-    return tuple(Conceded(row.subsystem_id, name, row.rule, row.reason, row.by, row.at) for row, name in rows)
+    on_figures = (
+        sa_select(nowhere, col(Subsystem.id), col(Subsystem.name), *_told(FigureConcession))
+        .join(Subsystem, col(Subsystem.id) == col(FigureConcession.subsystem_id))
+        .where(col(Subsystem.build_id) == build_id)
+    )
+    return [ConcededOn(*row) for row in session.execute(union_all(on_designs, on_figures))]
 
 
-def add(session: Session, row: Design | Concession | FigureConcession) -> int:
+def _told(table: type[Concession] | type[FigureConcession]) -> tuple[Any, ...]:
+    return (col(table.rule), col(table.reason), col(table.by), col(table.at))
+
+
+def add(session: Session, row: Design | Concession) -> int:
     """Store a new row; the number it got."""
     session.add(row)
     session.flush()
@@ -152,15 +162,6 @@ def set_looked_round(session: Session, design: Design, looked: bool) -> None:
 
 def withdraw_concession(session: Session, design_id: int, rule: str) -> None:
     query = select(Concession).where(Concession.design_id == design_id, Concession.rule == rule)
-    for row in session.exec(query):
-        session.delete(row)
-    session.flush()
-
-
-def withdraw_figure_concession(session: Session, subsystem_id: int, rule: str) -> None:
-    query = select(FigureConcession).where(
-        FigureConcession.subsystem_id == subsystem_id, FigureConcession.rule == rule
-    )
     for row in session.exec(query):
         session.delete(row)
     session.flush()

@@ -42,16 +42,3 @@ class Concession(Row, table=True):
     reason: str = Field(max_length=300)
     by: str = Field(default="", max_length=80)
     at: datetime
-
-
-class FigureConcession(Row, table=True):
-    """The same of a check that stands without a design, on what is fitted in a subsystem."""
-
-    __tablename__ = "figure_concession"
-    __table_args__ = (UniqueConstraint("subsystem_id", "rule"),)
-
-    subsystem_id: int = Field(foreign_key="subsystem.id", index=True)
-    rule: str = Field(max_length=40)
-    reason: str = Field(max_length=300)
-    by: str = Field(default="", max_length=80)
-    at: datetime

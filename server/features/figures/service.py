@@ -1,6 +1,7 @@
 """What is known of what is fitted, as the checks read it, and how it is typed."""
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 
 from sqlmodel import Session
@@ -15,12 +16,40 @@ from server.features.figures import forms, store
 from server.features.figures.tables import FigureSheet
 
 
-def known_figures(session: Session, build: BuildFace) -> Mapping[int, Figures]:
-    """The figures of each subsystem of a build that has any, by its number; read once for each state."""
-    return kept(
-        build,
-        ("figures",),
-        lambda: {row.subsystem_id: figures_of(row) for row in store.sheets(session, build.id)},
+@dataclass(frozen=True, slots=True)
+class Conceded:
+    """What was conceded on the figures of a subsystem."""
+
+    subsystem_id: int
+    rule: str
+    reason: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of what is fitted in a build: figures by the number of their subsystem, concessions."""
+
+    figures: Mapping[int, Figures] = field(default_factory=dict)
+    conceded: tuple[Conceded, ...] = ()
+
+
+def known_figures(session: Session, build: BuildFace) -> Known:
+    """The figures of each subsystem of a build that has any, and what was conceded on them.
+
+    Read once for each state of the build.
+    """
+    return kept(build, ("figures",), lambda: _known(session, build.id))
+
+
+def _known(session: Session, build_id: int) -> Known:
+    rows = store.sheets(session, build_id)
+    figures = {sheet.subsystem_id: figures_of(sheet) for sheet, _ in rows if sheet is not None}
+    conceded = (one for _, one in rows if one is not None)
+    return Known(
+        figures,
+        tuple(Conceded(one.subsystem_id, one.rule, one.reason, one.by, one.at) for one in conceded),
     )
 
 

@@ -6,15 +6,18 @@ from sqlmodel import Session, col, select, update
 
 from server.features.builds.tables import Subsystem
 from server.features.figures.forms import FigureForm
-from server.features.figures.tables import FigureSheet
+from server.features.figures.tables import FigureConcession, FigureSheet
 
 
-def sheets(session: Session, build_id: int) -> list[FigureSheet]:
-    """Those of every subsystem of a build."""
+def sheets(session: Session, build_id: int) -> list[tuple[FigureSheet | None, FigureConcession | None]]:
+    """The sheet of every subsystem of a build, beside each concession on it; in one query."""
     query = (
-        select(FigureSheet)
-        .join(Subsystem, col(Subsystem.id) == col(FigureSheet.subsystem_id))
+        select(FigureSheet, FigureConcession)
+        .select_from(Subsystem)
+        .outerjoin(FigureSheet, col(FigureSheet.subsystem_id) == col(Subsystem.id))
+        .outerjoin(FigureConcession, col(FigureConcession.subsystem_id) == col(Subsystem.id))
         .where(Subsystem.build_id == build_id)
+        .order_by(col(FigureSheet.id), col(FigureConcession.id))
     )
     return list(session.exec(query))
 
@@ -55,3 +58,17 @@ def edit(session: Session, row: FigureSheet, version: int, form: FigureForm, by:
     )
     session.expire(row)
     return bool(result.rowcount)
+
+
+def add_concession(session: Session, row: FigureConcession) -> None:
+    session.add(row)
+    session.flush()
+
+
+def withdraw_concession(session: Session, subsystem_id: int, rule: str) -> None:
+    query = select(FigureConcession).where(
+        FigureConcession.subsystem_id == subsystem_id, FigureConcession.rule == rule
+    )
+    for row in session.exec(query):
+        session.delete(row)
+    session.flush()

@@ -14,11 +14,10 @@ from server.errors import NotFound, Refused
 from server.features.builds import service as builds
 from server.features.designing.forms import concession_form
 from server.features.designs import service as designs
-from server.features.designs import store as design_store
 from server.features.designs.page import signed_by
-from server.features.designs.tables import FigureConcession
 from server.features.figures import service as figures
 from server.features.figures import store
+from server.features.figures.tables import FigureConcession
 from server.features.figuring import page
 from server.web import urls
 from server.web.fields import Fields
@@ -41,13 +40,13 @@ def concede(
     subsystem = builds.subsystem_face(session, build_id, subsystem_id)
     figures.asked_of(subsystem.kind)
     if Fields(typed).flag("withdraw"):
-        design_store.withdraw_figure_concession(session, subsystem_id, typed.get("rule", ""))
+        store.withdraw_concession(session, subsystem_id, typed.get("rule", ""))
         return
     here = figure_rules_for(Place(subsystem.kind))
     form = concession_form(typed, [rule.code for rule in here if may_concede(rule)])
-    design_store.withdraw_figure_concession(session, subsystem_id, form.rule)
+    store.withdraw_concession(session, subsystem_id, form.rule)
     row = FigureConcession(subsystem_id=subsystem_id, rule=form.rule, reason=form.reason, by=by, at=now)
-    design_store.add(session, row)
+    store.add_concession(session, row)
 
 
 def sheet_with(session: Session, build_id: int, key: str) -> str:

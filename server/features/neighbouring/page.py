@@ -14,7 +14,7 @@ from server.core.tube.sizes import size_text
 from server.core.units import Kind, System, show
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
-from server.features.neighbours.forms import LABELS, SIZES
+from server.features.neighbours.page import LABELS, SIZES
 from server.features.verdicts.page import CheckLine, Subsystem, check_lines
 from server.web import urls
 from server.web.view import FormState, Option, Page

@@ -8,22 +8,9 @@ from server.core.checks.near import MATERIALS
 from server.core.measure.instruments import instrument
 from server.core.tube.run import Frame, Protection, Stood, Warmth, What
 from server.core.units import Kind
+from server.features.neighbours.page import LABELS, SIZES
 from server.web.fields import Fields
 
-LABELS = {
-    "what": "What it is",
-    "name": "Its name",
-    "piece_id": "Beside which piece",
-    "gap": "Gap",
-    "stood": "The car stood",
-    "warmth": "The engine was",
-    "frame": "It moves with",
-    "moves": "It comes towards the run by",
-    "width": "Width, as the pipe sees it",
-    "material": "What of it heat harms first",
-    "protection": "Between it and the pipe",
-}
-SIZES = ("gap", "moves", "width")
 FARTHEST = 1.0
 """What stands further off is no neighbour [m]."""
 

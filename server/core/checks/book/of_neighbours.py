@@ -29,7 +29,7 @@ _ASKED = is_(_LEAST, _MOVES + _GROWN + _LEFT)
 
 
 def beside(what: What, gap: float, protection: Protection = Protection.NONE) -> Case:
-    """A stainless downpipe with something beside its first tube; the gap in millimetres."""
+    """A stainless downpipe with something beside its first tube; the gap in [mm]."""
     pipe = bench.hot(bench.tube(1, 76.2, 400.0))
     case = bench.downpipe(pipe, bench.flex(2))
     name = what.value[:1].upper() + what.value[1:]

@@ -107,8 +107,8 @@ DOWNPIPE = UsualSubsystem(
             ON_STANDS,
             after=("car.measure", "downpipe.off", "car.gaps", "gate.fit"),
             carry="card, tape, wire, marker, rule, torch",
-            note="Read each gap with how the car stood. Which piece goes in first, and can the welded pipe"
-            " come out again?",
+            note="Enter each gap under the design, What stands near it, with how the car stood. Which piece"
+            " goes in first, and can the welded pipe come out again?",
         ),
         UsualTask(
             "downpipe.cut",
@@ -334,7 +334,7 @@ SHIELDING = UsualSubsystem(
             ENGINE_BAY,
             after=("car.measure",),
             note="Brake and fuel lines, clutch line, steering joint's boot, starter, drive boots, servo "
-            "hose.",
+            "hose. Entered under the downpipe's design, each is told how hot it gets and what a shield does.",
         ),
         UsualTask(
             "shield.wrap",
