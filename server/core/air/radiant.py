@@ -6,15 +6,14 @@ of the strip is taken as insulated unless said, which is on the safe side. Air t
 counted where the caller says what goes across the gap.
 """
 
-from collections.abc import Callable
 from dataclasses import dataclass
-from math import atan, pi
+from math import pi
 
 from scipy.constants import Stefan_Boltzmann, g
-from scipy.optimize import brentq
 
 from server.core.air.gas import density, viscosity
 from server.core.air.surface import PRANDTL, air_conductivity
+from server.core.measure.many import atan, greatest, least, root
 from server.core.sources import Source, source
 
 
@@ -125,11 +124,12 @@ def across_the_gap(hot: float, cold: float, gap: float) -> float:
     pipe less comes across. Source: conduction, and from where it convects Globe and Dropkin, Nu = 0.069
     Ra^(1/3) Pr^0.074, Ra from 3e5; between the two whichever is more.
     """
-    mean, wide = 0.5 * (hot + cold), max(gap, _LEAST_GAP)
+    mean, wide = 0.5 * (hot + cold), greatest(gap, _LEAST_GAP)
     kinematic = viscosity(mean) / density(_SEA_LEVEL, mean)
     rayleigh = g * abs(hot - cold) / mean * wide**3 * PRANDTL / kinematic**2
-    nusselt = max(1.0, 0.069 * rayleigh ** (1.0 / 3.0) * PRANDTL**0.074)
-    return float(nusselt * air_conductivity(mean) / wide)
+    nusselt = greatest(1.0, 0.069 * rayleigh ** (1.0 / 3.0) * PRANDTL**0.074)
+    film: float = nusselt * air_conductivity(mean) / wide
+    return film
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,21 +184,25 @@ def neighbour(
         radiated = net_flux(hot, temperature, to_hot) + net_flux(ambient, temperature, to_rest)
         return radiated + warmed(temperature) + film * (ambient - temperature)
 
-    low, high = sorted((hot, ambient))
+    low, high = least(hot, ambient), greatest(hot, ambient)
     if shield_emissivity is None:
-        found = _balance(lambda t: front_gains(t) - strip.off_the_back(t), low, high)
+        found = root(lambda t: front_gains(t) - strip.off_the_back(t), low, high)
         flux, reradiated = net_flux(hot, found, to_hot), net_flux(found, ambient, to_rest)
         return _closed(strip, found, flux, reradiated, view, to_hot, None, warmed(found))
     plates = plate_factor(shield_emissivity, neighbour_emissivity)
 
-    def hidden(shield: float) -> float:
-        bottom, top = sorted((shield, ambient))
-        return _balance(
-            lambda t: net_flux(shield, t, plates) + film * (ambient - t) - strip.off_the_back(t), bottom, top
-        )
+    def behind_it(temperature: float) -> float:
+        """Radiation from the shield that keeps the strip at a temperature."""
+        return film * (temperature - ambient) + strip.off_the_back(temperature)
 
-    shield = _balance(lambda t: front_gains(t) - net_flux(t, hidden(t), plates), low, high)
-    found = hidden(shield)
+    def shield_at(temperature: float) -> float:
+        """How hot the shield is that keeps the strip at a temperature."""
+        fourth = temperature**4 + behind_it(temperature) / (plates * Stefan_Boltzmann)
+        shield: float = greatest(fourth, 0.0) ** 0.25
+        return shield
+
+    found = root(lambda t: front_gains(shield_at(t)) - behind_it(t), low, high)
+    shield = shield_at(found)
     return _closed(strip, found, net_flux(shield, found, plates), 0.0, view, to_hot, shield, 0.0)
 
 
@@ -236,12 +240,3 @@ def _closed(
     convected = (1.0 + strip.behind) * strip.film * (found - strip.ambient)
     left = flux + warmed - convected - reradiated - off_the_back
     return Neighbour(found, flux, convected, reradiated + off_the_back, view, exchange, shield, left, warmed)
-
-
-def _balance(gains: Callable[[float], float], low: float, high: float) -> float:
-    """The temperature between two at which a gain that falls with it is nothing, [K]."""
-    if gains(low) <= 0.0:
-        return low
-    if gains(high) >= 0.0:
-        return high
-    return float(brentq(gains, low, high, xtol=1e-10, rtol=1e-14))

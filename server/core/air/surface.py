@@ -6,13 +6,14 @@ comes in pulses and heats the pipe more than a steady flow would (common practic
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log, pi
+from math import pi
 
+import numpy as np
 from scipy.constants import Stefan_Boltzmann, g
-from scipy.optimize import brentq
 
 from server.core.air.gas import density, viscosity
-from server.core.air.losses import friction, tube_reynolds
+from server.core.air.losses import friction, friction_factors, tube_reynolds
+from server.core.measure.many import greatest, least, log, many, root
 
 PRANDTL = 0.70
 """Prandtl number of air, [-]; within 4 % from 250 K to 1000 K."""
@@ -59,7 +60,8 @@ def air_conductivity(temperature: float) -> float:
     0.02533
     """
     below = temperature + 245.4 * 10.0 ** (-12.0 / temperature)
-    return float(2.64638e-3 * temperature**1.5 / below)
+    conductivity: float = 2.64638e-3 * temperature**1.5 / below
+    return conductivity
 
 
 def gnielinski(reynolds: float, prandtl: float, friction_factor: float) -> float:
@@ -70,7 +72,8 @@ def gnielinski(reynolds: float, prandtl: float, friction_factor: float) -> float
     """
     eighth = friction_factor / 8.0
     below = 1.0 + 12.7 * eighth**0.5 * (prandtl ** (2.0 / 3.0) - 1.0)
-    return float(eighth * (reynolds - 1000.0) * prandtl / below)
+    nusselt: float = eighth * (reynolds - 1000.0) * prandtl / below
+    return nusselt
 
 
 def churchill_chu(rayleigh: float, prandtl: float) -> float:
@@ -79,7 +82,8 @@ def churchill_chu(rayleigh: float, prandtl: float) -> float:
     Source: S. W. Churchill, H. H. S. Chu, Int. J. Heat Mass Transfer 18 (1975) 1049.
     """
     below = (1.0 + (0.559 / prandtl) ** (9.0 / 16.0)) ** (8.0 / 27.0)
-    return float((0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / below) ** 2)
+    nusselt: float = (0.60 + 0.387 * rayleigh ** (1.0 / 6.0) / below) ** 2
+    return nusselt
 
 
 def churchill_bernstein(reynolds: float, prandtl: float) -> float:
@@ -109,10 +113,18 @@ def inside_nusselt(reynolds: float) -> float:
     """
     if reynolds <= LAMINAR_TO:
         return LAMINAR_NUSSELT
-    at = max(reynolds, TURBULENT_FROM)
-    turbulent = gnielinski(at, PRANDTL, friction(at, 0.0).factor)
-    share = min((reynolds - LAMINAR_TO) / (TURBULENT_FROM - LAMINAR_TO), 1.0)
+    at = greatest(reynolds, TURBULENT_FROM)
+    turbulent = gnielinski(at, PRANDTL, _smooth(at))
+    share = least((reynolds - LAMINAR_TO) / (TURBULENT_FROM - LAMINAR_TO), 1.0)
     return (1.0 - share) * LAMINAR_NUSSELT + share * turbulent
+
+
+def _smooth(reynolds: float) -> float:
+    """Darcy friction factor of a smooth tube, [-], of one flow or of many at once."""
+    if isinstance(reynolds, np.ndarray):
+        factors: float = many(friction_factors(np.asarray(reynolds), np.zeros(len(reynolds))))
+        return factors
+    return friction(reynolds, 0.0).factor
 
 
 def still_film(diameter: float, surface: float, ambient: float) -> float:
@@ -180,13 +192,13 @@ def hot_pipe(
 
     def outer(surface: float) -> float:
         still = still_film(skin, surface, ambient)
-        return max(still, blown_film(skin, surface, ambient, speed)) if speed > 0.0 else still
+        return greatest(still, blown_film(skin, surface, ambient, speed)) if speed > 0.0 else still
 
     def left_over(surface: float) -> float:
         brought = (gas_temperature - surface) / (to_under + through)
         return brought - skin_loss(skin, surface, ambient, emissivity, outer(surface))
 
-    low, high = sorted((gas_temperature, ambient))
-    found = low if low == high else float(brentq(left_over, low, high, xtol=1e-9))
+    low, high = least(gas_temperature, ambient), greatest(gas_temperature, ambient)
+    found = root(left_over, low, high)
     loss = (gas_temperature - found) / (to_under + through)
     return Surface(found, gas_temperature - loss * to_under, loss, inner, outer(found))

@@ -19,6 +19,7 @@ from server.core.checks.rule import (
     SignalWord,
     for_each,
 )
+from server.core.measure.many import greatest
 from server.core.phrase import Amount, Phrase, length, temperature
 from server.core.sources import source
 from server.core.tube.run import NeighbourPlan, PiecePlan, Place, Protection
@@ -122,8 +123,8 @@ def warmed(facts: Facts, near: NeighbourPlan, protection: Protection) -> Neighbo
     """
     piece, nature = piece_beside(facts, near), nature_of(near)
     skin, wrap, ambient = skin_of(facts, piece), _wrap(facts, piece), air_about(facts)
-    may_be = max(kept_under(facts, near), ambient + _LEAST_WARMER)
-    gap = max(facts.size("neighbour", near.id, "gap"), 0.0)
+    may_be = greatest(kept_under(facts, near), ambient + _LEAST_WARMER)
+    gap = greatest(facts.size("neighbour", near.id, "gap"), 0.0)
     width = facts.size_or_none("neighbour", near.id, "width") or nature.width
     bright = facts.limit("heat.bright")
     return neighbour(

@@ -5,10 +5,12 @@ way at each of its conditions; where they part, `Parted` says which goes where, 
 """
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
@@ -100,3 +102,29 @@ def either(meets: bool, then: float, otherwise: float) -> float:
         found: float = many(np.where(meets, then, otherwise))
         return found
     return then if meets else otherwise
+
+
+_HALVINGS = 50
+"""How often the bracket of a root is halved where it is looked for in many draws at once."""
+
+
+def root(falling: Callable[[float], float], low: float, high: float) -> float:
+    """Where a function that falls is nothing, between two numbers, in the unit of those; or in each of many.
+
+    Where it is below zero all the way the lower of the two, above zero all the way the higher. Of one number
+    to 1e-10 by Brent's method, of many by halving the bracket. Source: bisection; R. P. Brent (1973).
+    """
+    at_low = falling(low)
+    if isinstance(at_low, np.ndarray):
+        first, last = np.broadcast_arrays(np.asarray(low), np.asarray(high), np.asarray(at_low))[:2]
+        for _ in range(_HALVINGS):
+            middle = 0.5 * (first + last)
+            above = np.asarray(falling(many(middle))) > 0.0
+            first, last = np.where(above, middle, first), np.where(above, last, middle)
+        found: float = many(0.5 * (first + last))
+        return found
+    if at_low <= 0.0:
+        return low
+    if falling(high) >= 0.0:
+        return high
+    return float(brentq(falling, low, high, xtol=1e-10, rtol=1e-14))

@@ -13,9 +13,11 @@ from server.core.checks.missing import NotMeasured
 from server.core.checks.register import rules_for
 from server.core.checks.rule import Findings, Found, Rule
 from server.core.measure.many import Floats, Parted, either, greatest, least, many
+from server.core.tube.run import Protection, What
 from tests.bench.calibration import random_cases
 from tests.core.checks.hot_runs import downpipe_case
 from tests.core.checks.runs import charge_case, intake_case
+from tests.core.checks.test_checks_of_gaps import near
 
 DRAWS = 60
 CASES = [intake_case(), charge_case(), downpipe_case(), *random_cases(2, seed=8)]
@@ -119,3 +121,13 @@ def test_the_least_and_the_greatest_are_found_draw_by_draw() -> None:
     assert np.asarray(greatest(first, 2.0)).tolist() == [2.0, 4.0]
     assert np.asarray(either(first < 2.0, first, second)).tolist() == [1.0, 3.0]
     assert (least(1.0, 2.0), greatest(1.0, 2.0), either(False, 1.0, 2.0)) == (1.0, 2.0, 2.0)
+
+
+def test_heat_and_gaps_of_what_stands_near_are_those_of_each_draw_too() -> None:
+    """Bare, shielded, sleeved: no sum of it is one that only a single number can take."""
+    some = (
+        near(What.LOOM, 60.0),
+        replace(near(What.BRAKE_LINE, 80.0), id=8, protection=Protection.SHIELD),
+        replace(near(What.HOSE, 120.0, material="EPDM"), id=9, protection=Protection.SLEEVE),
+    )
+    test_margins_of_all_draws_are_those_of_each(downpipe_case(neighbours=some))
