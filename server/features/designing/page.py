@@ -43,7 +43,7 @@ from server.web.view import FormState, News, Page, Undo, Verdict, VerdictWord
 if TYPE_CHECKING:
     from server.features.designs.store import DesignRows
     from server.features.designs.tables import Design
-    from server.features.figures.service import Conceded
+    from server.features.figures.page import Conceded
 
 LABELS = {
     "name": "Name",

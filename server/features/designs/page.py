@@ -11,7 +11,7 @@ from server.web.words import day_text
 if TYPE_CHECKING:
     from server.features.designs.store import ConcededOn
     from server.features.designs.tables import Concession, Design
-    from server.features.figures.service import Conceded
+    from server.features.figures.page import Conceded
 
 
 def signed_by(concession: "Concession | Conceded") -> str:

@@ -24,7 +24,8 @@ from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
-from server.features.figures.service import Conceded, known_figures
+from server.features.figures.page import Conceded
+from server.features.figures.service import known_figures
 from server.features.limits.service import changed_limits
 from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts

@@ -13,18 +13,8 @@ from server.errors import NotFound, Stale
 from server.features.builds.service import build_face, clashes, kept, subsystem_face
 from server.features.builds.store import BuildFace
 from server.features.figures import forms, store
+from server.features.figures.page import Conceded
 from server.features.figures.tables import FigureSheet
-
-
-@dataclass(frozen=True, slots=True)
-class Conceded:
-    """What was conceded on the figures of a subsystem."""
-
-    subsystem_id: int
-    rule: str
-    reason: str
-    by: str
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)

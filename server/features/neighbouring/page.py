@@ -20,7 +20,6 @@ from server.web import urls
 from server.web.view import FormState, Option, Page
 
 if TYPE_CHECKING:
-    from server.features.designs.tables import Design
     from server.features.neighbours.tables import Neighbour
 
 RULES = frozenset({"line-gap", "gap", "line-heat", "neighbour-heat"})
@@ -88,7 +87,9 @@ def neighbours_page(
     *,
     build: Face,
     subsystem: Subsystem,
-    design: "Design",
+    design_id: int,
+    design: str,
+    looked_round: bool,
     rows: Sequence["Neighbour"],
     plan: RunPlan,
     answers: Answers | None,
@@ -101,19 +102,17 @@ def neighbours_page(
     """
     here = {row.key: row for row in rows if row.removed_at is None}
     return NeighboursPage(
-        **heading(
-            build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems", note=design.name
-        ),
+        **heading(build, f"{subsystem.letter} · {subsystem.name}", today, within="Subsystems", note=design),
         build_id=build.id,
-        design_id=design.key,
-        design=design.name,
+        design_id=design_id,
+        design=design,
         subsystem=subsystem.name,
         checks=tuple(
             line for line in check_lines(answers, plan, build.id, build.system) if line.code in RULES
         ),
         near=tuple(_line(one, plan, answers, build.system, edit) for one in plan.neighbours),
         aside=tuple(Aside(row.key, row.name or row.what) for row in rows if row.removed_at is not None),
-        looked_round=design.looked_round,
+        looked_round=looked_round,
         labels=LABELS,
         whats=tuple(what.value for what in What),
         pieces=tuple(Option(str(piece.id), piece_label(piece)) for piece in plan.pieces),

@@ -90,7 +90,9 @@ def neighbours_page(
     return page.neighbours_page(
         build=build,
         subsystem=around.every_subsystem[design.subsystem_id],
-        design=design,
+        design_id=design_id,
+        design=design.name,
+        looked_round=design.looked_round,
         rows=rows.neighbours,
         plan=case_of(rows, around).plan,
         answers=answers_of(rows, around),
