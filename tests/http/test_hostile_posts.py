@@ -181,6 +181,15 @@ def what_can_be_put_back(intake: IntakeBuild) -> None:
     spare = stored(put(f"/subsystems/{intake.subsystem_id}/designs", name="A first thought"))
     put(f"/designs/{spare}/removal")
     put(f"/subsystems/{stored(put('/subsystems', kind='oil feed'))}/removal")
+    for gap in ("40", "90"):
+        loom = {"what": "wiring loom", "gap": gap, "piece_id": str(intake.pieces[1])}
+        put(f"/designs/{intake.design_id}/neighbours", **loom)
+    aside = browser.get_json(f"{intake.design}/neighbours")["near"][1]["id"]
+    put(f"/designs/{intake.design_id}/neighbours/{aside}/removal")
+    coolant = f"/subsystems/{stored(put('/subsystems', kind='coolant'))}/figures"
+    folded = {"coolant.shape": "bent", "coolant.bore": "19", "coolant.radius": "20", "coolant.bleed": "no"}
+    put(coolant, version="0", **folded)
+    put(f"{coolant}/concessions", rule="hose-kink", reason="a moulded one is on its way")
     put("/parts", name="Outlet of another car", origin="borrowed")
     put("/parts", name="Aluminium tube, 80 mm", kind="tube", stock_length="2 m")
     put("/off-cuts", part="Aluminium tube, 80 mm", length="450 mm")
