@@ -20,7 +20,6 @@ from server.core.tube.said import (
     usual_material,
     usual_origin,
 )
-from server.core.tube.shorten import Join
 from server.core.tube.sizes import (
     MATERIALS,
     SIZE_COLUMNS,
@@ -345,32 +344,6 @@ def _filler(fields: Fields) -> str:
     if named == OTHER_FILLER and not other:
         fields.refuse("filler_other", "Say which filler.", "its name, such as 310 or ER90S-B3")
     return other if named == OTHER_FILLER else named
-
-
-@dataclass(frozen=True, slots=True)
-class CutForm:
-    """A length to take out of a pipe [m]: where the first cut is, and how much comes out."""
-
-    cut: float
-    taken_out: float
-    join: Join
-    to_shelf: bool
-
-
-def cut_form(typed: Mapping[str, str], joins: Sequence[Join]) -> CutForm:
-    """Raises BadInput. `joins`: how the halves may be joined again here."""
-    fields = Fields(typed)
-    taken_out = fields.quantity(
-        "take_out", "Length to take out", Kind.length, unit="mm", required=True, least=0.001, most=LONGEST
-    )
-    cut = fields.quantity(
-        "cut_at", "First cut", Kind.length, unit="mm", required=True, least=0.0, most=LONGEST
-    )
-    join = fields.choice("join", "Joined again by", [join.value for join in joins])
-    fields.done()
-    if cut is None or taken_out is None:
-        raise BadInput((), typed)
-    return CutForm(cut.value, taken_out.value, Join(join), fields.flag("to_shelf"))
 
 
 def direction(typed: Mapping[str, str]) -> str:

@@ -29,6 +29,7 @@ from server.features.parts.tables import OffCut
 from server.features.runs import forms, page, store
 from server.features.runs.store import COUPLER, CUT_NOTES, OFF_CUT, WHOLE
 from server.features.runs.tables import Bung, Joint, Piece
+from server.features.shelf.forms import cut_form
 from server.web.fields import Fields
 
 MOST_PIECES = 40
@@ -252,7 +253,7 @@ def shorten_piece(
     """
     piece = store.load_piece(session, design_id, piece_id)
     version = Fields(typed).version()
-    form = forms.cut_form(typed, joins)
+    form = cut_form(typed, joins)
     run = store.runs_of(session, [design_id])[design_id]
     pipe = _pipe(piece, [bung for bung in run.bungs if bung.piece_id == piece_id], typed)
     answer = shorten(pipe, form.cut, form.taken_out, form.join)
