@@ -154,9 +154,12 @@ def _chance(probability: float | None) -> str:
 
 
 def _numbers(check: Check, system: System) -> Table | None:
-    """Every finding that has a number, each said once, the worst first."""
-    rows = dict.fromkeys(_number(one, system) for one in check.items)
-    return Table(f"numbers-{check.rule.code}", "", NUMBERS, tuple(rows)) if rows else None
+    """Every finding, the worst first; what two of them say in the same words is told once."""
+    rows: dict[str, Row] = {}
+    for one in check.items:
+        row = _number(one, system)
+        rows.setdefault(row.cells[0], row)
+    return Table(f"numbers-{check.rule.code}", "", NUMBERS, tuple(rows.values())) if rows else None
 
 
 def _number(one: Finding, system: System) -> Row:
