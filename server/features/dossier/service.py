@@ -47,7 +47,7 @@ def dossier_page(
     subject = page.Subject(
         subsystem=subsystem,
         design=rows.design if rows is not None else None,
-        concessions=rows.concessions if rows is not None else (),
+        concessions=_conceded(rows, subsystem, around),
         case=case,
         answers=answers,
         drawing=run_drawing(case.plan, answers, build.system) if case.plan.pieces else None,
@@ -92,6 +92,15 @@ def _answers(rows: DesignRows | None, subsystem: SubsystemFace, around: Surround
     if rows is not None:
         return designs.answers_of(rows, around)
     return designs.figure_answers(subsystem, around) if _asked(subsystem) else None
+
+
+def _conceded(
+    rows: DesignRows | None, subsystem: SubsystemFace, around: Surroundings
+) -> tuple[page.ConcessionRow, ...]:
+    """What was conceded on the figures of what is fitted and on the design."""
+    found: dict[str, page.ConcessionRow] = {**around.conceded_on(subsystem.id)}
+    found |= {row.rule: row for row in rows.concessions} if rows is not None else {}
+    return tuple(found.values())
 
 
 def _asked(subsystem: SubsystemFace) -> tuple[Figure, ...]:
