@@ -180,8 +180,7 @@ RULES = (
         ANY_RUN,
         RuleClass.INJURY,
         "gap ≥ movement between frames + growth of a hot run + what is to be left",
-        "Only movement between different frames counts; what is typed as a sweep goes before what is usual of"
-        " an engine on its mounts. A gap that was measured hot has its growth in it.",
+        "Only movement between different frames counts. A gap measured hot has its growth in it.",
         ("gap.engine_moves", "gap.line"),
         (source("practice"), source("expansion")),
         Caution(

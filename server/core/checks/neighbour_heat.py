@@ -189,10 +189,7 @@ def _heat(facts: Facts, near: NeighbourPlan) -> Found:
     return Found(f"neighbour.{near.id}", most - reached, about)
 
 
-_FORMULA = (
-    "ε(pipe, face) σ (T(pipe)⁴ − T⁴) F + h(gap) F (T(pipe) − T) = h (T − T(air)) + ε σ (T⁴ − T(air)⁴),"
-    " T ≤ T(stands) − margin"
-)
+_FORMULA = "heat radiated and through the air = heat given off; T ≤ T(stands) − margin"
 _SOURCES = (
     source("hot-pipe"),
     source("view-factor"),
@@ -212,8 +209,7 @@ RULES = (
         HOT,
         RuleClass.INJURY,
         _FORMULA,
-        "Once all is as hot as it gets at the peak; a line gives heat off all round. The gas is as hot as at"
-        " the turbine all along, on the safe side. A margin is kept under what the material stands.",
+        "Once all is as hot as it gets at the peak, the gas as hot as at the turbine all along.",
         ("heat.margin", "heat.bright"),
         (source("brake-fluid"), source("d2000"), *_SOURCES, source("practice")),
         Caution(
@@ -231,8 +227,7 @@ RULES = (
         HOT,
         RuleClass.PERFORMANCE,
         _FORMULA,
-        "As on lines; the back of a floor is taken as insulated. Over the margin but under what the"
-        " material stands is tight.",
+        "As on lines. Over the margin but under what the material stands is tight.",
         ("heat.margin", "heat.bright"),
         (source("d2000"), source("wire-classes"), *_SOURCES, source("practice")),
         Caution(
