@@ -101,6 +101,12 @@ def test_a_doubtful_size_stands_with_its_value_and_the_chance_that_it_settles(de
         assert re.fullmatch(r"in about \d of 10 cases|almost surely", check["how"])
 
 
+def test_a_hot_run_that_nobody_looked_along_leads_to_what_stands_near_it(demo: Browser) -> None:
+    found = entry(demo.get_json("/builds/1/measure?design=5"), "Look along the run")
+    assert found["href"] == "/builds/1/designs/5/neighbours"
+    assert "What stands near" in demo.get(found["href"]).text
+
+
 def test_without_an_engine_sheet_the_sheet_comes_in_the_list(browser: Browser) -> None:
     intake = make_intake(browser)
     other = make_build(browser, "No sheet yet")

@@ -23,6 +23,9 @@ from server.core.sources import source
 from server.core.tube.run import Frame, NeighbourPlan, PieceKind, PiecePlan, Stood, Warmth, What
 from server.core.units import Kind
 
+LOOKED_ROUND = "neighbours.looked_round"
+"""What is missing where nobody looked along the run: no size, but a look at what stands near it."""
+
 _LOOK = (
     "Look along the run, above and below, and enter what stands near it: brake and fuel lines, steering,"
     " shafts, looms, floor, ground. Where nothing does, say so there."
@@ -35,7 +38,7 @@ def line_gaps(facts: Facts) -> Findings:
     A hot run that nobody looked along is not measured. Source: common practice.
     """
     if facts.plan.place in HOT and not facts.plan.neighbours and not facts.plan.looked_round:
-        return (Missing("run", Phrase(_LOOK), "neighbours.looked_round"),) if facts.plan.pieces else ()
+        return (Missing("run", Phrase(_LOOK), LOOKED_ROUND),) if facts.plan.pieces else ()
     return _gaps(facts, injury=True)
 
 

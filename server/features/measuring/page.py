@@ -6,6 +6,7 @@ from datetime import date
 from typing import ClassVar
 
 from server.core.checks.figures import OWNER as FIGURE
+from server.core.checks.gaps import LOOKED_ROUND
 from server.core.checks.rule import Verdict as CheckVerdict
 from server.core.checks.wanted import Opens, WantedReading, Wants, kind_of_variable
 from server.core.measure.instruments import instrument
@@ -235,6 +236,8 @@ def _href(one: WantedReading, build_id: int, asker: Asker | None) -> str:
     if asker is None:
         _, port_id, dimension = one.variable.split(".")
         return urls.port_measuring(build_id, int(port_id), dimension)
+    if one.variable == LOOKED_ROUND and asker.design_id is not None:
+        return urls.neighbours(build_id, asker.design_id)
     href = variable_href(one.variable, asker.plan, build_id)
     return href if href.startswith("/") else f"{asker.href}{_to_field(href, one.variable, asker.plan)}"
 
