@@ -104,27 +104,51 @@ def either(meets: bool, then: float, otherwise: float) -> float:
     return then if meets else otherwise
 
 
-_HALVINGS = 50
-"""How often the bracket of a root is halved where it is looked for in many draws at once."""
+_MOST_STEPS = 100
+"""Steps after which a root that is looked for in many draws at once is taken as it stands."""
+_STILL = 1e-12
+"""Part of its bracket by which a root may still move from step to step once it is found [-]."""
 
 
 def root(falling: Callable[[float], float], low: float, high: float) -> float:
     """Where a function that falls is nothing, between two numbers, in the unit of those; or in each of many.
 
     Where it is below zero all the way the lower of the two, above zero all the way the higher. Of one number
-    to 1e-10 by Brent's method, of many by halving the bracket. Source: bisection; R. P. Brent (1973).
+    to 1e-10 by Brent's method, of many by false position. Source: R. P. Brent (1973); M. Dowell & P. Jarratt,
+    BIT 11 (1971) 168, the Illinois method.
     """
     at_low = falling(low)
     if isinstance(at_low, np.ndarray):
-        first, last = np.broadcast_arrays(np.asarray(low), np.asarray(high), np.asarray(at_low))[:2]
-        for _ in range(_HALVINGS):
-            middle = 0.5 * (first + last)
-            above = np.asarray(falling(many(middle))) > 0.0
-            first, last = np.where(above, middle, first), np.where(above, last, middle)
-        found: float = many(0.5 * (first + last))
-        return found
+        return _roots(falling, low, high, at_low)
     if at_low <= 0.0:
         return low
     if falling(high) >= 0.0:
         return high
     return float(brentq(falling, low, high, xtol=1e-10, rtol=1e-14))
+
+
+def _roots(falling: Callable[[float], float], low: float, high: float, at_low: Floats) -> float:
+    """The root in each of many draws: where one end of a bracket stays twice, its height counts for half."""
+    first, last, at_first = np.broadcast_arrays(np.asarray(low), np.asarray(high), at_low)
+    at_last = np.broadcast_to(np.asarray(falling(many(last))), first.shape)
+    inside = (at_first > 0.0) & (at_last < 0.0)
+    ends = np.where(at_first > 0.0, last, first)
+    span = np.abs(last - first)
+    found, moved_first = ends, np.zeros(first.shape, dtype=np.bool_)
+    moved_last = moved_first
+    for _ in range(_MOST_STEPS):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            cut = last - at_last * (last - first) / (at_last - at_first)
+        before, found = found, np.where(inside, cut, ends)
+        if not (np.abs(found - before) > _STILL * span).any():
+            break
+        here = np.asarray(falling(many(found)))
+        above = here > 0.0
+        at_first, at_last = (
+            np.where(above, here, np.where(moved_last, 0.5 * at_first, at_first)),
+            np.where(above, np.where(moved_first, 0.5 * at_last, at_last), here),
+        )
+        first, last = np.where(above, found, first), np.where(above, last, found)
+        moved_first, moved_last = above, ~above
+    answer: float = many(found)
+    return answer

@@ -1,7 +1,9 @@
-"""Where a function is nothing, for one number by Brent's method and for many at once by halving."""
+"""Where a function is nothing, for one number by Brent's method and for many at once by false position."""
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from server.core.measure.many import many, root
 
@@ -20,3 +22,19 @@ def test_without_a_root_inside_it_is_the_end_that_is_nearest() -> None:
     assert root(lambda x: 100.0 - x, 0.0, 10.0) == 10.0
     ends = root(lambda x: many(np.array([-1.0, 100.0])) - x, 0.0, 10.0)
     assert np.asarray(ends) == pytest.approx([0.0, 10.0], abs=1e-9)
+
+
+@given(
+    hot=st.lists(st.floats(310.0, 1300.0), min_size=1, max_size=12),
+    film=st.floats(0.0, 60.0),
+    shield=st.floats(1e-10, 5.67e-8),
+)
+def test_a_heat_balance_comes_to_the_same_for_many(hot: list[float], film: float, shield: float) -> None:
+    """What a surface gains by radiation it gives off to the air: its root by Brent's method is scipy's."""
+
+    def left_over(temperature: float, source: float) -> float:
+        return shield * (source**4 - temperature**4) - film * (temperature - 300.0)
+
+    together = root(lambda t: left_over(t, many(np.array(hot))), 300.0, 1400.0)
+    alone = [root(lambda t, source=source: left_over(t, source), 300.0, 1400.0) for source in hot]  # type: ignore[misc]
+    assert np.asarray(together) == pytest.approx(alone, abs=1e-6)
