@@ -84,7 +84,7 @@ def _sum_of_squares(x1: float) -> Response:
     response = propagate(
         lambda given: given["x1"] ** 2 + given["x2"] ** 2, {"loss": float}, pair, draws=ENOUGH_DRAWS
     )
-    assert response.method("loss") == "Monte Carlo"
+    assert response.method("loss") != "first order"
     return response
 
 
