@@ -5,7 +5,8 @@ from datetime import datetime
 from sqlmodel import Session
 
 from server.core.units import System
-from server.features.builds.service import build_face
+from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
 from server.features.printed import page
 from server.features.shopping.service import listed
 from server.web.handout import File, file_name
@@ -15,15 +16,21 @@ from server.web.spreadsheet import csv_file
 
 def print_page(session: Session, build_id: int, now: datetime) -> page.PrintPage:
     """Raises NotFound."""
-    build = build_face(session, build_id)
-    return page.print_page(build, listed(session, build, now), now.date())
+    return _shown(session, build_face(session, build_id), now)
+
+
+def _shown(session: Session, build: BuildFace, now: datetime) -> page.PrintPage:
+    """The whole list, whose length grows with the build: made once for each state of it and each day."""
+    today = now.date()
+    return kept(
+        build, ("printed list", today), lambda: page.print_page(build, listed(session, build, now), today)
+    )
 
 
 def shopping_pdf(session: Session, build_id: int, now: datetime) -> File:
     """A4, or letter paper for a build in inches. Raises NotFound."""
     build = build_face(session, build_id)
-    shown = page.print_page(build, listed(session, build, now), now.date())
-    sheet = page.sheet(shown, letter=build.system is System.inch)
+    sheet = page.sheet(_shown(session, build, now), letter=build.system is System.inch)
     return File(file_name("shopping", build.name, now.date(), "pdf"), sheet_pdf(sheet))
 
 
