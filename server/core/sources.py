@@ -152,9 +152,17 @@ _SOURCES = (
     Source("expansion", "materials handbook tables", "linear expansion near room temperature", _PUBLISHED),
     Source("expansion-memory", "linear expansion near room temperature", "", _MEMORY),
     # pipes in space
-    Source("pipe-fitters", "pipe fitters' rules", "saw angle of a mitre, travel of an offset", _PUBLISHED),
+    Source(
+        "mitred-bend",
+        "pipingengineer.org, formula for mitre fabrication from pipe",
+        "saw angle, lengths of the pieces",
+        _PUBLISHED,
+    ),
+    Source(
+        "rolling-offset", "602apprentice.blogspot.com, rolling offsets", "true offset, travel", _PUBLISHED
+    ),
     Source("development", "sheet-metal workers' manuals", "cylinder cut by a plane, unrolled", _MEMORY),
-    Source("bending", "tube-bending arithmetic", "take-off, arc length", _PUBLISHED),
+    Source("bending", "pertneer.net, tube bending", "set-back, arc length", _PUBLISHED),
     # strength and heat
     Source("barlow", "Barlow's formula, thin wall on the outside diameter", "p D / (2 t)", _PUBLISHED),
     Source("lame", "S. Timoshenko, Strength of Materials, part II", "thick cylinders, Lamé", _MEMORY),

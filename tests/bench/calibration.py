@@ -52,8 +52,8 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One check: its chance as shown, by the first order alone, and as sampled. marked: it was not left to
-    the first order.
+    """One check: its chance as shown, by the first order alone, and as sampled. marked: it was worked
+    out draw by draw, which no page tells.
     """
 
     code: str

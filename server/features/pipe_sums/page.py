@@ -107,7 +107,7 @@ SUMS = (
             "Half a segment: (R ∓ D / 2) tan α inside and outside, R tan α in the middle",
             "Template: y = D / 2 · tan α · (1 − cos φ), φ from the throat; once round is π (D + paper)",
         ),
-        ("pipe-fitters", "development"),
+        ("mitred-bend", "development"),
         (
             ("outside_diameter_mm", "63.5 mm"),
             ("bend_deg", "90°"),
@@ -123,7 +123,7 @@ SUMS = (
         "Rolling offset",
         "From one line to another that is higher and to the side, through two equal fittings.",
         ("True offset = √(rise² + offset²); travel = true offset / sin θ; advance = true offset / tan θ",),
-        ("pipe-fitters",),
+        ("rolling-offset",),
         (("rise_mm", "120 mm"), ("offset_mm", "160 mm"), ("fitting_deg", "45°")),
     ),
     Sum(
