@@ -1,0 +1,72 @@
+"""What a pipe must stay clear of: balls, capsules and boxes, each with the gap that it needs.
+
+Distances are from points to the surface, below zero inside. Source: geometry.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from server.core.tube.space.vectors import Vector
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Capsule:
+    """A round bar with round ends; a ball where both ends are one point.
+
+    start, end: of its middle line [m], shape (3,). radius, gap: [m]; gap is what must stay free round it.
+    """
+
+    start: Vector
+    end: Vector
+    radius: float
+    gap: float
+
+    def distance(self, points: Floats) -> Floats:
+        """From points, shape (..., 3) [m], to the surface, shape (...) [m]."""
+        along = self.end - self.start
+        square = float(along @ along)
+        share = np.clip((points - self.start) @ along / square, 0.0, 1.0) if square > 0.0 else 0.0
+        nearest = self.start + np.asarray(share)[..., None] * along
+        return np.asarray(np.linalg.norm(points - nearest, axis=-1) - self.radius)
+
+
+def ball(centre: Vector, radius: float, gap: float) -> Capsule:
+    """A ball. centre: [m], shape (3,). radius, gap: [m]."""
+    return Capsule(centre, centre, radius, gap)
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A box. centre, half_sizes: [m], shape (3,). axes: its edges as unit rows, shape (3, 3) [-].
+
+    gap: what must stay free round it [m].
+    """
+
+    centre: Vector
+    half_sizes: Vector
+    axes: Floats
+    gap: float
+
+    def distance(self, points: Floats) -> Floats:
+        """From points, shape (..., 3) [m], to the surface, shape (...) [m]."""
+        beyond = np.abs((points - self.centre) @ self.axes.T) - self.half_sizes
+        outside = np.linalg.norm(np.maximum(beyond, 0.0), axis=-1)
+        return np.asarray(outside + np.minimum(beyond.max(axis=-1), 0.0))
+
+
+KeepOut = Capsule | Box
+
+
+def room(points: Floats, keep_outs: Sequence[KeepOut], half: float) -> Floats:
+    """By how much each keep-out's gap is more than held by a pipe through these points [m].
+
+    points: of the centre line, shape (..., points, 3) [m]. half: half the outside diameter [m]. Shape
+    (..., keep-outs): the least over the points, below zero where the pipe is too near.
+    """
+    each = [shape.distance(points).min(axis=-1) - shape.gap - half for shape in keep_outs]
+    return np.stack(each, axis=-1) if each else np.empty((*points.shape[:-2], 0))
