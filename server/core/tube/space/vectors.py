@@ -7,6 +7,8 @@ from numpy.typing import NDArray
 
 Vector = NDArray[np.float64]
 """A point [m] or a direction [-], shape (3,)."""
+Floats3x3 = NDArray[np.float64]
+"""Three unit directions as rows, shape (3, 3) [-]."""
 
 
 def vector(parts: tuple[float, ...] | list[float] | Vector) -> Vector:
