@@ -132,7 +132,7 @@ def _accepts(place: Place, model: type[BaseModel]) -> str:
             return _object(inside)
         field = inside.model_fields[step]
         found = accepts(field)
-        inside = item_model(field) or inside
+        inside = item_model(field) or whole_model(field) or inside
     return found
 
 
@@ -157,3 +157,9 @@ def item_model(field: FieldInfo) -> type[BaseModel] | None:
         if isinstance(part, type) and issubclass(part, BaseModel):
             return part
     return None
+
+
+def whole_model(field: FieldInfo) -> type[BaseModel] | None:
+    """The model of a field that is one object; None for any other field."""
+    kind = field.annotation
+    return kind if isinstance(kind, type) and issubclass(kind, BaseModel) else None

@@ -82,3 +82,9 @@ def test_points_are_typed_one_after_the_other(bench: Browser) -> None:
     wrong = bench.get("/sums/bend-table", params=typed | {"vertices_mm": "0 0 0; 200 up 0; 3 4 5"})
     assert wrong.status_code == 422
     assert "0 0 0; 200 up 0; 3 4 5" in wrong.text
+
+
+def test_a_corner_at_fault_is_told_beside_the_corners_as_typed(bench: Browser) -> None:
+    twice = bench.get("/sums/bend-table", params={"vertices_mm": "0 0 0; 0 0 0; 9 0 0", "radii_mm": "95"})
+    assert twice.status_code == 422
+    assert "in the same place" in twice.text

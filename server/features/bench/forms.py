@@ -13,7 +13,7 @@ from server.core.units import Kind, from_si
 from server.errors import BadInput, FieldError
 from server.features.bench.page import PINT_NAMES
 from server.web.fields import Fields
-from server.web.json_body import accepts, checked, extras, item_model
+from server.web.json_body import accepts, checked, extras, item_model, whole_model
 
 MOST_ROWS = 100
 """Readings or bends in one sum."""
@@ -138,6 +138,11 @@ def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS) -> Any:
     )
 
 
+def group(title: str, item: str) -> Any:
+    """One object: a person fills its fields under one heading."""
+    return Field(title=title, description=title, json_schema_extra={"accepts": f"an object: {item}"})
+
+
 A = TypeVar("A", bound=Asked)
 
 
@@ -147,7 +152,9 @@ def typed_sum(model: type[A], typed: Mapping[str, str]) -> A:
     asked = _read(fields, model, "")
     typed_as: dict[str, str] = {}
     for name, field in model.model_fields.items():
-        item = item_model(field)
+        item, whole = item_model(field), whole_model(field)
+        if whole is not None:
+            asked[name] = _read(fields, whole, f"{name}.")
         if item is not None:
             rows = filled_rows(item, name, typed)
             asked[name] = [_read(fields, item, f"{name}[{row}].") for row in rows]
@@ -185,7 +192,7 @@ def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, obje
             asked[name] = [_lengths_typed(fields, before + name, field, part) for part in parts]
         elif "point" in noted or "lengths" in noted:
             asked[name] = _lengths_typed(fields, before + name, field, text)
-        elif item_model(field) is None:
+        elif item_model(field) is None and whole_model(field) is None:
             asked[name] = text
     return asked
 

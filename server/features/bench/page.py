@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from urllib.parse import urlencode
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
 
 from server.core.sources import source
 from server.core.units import Kind, System, show, to_si
@@ -77,6 +78,11 @@ def table(title: str, columns: Sequence[tuple[str, Kind | None, str]], descripti
         ]
     }
     return Field((), title=title, description=description or title, json_schema_extra=noted)
+
+
+def each(title: str, description: str = "") -> Any:
+    """A list of an answer whose items have figures and lists of their own: each is shown as a part."""
+    return Field((), title=title, description=description or title, json_schema_extra={"each": True})
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,12 +167,23 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """One of several answers, numbered from 1."""
+
+    label: str
+    figures: tuple[Figure, ...]
+    words: tuple[Word, ...]
+    tables: tuple[Table, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Found:
     """The answer of a sum."""
 
     figures: tuple[Figure, ...]
     words: tuple[Word, ...]
     tables: tuple[Table, ...]
+    parts: tuple[Part, ...]
     notes: tuple[str, ...]
     reason: str
 
@@ -198,12 +215,21 @@ class SumPage(Page):
 
 def found(answer: Answer) -> Found:
     """An answer for people: numbers with the other units beside, words, notes."""
+    parts = [
+        Part(f"{field.title} {number}", *_shown(item))
+        for name, field in type(answer).model_fields.items()
+        if "each" in _noted(field)
+        for number, item in enumerate(getattr(answer, name), 1)
+    ]
+    return Found(*_shown(answer), tuple(parts), answer.notes, answer.reason or "")
+
+
+def _shown(answer: BaseModel) -> tuple[tuple[Figure, ...], tuple[Word, ...], tuple[Table, ...]]:
+    """The figures, words and lists of an answer, or of one of several."""
     figures, words, tables = [], [], []
     for name, field in type(answer).model_fields.items():
         value = getattr(answer, name)
-        noted: dict[str, Any] = (
-            dict(field.json_schema_extra) if isinstance(field.json_schema_extra, dict) else {}
-        )
+        noted = _noted(field)
         title = field.title or name
         if value is None:
             continue
@@ -213,7 +239,11 @@ def found(answer: Answer) -> Found:
             words.append(Word(name, title, _word(value), bool(noted["big"])))
         elif "table" in noted and value:
             tables.append(_table(name, title, value, noted["table"]))
-    return Found(tuple(figures), tuple(words), tuple(tables), answer.notes, answer.reason or "")
+    return tuple(figures), tuple(words), tuple(tables)
+
+
+def _noted(field: FieldInfo) -> dict[str, Any]:
+    return dict(field.json_schema_extra) if isinstance(field.json_schema_extra, dict) else {}
 
 
 def _table(name: str, title: str, rows: Sequence[Any], columns: Sequence[dict[str, Any]]) -> Table:

@@ -1,6 +1,7 @@
 """The page of a sum: its form, and its answer where something was typed."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Literal, get_args, get_origin
 
@@ -8,9 +9,9 @@ from annotated_types import MaxLen
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from server.errors import BadInput, Refused
+from server.errors import BadInput, FieldError, Refused
 from server.features.bench import forms, page
-from server.web.json_body import extras, item_model
+from server.web.json_body import extras, item_model, whole_model
 
 ROWS_SHOWN = 3
 """Rows of a list on an empty page; one more is always free."""
@@ -32,15 +33,32 @@ def sum_page(
             found = answer(forms.typed_sum(model, asked))
         except BadInput as bad:
             refused = BadInput(bad.errors, asked)
-    shown = page.sum_page(words, _blocks(model, asked), asked, refused, found, now.date())
+    blocks = _blocks(model, asked)
+    if isinstance(refused, BadInput):
+        refused = BadInput(tuple(_beside(error, blocks) for error in refused.errors), asked)
+    shown = page.sum_page(words, blocks, asked, refused, found, now.date())
     return shown, refused.status if refused else 200
+
+
+def _beside(error: FieldError, blocks: Sequence[page.Block]) -> FieldError:
+    """The error beside the field that was typed: a point among several has no field of its own."""
+    names = {entry.name for block in blocks for row in block.rows for entry in row}
+    name = error.field
+    while name not in names and name.endswith("]"):
+        name = name.rpartition("[")[0]
+    return replace(error, field=name) if name in names else error
 
 
 def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block]:
     """The form of a sum: its fields in order, and every list as rows, those filled and some that are free."""
     blocks = []
     for name, field in model.model_fields.items():
-        item = item_model(field)
+        item, whole = item_model(field), whole_model(field)
+        if whole is not None:
+            parts = whole.model_fields.items()
+            row = tuple(_entry(f"{name}.{part}", inner, hinted=True) for part, inner in parts)
+            blocks.append(page.Block(name, field.title or name, (row,)))
+            continue
         if item is None:
             blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
             continue
