@@ -95,13 +95,14 @@ def test_of_all_changes_that_close_the_least_is_taken() -> None:
 
     begun = np.array([0.15, 0.15, 0.15, 0.15, *(ARM * row.rotation for row in table.rows)])
     aim = end_of(begun) + np.concatenate([step, np.zeros(3)])
-    least = fmin_slsqp(
-        lambda unknowns: 1e6 * float(np.sum((unknowns - begun) ** 2)),
-        begun,
-        f_eqcons=lambda unknowns: 1e3 * (end_of(unknowns) - aim)[:5],
-        acc=1e-14,
-        iprint=0,
-    )
+
+    def change(unknowns: Vector) -> float:
+        return 1e6 * float(np.sum((unknowns - begun) ** 2))
+
+    def off(unknowns: Vector) -> Vector:
+        return np.asarray(1e3 * (end_of(unknowns) - aim)[:5])
+
+    least = fmin_slsqp(change, begun, f_eqcons=off, acc=1e-14, iprint=0)
     found = length_doubts(table, pose(FORWARD), pose(UP, step))
     assert found.straights == pytest.approx(np.abs(least - begun)[:4], abs=2e-5)
 
