@@ -27,6 +27,7 @@ from server.features.news.service import news_of
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
+from server.features.patterns import routes as patterns
 from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
 from server.features.ports import routes as ports
@@ -78,6 +79,7 @@ FEATURES = (
     log,
     handbook,
     dossier,
+    patterns,
     pipe_sums,
     sums,
     measuring,

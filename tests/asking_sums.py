@@ -65,6 +65,14 @@ GOOD: Mapping[str, dict[str, Any]] = {
         "vertices_mm": [[0, 0, 0], [200, 0, 0], [200, 261.421, 0], [144.062, 373.297, 96.887]],
         "radii_mm": [100, 100],
     },
+    "flange": {
+        "holes": 4,
+        "circle_mm": 110,
+        "hole_mm": 10.5,
+        "bore_mm": 76.1,
+        "outside_mm": 140,
+    },
+    "compound-cut": {"left_deg": 45, "up_deg": 45, "outside_diameter_mm": 63.5},
     "trilateration": {
         "tapes": [
             {"point_mm": [0, 0, 0], "distance_mm": 405.0926, "doubt_mm": 0.5},

@@ -96,6 +96,8 @@ class Sum:
     sources: tuple[str, ...]
     example: tuple[tuple[str, str], ...]
     caution: Caution | None = None
+    printed: str = ""
+    """What its act to print a pattern says, empty where it has none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,6 +198,23 @@ class SourceLine:
     sureness: str
 
 
+FILES = {
+    "a4.pdf": "PDF, A4",
+    "letter.pdf": "PDF, US Letter",
+    "svg": "SVG",
+    "dxf": "DXF",
+}
+"""What a pattern comes as, and the words of its link."""
+
+
+@dataclass(frozen=True, slots=True)
+class FileLink:
+    """A file that a page hands out."""
+
+    href: str
+    text: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class SumPage(Page):
     """One bench sum: what it asks, and what it answers where something was typed."""
@@ -211,6 +230,8 @@ class SumPage(Page):
     example: str
     form: FormState
     found: Found | None
+    printed: str
+    files: tuple[FileLink, ...]
 
 
 def found(answer: Answer) -> Found:
@@ -317,4 +338,14 @@ def sum_page(
         example=f"{urls.sum_page(one.name)}?{urlencode(one.example)}",
         form=state,
         found=found(answer) if answer else None,
+        printed=one.printed,
+        files=_files(one, typed) if answer is not None and answer.reason is None else (),
     )
+
+
+def _files(one: Sum, typed: dict[str, str]) -> tuple[FileLink, ...]:
+    """The pattern of what was typed, in each form that it comes in."""
+    if not one.printed:
+        return ()
+    filled = {name: text for name, text in typed.items() if text.strip()}
+    return tuple(FileLink(urls.sum_pattern(one.name, form, filled), text) for form, text in FILES.items())

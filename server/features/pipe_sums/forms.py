@@ -30,6 +30,18 @@ class MitreIn(Asked):
     paper_mm: float = number(
         "Thickness of the paper", Kind.length, "mm", 0.1, least=0.0, most=5.0, default=0.0
     )
+    wall_mm: float | None = number(
+        "Wall", Kind.length, "mm", 1.6, least=0.1, most=100.0, default=None,
+        description="Wall, printed on the template [mm]",
+    )  # fmt: skip
+    other_outside_diameter_mm: float | None = number(
+        "The other pipe's outside diameter", Kind.length, "mm", 63.5, least=0.1, most=100_000.0, default=None,
+        description="The other pipe's outside diameter, where it is another [mm]",
+    )  # fmt: skip
+    mark_deg: float | None = number(
+        "Throat from 12 o'clock", Kind.angle, "°", 90.0, least=-360.0, most=360.0, default=None,
+        description="Throat from 12 o'clock, clockwise along the flow; marks it on the template [°]",
+    )  # fmt: skip
 
 
 class OffsetIn(Asked):

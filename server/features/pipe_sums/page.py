@@ -115,8 +115,10 @@ SUMS = (
             ("centreline_radius_mm", "95 mm"),
             ("ordinates", "16"),
             ("paper_mm", "0.1 mm"),
+            ("wall_mm", "1.6 mm"),
         ),
         CUTTING,
+        printed="Print the template",
     ),
     Sum(
         "offset",

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from math import degrees, radians
 
-from server.core.tube.cutting.mitre import fault, mitred_bend, notes, ordinates, wrap
+from server.core.tube.cutting.mitre import fault, mitred_bend, notes, ordinates, unequal, wrap
 from server.core.tube.cutting.offset import rolling_offset
 from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe, corners_of, table_of
 from server.core.tube.space.fix import Fix, Tape, fixes
@@ -21,6 +21,8 @@ def mitre(asked: forms.MitreIn) -> page.MitreOut:
     outside, radius = asked.outside_diameter_mm * MM, asked.centreline_radius_mm * MM
     bend = radians(asked.bend_deg)
     why = fault(outside, bend, asked.cuts, radius)
+    if why is None and asked.other_outside_diameter_mm is not None:
+        why = unequal(outside, asked.other_outside_diameter_mm * MM)
     if why is not None:
         return page.MitreOut(reason=why)
     made = mitred_bend(outside, bend, asked.cuts, radius)

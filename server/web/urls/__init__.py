@@ -41,6 +41,7 @@ from server.web.urls._front import (
     sign_in,
     sign_out,
     sum_page,
+    sum_pattern,
     sums,
     telling,
 )
@@ -296,6 +297,7 @@ __all__ = [
     "subsystems",
     "subsystems_from",
     "sum_page",
+    "sum_pattern",
     "sums",
     "supplier",
     "suppliers",

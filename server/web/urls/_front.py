@@ -1,5 +1,6 @@
 """Addresses that belong to no build, and what any address may carry along."""
 
+from collections.abc import Mapping
 from urllib.parse import urlencode
 
 
@@ -19,8 +20,14 @@ def sums() -> str:
     return "/sums"
 
 
-def sum_page(name: str) -> str:
-    return f"/sums/{name}"
+def sum_page(name: str, typed: Mapping[str, str] | None = None) -> str:
+    """A sum; with what is typed in it."""
+    return f"/sums/{name}?{urlencode(typed)}" if typed else f"/sums/{name}"
+
+
+def sum_pattern(name: str, form: str, typed: Mapping[str, str]) -> str:
+    """A sum's pattern at full size; `form`: what it comes as, such as "a4.pdf"."""
+    return f"/sums/{name}/pattern/{form}?{urlencode(typed)}"
 
 
 def openapi() -> str:

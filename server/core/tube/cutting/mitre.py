@@ -21,6 +21,10 @@ LEAST_THROAT = 0.010
 """Throat of a segment that the torch still gets round in [m]; common practice, no source."""
 
 
+MOST_STEP = 0.0005
+"""Step all round that two pipes may have at a mitre [m]; common practice, no source."""
+
+
 @dataclass(frozen=True, slots=True)
 class Segment:
     """Lengths of one piece of a mitred bend, inside, along the middle and outside of the turn [m]."""
@@ -77,6 +81,21 @@ def fault(outside: float, bend: float, cuts: int, radius: float) -> str | None:
             f"Use a radius over half the outside diameter, {half}."
         )
     return None
+
+
+def unequal(outside: float, other: float) -> str | None:
+    """Why two pipes can't be mitred together by their outside diameters [m]; None where they can.
+
+    Source: geometry; the step that a weld bridges is common practice, no source.
+    """
+    if abs(outside - other) <= 2.0 * MOST_STEP:
+        return None
+    sizes = sorted((outside, other))
+    smaller, larger = (show(size, Kind.length, System.metric).text for size in sizes)
+    return (
+        f"A mitre joins pipes of one outside diameter: cut at one angle, {smaller} and {larger} show two "
+        "ellipses that don't meet. Bring one to the other's size first, with a reducer or a swaged end."
+    )
 
 
 def notes(bend: MitredBend) -> tuple[str, ...]:
