@@ -1,0 +1,146 @@
+"""Routes from one pose to another: the shortest through bends that can be bought, clear of every keep-out.
+
+All orders of bends are tried from many starts at once; the best few of all are made shorter together. What is
+returned is rebuilt from its bend table and looked at again, finely.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+
+from server.core.tube.route.checked import checked, room_of
+from server.core.tube.route.path import corners_of, orders_of
+from server.core.tube.route.problem import Asked, BendKind, Route, Routes
+from server.core.tube.route.reasons import why_none
+from server.core.tube.route.shorten import Batch, apart, held, score_of, shorter
+from server.core.tube.route.starts import tries
+from server.core.tube.space.vectors import Vector
+
+MOST_BENDS = 3
+APART, SAME = 0.06, 0.002
+"""How far starts are apart that are both made shorter, and routes on their way that count as two [m]."""
+ALIKE = 0.03
+"""Routes whose corners all lie nearer than this are shown as one [m]."""
+SHOWN = 6
+"""Routes returned at the most."""
+CLOSED = 1e-8
+"""Shortage of a bound that is rounding [m]."""
+
+Kinds = tuple[BendKind, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Effort:
+    """How much is tried. tries: of each order of bends. most: of all orders. looked_at: of those, the
+    shortest whose room beside keep-outs is looked at. taken: starts that are made shorter, by few steps, then
+    the best of them (kept) by more.
+    """
+
+    tries: int
+    most: int
+    looked_at: int
+    taken: int
+    steps: int
+    kept: int
+    more: int
+
+
+EFFORTS = (_Effort(384, 16_000, 1000, 32, 9, 12, 15), _Effort(3000, 60_000, 20_000, 160, 12, 60, 24))
+"""At first, and again where nothing was found."""
+
+
+def find_routes(asked: Asked) -> Routes:
+    """Routes found, fewest bends first, then the shortest.
+
+    Raises nothing: where there is none, the reason says what would help. Source: geometry.
+    """
+    for effort in EFFORTS:
+        found = [
+            route
+            for count in range(min(asked.most_bends, MOST_BENDS) + 1)
+            for route in _with(asked, count, effort)
+        ]
+        if found:
+            return Routes(_spread(sorted(found, key=lambda route: (len(route.kinds), route.length))))
+    return Routes((), why_none(asked))
+
+
+def _with(asked: Asked, count: int, effort: _Effort) -> list[Route]:
+    """Routes of so many bends."""
+    orders = list(product(dict.fromkeys(asked.bends), repeat=count))
+    if count < 2:
+        made = [(kinds, corners) for kinds in orders for corners in _direct(asked, kinds)]
+        return [route for kinds, corners in made for route in checked(asked, kinds, corners)]
+    return _finished(asked, orders, _shortened(asked, orders, effort)) if orders else []
+
+
+def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
+    """Corners of a run without a bend, or with one where the poses' lines meet."""
+    start, end = asked.start, asked.end
+    if not kinds:
+        yield (start.point, end.point)
+        return
+    lines = np.stack([start.flow, end.flow], axis=1)
+    (a, _), *_ = np.linalg.lstsq(lines, end.point - start.point, rcond=None)
+    yield (start.point, start.point + a * start.flow, end.point)
+
+
+def _shortened(asked: Asked, orders: Sequence[Kinds], effort: _Effort) -> Batch:
+    """The tries that promise most, not near each other, made shorter."""
+    every = orders_of(asked, orders)
+    which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
+    batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
+    score, _ = score_of(replace(asked, keep_outs=()), batch)
+    if asked.keep_outs and len(batch) > effort.looked_at:
+        batch = batch.of(np.argpartition(score, effort.looked_at)[: effort.looked_at])
+    if asked.keep_outs:
+        score, _ = score_of(asked, batch)
+    each = max(4, 2 * effort.taken // len(orders))
+    batch = shorter(asked, apart(batch, score, APART, effort.taken, each), effort.steps)
+    score, _ = score_of(asked, batch)
+    return shorter(asked, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
+
+
+def _finished(asked: Asked, orders: Sequence[Kinds], batch: Batch) -> list[Route]:
+    """The rows that are routes; those that touch a keep-out between the places looked at get more room."""
+    without = replace(asked, keep_outs=())
+    found: list[Route] = []
+    for _ in range(3):
+        batch = held(asked, batch)
+        score, short = score_of(asked, batch)
+        good = np.flatnonzero(short < CLOSED)
+        batch = apart(batch.of(good), score[good], SAME, SHOWN, SHOWN)
+        touching = []
+        for at, corners in enumerate(corners_of(asked, batch.unknowns)):
+            for route in checked(without, orders[batch.which[at]], tuple(corners)):
+                missing = -float(room_of(asked, route).min(initial=np.inf))
+                if missing <= 0.0:
+                    found.append(route)
+                else:
+                    batch.margin[at] += missing + 1e-6
+                    touching.append(at)
+        if not touching:
+            break
+        batch = shorter(asked, batch.of(np.array(touching)), 4)
+    return found
+
+
+def _spread(ordered: Sequence[Route]) -> tuple[Route, ...]:
+    """The first of those that are one, not more than are read; the shortest of all is always among them."""
+    kept: list[Route] = []
+    for route in ordered:
+        if not any(_alike(route, other) for other in kept):
+            kept.append(route)
+    shortest = min(kept, key=lambda route: route.length)
+    shown = kept[:SHOWN]
+    if not any(route is shortest for route in shown):
+        shown[-1] = shortest
+    return tuple(shown)
+
+
+def _alike(one: Route, other: Route) -> bool:
+    if len(one.corners) != len(other.corners):
+        return False
+    return all(float(np.linalg.norm(a - b)) < ALIKE for a, b in zip(one.corners, other.corners, strict=True))
