@@ -19,6 +19,7 @@ from server.features.engine import routes as engine
 from server.features.figuring import routes as figuring
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
+from server.features.keepouts import routes as keepouts
 from server.features.limits import routes as limits
 from server.features.log import routes as log
 from server.features.measuring import routes as measuring
@@ -30,6 +31,7 @@ from server.features.parts import routes as parts
 from server.features.patterns import routes as patterns
 from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
+from server.features.placing import routes as placing
 from server.features.ports import routes as ports
 from server.features.power import routes as power
 from server.features.printed import routes as printed
@@ -59,6 +61,8 @@ FEATURES = (
     engine,
     limits,
     ports,
+    placing,
+    keepouts,
     parts,
     suppliers,
     shelf,

@@ -79,6 +79,33 @@ class Fields:
             self.refuse(name, f"{label}: {text} is out of range.", accepts)
         return None if refused or asked is not None else typed
 
+    def point(
+        self, name: str, label: str, *, most: float, required: bool = False
+    ) -> tuple[Typed, ...] | None:
+        """A point as one text, three lengths: forward, left and up; a bare number is in mm.
+
+        most: how far off each may be [m]. Parted by spaces, or by semicolons where units are written apart.
+        """
+        text = self.raw(name)
+        accepts = "forward, left, up in mm, such as 400 250 -120; with units 15 1/2 in; 10 in; -5 in"
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts)
+            return None
+        parts = [part for part in (text.split(";") if ";" in text else text.split()) if part.strip()]
+        if len(parts) != 3:
+            self.refuse(name, f"{label}: {len(parts)} of three numbers.", accepts)
+            return None
+        try:
+            read_as = tuple(read(part.strip(), Kind.length, "mm") for part in parts)
+        except NotRead as problem:
+            self.refuse(name, f"{label}: {problem.message}", accepts)
+            return None
+        if any(abs(one.value) > most for one in read_as):
+            self.refuse(name, f"{label}: {text[:40]} is out of range.", f"{accepts}; up to {most:g} m")
+            return None
+        return read_as
+
     @staticmethod
     def _example(kind: Kind) -> str:
         try:

@@ -71,7 +71,7 @@ def test_a_route_passes_its_session_on_and_never_asks_it(path: Path) -> None:
     assert not called, f"{short(path)} calls {called}"
 
 
-ROWS_KEPT_IN = {"designing": "designs", "neighbouring": "neighbours"}
+ROWS_KEPT_IN = {"designing": "designs", "neighbouring": "neighbours", "placing": "places"}
 """Features whose rows a feature of their own keeps."""
 
 

@@ -33,6 +33,8 @@ USUAL: Mapping[str, Usual] = {
     "circumference": Usual(0.018, 0.56, "the way round a tube"),
     "bend_radius": Usual(0.01, 0.6, "the radius of a bend"),
     "gap": Usual(0.001, 0.3, "a gap"),
+    "offset": Usual(0.0025, 4.0, "an offset in a car"),
+    "tape": Usual(0.025, 4.0, "a tape in a car"),
     "overlap": Usual(0.008, 0.12, "an overlap"),
     "boost": Usual(0.1e5, 4e5, "a boost"),
     "hose_pressure": Usual(0.5e5, 25e5, "what a hose stands"),

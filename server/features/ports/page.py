@@ -9,9 +9,11 @@ from server.core.measure.estimate import Combined
 from server.core.measure.opening import DIMENSIONS, SIZES, WITH_FLAP, Reading
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, Frame, Stretch
+from server.core.tube.space.siting import Found
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.photos.page import Album
+from server.features.places.page import facing_words, place_words
 from server.features.readings.page import (
     READINGS_SHOWN,
     DimensionLink,
@@ -134,6 +136,8 @@ class Side:
     set_aside: bool
     picturing: FormState
     placing: FormState
+    found: Found
+    """Where it is."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -149,6 +153,8 @@ class PortPage(Page):
     number: int
     name: str
     about: str
+    where: str
+    """Where it is and which way it faces; empty where neither is known."""
     sizes: tuple[Size, ...]
     wanted: tuple[str, ...]
     contradiction: str
@@ -245,6 +251,12 @@ def _port_line(build: Face, port: PortFacts, subsystems: Mapping[int, str]) -> P
     )
 
 
+def _where(found: Found, build: Face) -> str:
+    place = place_words(found.place, build.system) if found.place is not None else ""
+    facing = f"faces {facing_words(found.facing, build.system)}" if found.facing is not None else ""
+    return "; ".join(part for part in (place, facing) if part)
+
+
 def _about(port: PortFacts, subsystems: Mapping[int, str]) -> str:
     """Role, shape, medium, place and subsystem in one line."""
     ending = "" if port.end_form.value in ("plain", port.shape) else f", {port.end_form.value}"
@@ -325,6 +337,7 @@ def port_page(
         number=port.number,
         name=port.name,
         about=_about(port, subsystems),
+        where=_where(side.found, build),
         sizes=tuple(combined_size(size, sizes[size], build.system) for size in SIZES if size in sizes),
         wanted=_wanted(port),
         contradiction=contradiction(sizes),

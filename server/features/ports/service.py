@@ -12,11 +12,13 @@ from server.core.measure.opening import DIMENSIONS, coarsely_taken, together
 from server.core.measure.opening import Reading as Taken
 from server.core.tube.port import PortFacts, wanted_sizes
 from server.core.tube.run import EndForm, Frame, Stretch
+from server.core.tube.space.siting import Found
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds.service import build_face, clashes, kept, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.photos import service as photos
 from server.features.photos.page import album
+from server.features.places.service import known_places
 from server.features.ports import forms, page, store
 from server.features.ports.tables import Port, Reading
 from server.web import urls
@@ -262,6 +264,7 @@ def port_page(
             port.removed_at is not None,
             FormState.of(picturing),
             FormState.of(placing),
+            known_places(session, build).get(port_id, Found()),
         ),
         told,
     )

@@ -1,0 +1,1 @@
+"""What pipes must stay clear of, in the car."""

@@ -1,0 +1,1 @@
+"""Where ports are: rows, forms and queries."""
