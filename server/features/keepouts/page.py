@@ -59,8 +59,8 @@ USUAL = "as is usual of it"
 CAUTION = Caution(
     "DANGER",
     "A brake or fuel line rubbed through, a steering shaft that jams: each can kill. What stands here is"
-    " taken for simple solids: look at the car itself, lock to lock, at droop and at bump. Never lie under a car"
-    " on a jack. Makers' clearances, local codes and licensed practice come first.",
+    " taken for simple solids: look at the car itself, lock to lock, at droop and at bump. Never lie under"
+    " a car on a jack. Makers' clearances, local codes and licensed practice come first.",
 )
 
 
