@@ -35,10 +35,11 @@ class VerdictWord(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """An answer as word and shape, with the probability where there is one."""
+    """An answer as word and shape, with the probability where there is one; rough: that may be points off."""
 
     word: VerdictWord
     percent: int | None = None
+    rough: bool = False
 
     @property
     def shape(self) -> str:

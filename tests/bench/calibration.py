@@ -13,14 +13,14 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone
-from math import inf, sqrt
+from math import sqrt
 from pathlib import Path
-from unittest.mock import patch
 
 import numpy as np
 from numpy.typing import NDArray
 from sqlmodel import Session, select
 
+from server.core.checks.answer import MOST_OFF
 from server.core.checks.at_once import facts_in_draws, look_at, margins_in_draws
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
@@ -28,7 +28,6 @@ from server.core.checks.judge import Judged, judge
 from server.core.checks.missing import NotMeasured
 from server.core.checks.register import rule, rules_for
 from server.core.checks.rule import Findings, Found, Rule, Verdict
-from server.core.measure import doubt
 from server.db import make_engine
 from server.features.builds import service as builds
 from server.features.builds.tables import Build
@@ -52,16 +51,17 @@ Marks = NDArray[np.bool_]
 
 @dataclass(frozen=True, slots=True)
 class Compared:
-    """One check: its chance as shown, by the first order alone, and as sampled. marked: it was worked
-    out draw by draw, which no page tells.
+    """One check: its chance as shown and as sampled. marked: every page that prints it calls it rough.
+
+    methods: how the margins in it were found.
     """
 
     code: str
     shown: float
-    first_order: float
     sampled: float
     draws: int
     marked: bool
+    methods: frozenset[str]
 
     @property
     def allowed(self) -> float:
@@ -78,8 +78,8 @@ class Compared:
 
     @property
     def falsely_marked(self) -> bool:
-        """Sampled by the program although the first order would have done."""
-        return self.marked and abs(self.first_order - self.sampled) <= self.allowed
+        """Called rough, yet near enough."""
+        return self.marked and self.agrees
 
 
 def sampled_chances(case: Case, rules: Sequence[Rule], draws: int, seed: int) -> dict[str, float]:
@@ -133,11 +133,11 @@ def _passes(one: Rule, facts: Facts, items: Iterable[str]) -> bool:
     return all(margins.get(item, -1.0) >= 0.0 for item in items)
 
 
-def measured(case: Case) -> dict[str, tuple[Judged, bool]]:
-    """By rule code, each check that rests on figures, and whether any was not left to the first order."""
+def measured(case: Case) -> dict[str, tuple[Judged, frozenset[str]]]:
+    """By rule code, each check that rests on figures, and how they were found."""
     judged, response = judge(case, rules_for(case.plan.place), Facts.at_best(case))
     return {
-        one.rule.code: (one, "Monte Carlo" in methods)
+        one.rule.code: (one, frozenset(methods))
         for one in judged
         if one.verdict is not Verdict.NOT_MEASURED
         and (methods := [response.method(i.output) for i in one.items if not i.found.yes_or_no])
@@ -151,16 +151,10 @@ def compare(case: Case, draws: int) -> list[Compared]:
     few = sampled_chances(case, [rule(code) for code in shown], draws // 10, seed=1)
     codes = [code for code, chance in few.items() if 0.5 * LEAST <= chance <= 1.0 - 0.5 * LEAST]
     sampled = sampled_chances(case, [rule(code) for code in codes], draws, seed=2) if codes else {}
-    first_order = shown
-    if any(shown[code][1] for code in codes):
-        with patch.object(doubt, "MOST_LEFT_OUT", inf):
-            first_order = measured(case)
+    found = {code: shown[code] for code, chance in sampled.items() if LEAST <= chance <= MOST}
     return [
-        Compared(
-            code, shown[code][0].probability, first_order[code][0].probability, chance, draws, shown[code][1]
-        )
-        for code, chance in sampled.items()
-        if LEAST <= chance <= MOST
+        Compared(code, one.probability, sampled[code], draws, one.off > MOST_OFF, methods)
+        for code, (one, methods) in found.items()
     ]
 
 
@@ -189,13 +183,14 @@ def show(found: Sequence[Compared]) -> None:
     by_rule: Mapping[str, list[Compared]] = defaultdict(list)
     for one in found:
         by_rule[one.code].append(one)
-    titles = ("rule", "checks", "agree", "marked", "false marks", "missed", "mean off", "worst off")
+    titles = ("rule", "checks", "agree", "drawn", "marked", "false marks", "missed", "mean off", "worst off")
     print("  ".join([titles[0].ljust(18), *(title.rjust(11) for title in titles[1:])]))
     for code, ones in [*sorted(by_rule.items()), ("all", list(found))]:
         missed = sum(not one.agrees and not one.marked for one in ones)
         cells = (
             str(len(ones)),
             f"{100 * np.mean([one.agrees for one in ones]):.1f} %",
+            str(sum("Monte Carlo" in one.methods for one in ones)),
             str(sum(one.marked for one in ones)),
             str(sum(one.falsely_marked for one in ones)),
             str(missed),
@@ -206,8 +201,8 @@ def show(found: Sequence[Compared]) -> None:
     for one in sorted((one for one in found if not one.agrees), key=lambda one: -one.off):
         how = "marked" if one.marked else "NOT marked"
         print(
-            f"{one.code}: shown {one.shown:.3f}, first order {one.first_order:.3f}, "
-            f"sampled {one.sampled:.3f}, {how}"
+            f"{one.code}: shown {one.shown:.3f}, sampled {one.sampled:.3f}, {how}, "
+            f"{', '.join(sorted(one.methods))}"
         )
 
 

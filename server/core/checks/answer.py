@@ -25,9 +25,12 @@ from server.core.units import Kind
 _WORTH_A_READING = 0.02
 """Chance of passing under which no reading will turn a check."""
 
-_ROUGH_FROM = 5e-4
+MOST_OFF = 0.02
+"""How far a chance may be off by how it was found, before that is told [-]."""
+
+_DISPUTED_FROM = 5e-4
 _MUCH_OF_THE_DOUBT = 0.1
-"""A chance is called rough between these chances, from this part of the variance on."""
+"""A chance is called disputed between these chances, from this part of the variance on."""
 
 _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
@@ -39,7 +42,7 @@ class Finding:
 
     item: its key. concerns: "piece", "joint", "port" or "run", with its number. margin: zero or more
     passes, in the rule's own unit. probability: of passing, None for a plain yes or no. value, doubt,
-    limit: [SI unit of kind].
+    limit: [SI unit of kind]. off: as `Check.off`.
     """
 
     item: str
@@ -53,6 +56,7 @@ class Finding:
     limit: float | None
     kind: Kind | None
     phrase: Phrase
+    off: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +79,9 @@ class Check:
 
     probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase:
     what is found, the worst item's, or what is missing. finding: the worst item. conceded: the reason,
-    where it was accepted. changed: limits of this rule that were changed for the build. rough: how much of
-    the doubt comes from how losses are reckoned, where authorities differ; None where that is little.
+    where it was accepted. changed: limits of this rule that were changed for the build. disputed: how much of
+    the doubt comes from how losses are reckoned, where authorities differ; None where that is little. off:
+    how far the probability may be off by how it was found [-], 0 where that is less than `MOST_OFF`.
     """
 
     rule: Rule
@@ -90,7 +95,8 @@ class Check:
     cure: Cure | None
     conceded: str | None
     changed: tuple[Changed, ...] = ()
-    rough: Phrase | None = None
+    disputed: Phrase | None = None
+    off: float = 0.0
 
     @property
     def holds_work(self) -> bool:
@@ -112,12 +118,14 @@ class Answers:
     """A run answered.
 
     all_pass: chance that every measured check passes at once, sampled jointly, None where none is measured.
+    off: how far that may be off [-], as `Check.off`.
     not_counted: how many checks are not measured and so not in it. flow: None where it can't be marched.
     loss_doubt: [Pa], None where it chokes. cost: of the loss, None without flow or fuel.
     """
 
     checks: tuple[Check, ...]
     all_pass: float | None
+    off: float
     not_counted: int
     flow: RunFlow | None
     loss_doubt: float | None
@@ -153,11 +161,11 @@ def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
     beside = Beside(judged)
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
+    all_pass, off = chance_of_all([item for one in measured for item in one.items], response)
     return Answers(
         checks=tuple(_check(case, one, beside, response) for one in judged),
-        all_pass=chance_of_all([item for one in measured for item in one.items], response)
-        if measured
-        else None,
+        all_pass=all_pass if measured else None,
+        off=_told_off(off),
         not_counted=len(judged) - len(measured),
         flow=flow,
         loss_doubt=response.doubt(LOSS) * flow.loss if flow is not None and flow.choked_at is None else None,
@@ -196,14 +204,23 @@ def _check(case: Case, judged: Judged, beside: Beside, response: Response) -> Ch
         cure=_cure(case, judged, beside, settles),
         conceded=conceded,
         changed=changed_limits(case, judged.rule),
-        rough=_rough(case, judged, response) if measured else None,
+        disputed=_disputed(case, judged, response) if measured else None,
+        off=_told_off(judged.off) if doubtful else 0.0,
     )
 
 
-def _rough(case: Case, judged: Judged, response: Response) -> Phrase | None:
+def _told_off(off: float) -> float:
+    return off if off > MOST_OFF else 0.0
+
+
+def _disputed(case: Case, judged: Judged, response: Response) -> Phrase | None:
     """What of the worst item's doubt comes from a method, where that is more than a little."""
     worst = judged.items[0] if judged.items else None
-    if worst is None or worst.found.yes_or_no or not _ROUGH_FROM <= judged.probability <= 1.0 - _ROUGH_FROM:
+    if (
+        worst is None
+        or worst.found.yes_or_no
+        or not _DISPUTED_FROM <= judged.probability <= 1.0 - _DISPUTED_FROM
+    ):
         return None
     methods = [(name, share) for name, share in response.shares(worst.output) if is_method(name)]
     if not methods or sum(share for _, share in methods) < _MUCH_OF_THE_DOUBT:
@@ -238,6 +255,7 @@ def _finding(item: Item) -> Finding:
         limit=about.limit,
         kind=about.kind,
         phrase=about.phrase,
+        off=_told_off(item.off),
     )
 
 

@@ -40,7 +40,8 @@ LOSS = "run|loss"
 class Item:
     """One judged item with its chance.
 
-    margin, doubt: in the rule's own unit, doubt 0 for a plain yes or no. probability: of passing [-].
+    margin, doubt: in the rule's own unit, doubt 0 for a plain yes or no. probability: of passing [-]. off:
+    how far that may be off by how it was found [-].
     """
 
     found: Found
@@ -49,6 +50,7 @@ class Item:
     margin: float
     doubt: float
     probability: float
+    off: float
 
     @property
     def is_tight(self) -> bool:
@@ -60,7 +62,8 @@ class Item:
 class Judged:
     """One rule judged: its items, worst first, what is missing, verdict and chance.
 
-    asked: counts as go. reads: the variables that it rests on.
+    asked: counts as go. reads: the variables that it rests on. off: how far the probability may be off by
+    how it was found [-].
     """
 
     rule: Rule
@@ -70,6 +73,7 @@ class Judged:
     probability: float
     asked: float
     reads: frozenset[str]
+    off: float
 
 
 def judge(
@@ -107,7 +111,7 @@ def judge(
             moved = facts_in_draws(facts, drawn, marched=marched)
             return _in_draws(looks, outputs, moved, wanted, count)
 
-    response = propagate_at_once(in_draws, names, inputs)
+    response = propagate_at_once(in_draws, names, inputs, limit=0.0)
     judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)
     return tuple(judged), response
 
@@ -138,16 +142,28 @@ def asked_of(facts: Facts, rule: Rule) -> float:
     return INJURY_ASKS if rule.rule_class is RuleClass.INJURY else facts.limit("chance.go")
 
 
-def chance_of_all(items: Iterable[Item], response: Response) -> float:
-    """Probability that every item passes: counted on the joint draws where more than one is in question."""
+def chance_of_all(items: Iterable[Item], response: Response) -> tuple[float, float]:
+    """Probability that every item passes, counted on the joint draws where more than one is in question.
+
+    And how far that may be off: two standard errors of what was counted, and the draws that could not be
+    worked out, which count as failed [-].
+    """
     items = tuple(items)
     if any(item.found.yes_or_no and item.margin < 0.0 for item in items):
-        return 0.0
+        return 0.0, 0.0
     in_question = [item for item in items if item.probability < _CERTAIN]
+    least = min(items, key=lambda item: item.probability, default=None)
+    if least is None:
+        return 1.0, 0.0
     if len(in_question) <= 1:
-        return min((item.probability for item in items), default=1.0)
-    joint = response.joint_probability((item.output, 0.0) for item in in_question)
-    return min(joint, *(item.probability for item in in_question))
+        return least.probability, least.off
+    joint, off = _counted([item.output for item in in_question], response)
+    return min(joint, least.probability), off
+
+
+def _counted(outputs: Sequence[str], response: Response) -> tuple[float, float]:
+    joint, error = response.joint_chance((out, 0.0) for out in outputs)
+    return joint, 2.0 * error + max(response.failed(out) for out in outputs)
 
 
 def _output(code: str, item: str) -> str:
@@ -168,26 +184,21 @@ def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
         except ValueError as fault:
             missing.append(Missing(found.item, Phrase("{fault}", {"fault": str(fault)})))
     items.sort(key=_worst_first)
-    probability = chance_of_all(items, response)
+    probability, off = chance_of_all(items, response)
     all_tight = all(item.probability >= asked or item.is_tight for item in items)
     verdict = verdict_of(probability, asked, facts.limit("chance.no_go"), all_tight)
     if missing and verdict is not Verdict.NO_GO:
         verdict = Verdict.NOT_MEASURED
-    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked, looked.reads)
+    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked, looked.reads, off)
 
 
 def _item(rule: Rule, found: Found, response: Response) -> Item:
     output = _output(rule.code, found.item)
     if found.yes_or_no:
-        return Item(found, found.about(), output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0)
-    return Item(
-        found,
-        found.about(),
-        output,
-        found.margin,
-        response.doubt(output),
-        response.probability_at_least(output, 0.0),
-    )
+        return Item(found, found.about(), output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0, 0.0)
+    doubt, chance = response.doubt(output), response.probability_at_least(output, 0.0)
+    _, off = _counted([output], response)
+    return Item(found, found.about(), output, found.margin, doubt, chance, off)
 
 
 def _worst_first(item: Item) -> tuple[float, bool, bool, float]:

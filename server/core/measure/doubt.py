@@ -12,8 +12,11 @@ How the first order is judged, for each output, with slope_i and curve_i the fir
   or down; the mean square of what the slopes and curves don't explain estimates them.
 - Where √(2 Σ curve² + that mean square) + |Σ curve|, the last being the shift of the mean, is more than
   `MOST_LEFT_OUT` of the first-order doubt, the output is sampled. Where all slopes vanish, any rest is more.
+- Where outputs are held to a limit, one whose limit lies some doubts away is worked out at its likeliest
+  failing point too (`failing`): where slopes alone get its chance wrong there, it is sampled as well.
 - Sampled is the expansion to second order, terms of two inputs together left out, where it comes within
-  `MOST_UNEXPLAINED` of that doubt on `LOOKED_AT` draws that are worked out; else the output itself.
+  `MOST_UNEXPLAINED` of that doubt on `LOOKED_AT` draws that are worked out, and its chance is right at the
+  failing point; else the output itself.
 
 Readings that can't be built: a ValueError from `make` at a moved reading, or from one output, counts as "not
 a number" there, and sends that output to Monte Carlo. Such draws meet no limit; the doubt is that of the
@@ -33,6 +36,8 @@ from scipy.special import ndtr
 
 from server.core.measure.draws import joint_draws
 from server.core.measure.estimate import Estimate
+from server.core.measure.failing import failing_of
+from server.core.measure.shares import ranked, variance_by_input
 
 T = TypeVar("T")
 Floats = NDArray[np.float64]
@@ -119,7 +124,8 @@ class Response:
 
     def failed(self, out: str) -> float:
         """Fraction of the draws that could not be worked out."""
-        return float(np.isnan(self.samples(out)).mean())
+        answer = self._answers[out]
+        return float(np.isnan(answer.value if answer.sampled is None else answer.sampled).mean())
 
     def shares(self, out: str) -> tuple[tuple[str, float], ...]:
         """(input, fraction of the output's variance that it causes), largest first, adding up to 1.
@@ -127,7 +133,7 @@ class Response:
         Empty where nothing causes any. A term of two inputs together is halved between them. In Monte Carlo
         terms within the noise of the draws are left out.
         """
-        return _ranked(self._moved, self._answers[out].parts)
+        return ranked(self._moved, self._answers[out].parts)
 
     def probability_at_least(self, out: str, limit: float) -> float:
         """Probability that the output is at least the limit [the output's unit].
@@ -152,24 +158,30 @@ class Response:
         how much they differ from their slopes: a control variate, which leaves less noise than counting the
         draws alone. It may pass the least of the single probabilities by that noise.
         """
+        return self.joint_chance(pairs)[0]
+
+    def joint_chance(self, pairs: Iterable[tuple[str, float]]) -> tuple[float, float]:
+        """`joint_probability`, and one standard error of it by the draws counted [-]; 0 where slopes tell it.
+
+        Source: the variance of a mean.
+        """
         asked = [(self._answers[out], limit) for out, limit in pairs]
         if any(math.isnan(answer.value) or math.isnan(limit) for answer, limit in asked):
-            return math.nan
+            return math.nan, math.nan
         if not asked:
-            return 1.0
-        sampled = [(answer, limit) for answer, limit in asked if answer.sampled is not None]
-        if any(
-            not np.isfinite(answer.slopes).all() or not math.isfinite(answer.value) for answer, _ in asked
-        ):
-            return float(_all_met(answer.draws(self._normal) >= limit for answer, limit in asked).mean())
+            return 1.0, 0.0
         slopes = np.stack([answer.slopes for answer, _ in asked])
         room = np.array([answer.value - limit for answer, limit in asked])
+        if not (np.isfinite(slopes).all() and np.isfinite(room).all()):
+            truly = _all_met(answer.draws(self._normal) >= limit for answer, limit in asked)
+            return _mean(truly.astype(float))
         chance = _normal_chance(slopes, room)
-        if not sampled:
-            return chance
+        if all(answer.sampled is None for answer, _ in asked):
+            return chance, 0.0
         truly = _all_met(answer.draws(self._normal) >= limit for answer, limit in asked)
         by_slopes = _all_met(room[:, np.newaxis] + slopes @ self._normal >= 0.0)
-        return min(max(chance + float(truly.mean()) - float(by_slopes.mean()), 0.0), 1.0)
+        differs, error = _mean(truly.astype(float) - by_slopes)
+        return min(max(chance + differs, 0.0), 1.0), error
 
 
 def propagate(
@@ -216,54 +228,75 @@ def propagate(
 
 
 def propagate_at_once(
-    ask: Ask, names: Sequence[str], inputs: Mapping[str, Estimate], *, seed: int = 20, draws: int = DRAWS
+    ask: Ask,
+    names: Sequence[str],
+    inputs: Mapping[str, Estimate],
+    *,
+    limit: float | None = None,
+    seed: int = 20,
+    draws: int = DRAWS,
 ) -> Response:
     """As `propagate`, the outputs asked for in many draws at once.
 
     ask: from the values of every input in doubt [SI], one array of draws each, the names of the outputs
     wanted and the number of draws, to the outputs, shape (draws, outputs); not a number where one can't be
-    worked out. names: of all outputs. Sources and errors as `propagate`.
+    worked out. names: of all outputs. limit: what every output is held to, in its own unit. Sources and
+    errors as `propagate`.
     """
     if draws < 2:
         raise ValueError("the joint sample needs at least 2 draws")
     moved = tuple(name for name, reading in inputs.items() if reading.doubt > 0.0)
 
-    def at(offsets: Floats, wanted: Sequence[str]) -> Floats:
+    def at(offsets: Floats, wanted: Sequence[int]) -> Floats:
         """The wanted outputs in each row, every input offset by so many of its doubts."""
         drawn = {
             name: inputs[name].value + inputs[name].doubt * offsets[:, k] for k, name in enumerate(moved)
         }
-        return ask(drawn, wanted, len(offsets))
+        return ask(drawn, [names[k] for k in wanted], len(offsets))
 
     normal = joint_draws(moved, seed, draws)
     signs = _probe_signs(normal)
     steps = np.eye(len(moved))
-    rows = at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), names)
+    rows = at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), range(len(names)))
     centre, above, below, probes = np.split(rows, np.cumsum([1, len(moved), len(moved)]))
     centre = centre[0]
     slopes, curves = _differences(centre, above, below)
     trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
-    answers = {out: _first_order(float(centre[k]), slopes[:, k]) for k, out in enumerate(names) if trusted[k]}
-    doubtful = [k for k in range(len(names)) if not trusted[k]]
+    found = {k: _first_order(float(centre[k]), slopes[:, k]) for k in np.flatnonzero(trusted).tolist()}
+    failing = failing_of(centre, slopes, curves, limit)
+    looked_into = [k for k in range(len(names)) if k not in found or k in failing.reach]
     bundles = len(rows)
-    if doubtful:
+    if looked_into:
         few = normal[:, :LOOKED_AT]
-        looked_at = at(few.T, [names[k] for k in doubtful])
-        bundles += few.shape[1]
-        for column, k in enumerate(doubtful):
-            if _curves_explain(looked_at[:, column], float(centre[k]), slopes[:, k], curves[:, k], few):
-                answers[names[k]] = _second_order(float(centre[k]), slopes[:, k], curves[:, k], normal)
-        doubtful = [k for k in doubtful if names[k] not in answers]
+        points = [failing.point(k) for k in failing.reach]
+        looked_at = at(np.stack([*few.T, *points]), looked_into)
+        bundles += len(looked_at)
+        for column, k in enumerate(looked_into):
+            drawn, at_points = np.split(looked_at[:, column], [few.shape[1]])
+            there = dict(zip(failing.reach, at_points.tolist(), strict=True)).get(k)
+            if k in found and there is not None and failing.slopes_hold(k, there):
+                continue
+            found.pop(k, None)
+            if (there is None or failing.curves_hold(k, there)) and _curves_explain(
+                drawn, float(centre[k]), slopes[:, k], curves[:, k], few
+            ):
+                found[k] = _second_order(float(centre[k]), slopes[:, k], curves[:, k], normal)
+    doubtful = [k for k in range(len(names)) if k not in found]
     if doubtful:
-        sampled = at(normal.T, [names[k] for k in doubtful])
+        sampled = at(normal.T, doubtful)
         bundles += draws
         for column, k in enumerate(doubtful):
-            answers[names[k]] = _sampled(float(centre[k]), slopes[:, k], sampled[:, column], normal)
-    return Response(MappingProxyType({out: answers[out] for out in names}), moved, normal, bundles)
+            found[k] = _sampled(float(centre[k]), slopes[:, k], sampled[:, column], normal)
+    return Response(MappingProxyType({out: found[k] for k, out in enumerate(names)}), moved, normal, bundles)
 
 
 def _all_met(marks: Iterable[NDArray[np.bool_]]) -> NDArray[np.bool_]:
     return np.asarray(np.logical_and.reduce(list(marks)))
+
+
+def _mean(counted: Floats) -> tuple[float, float]:
+    """Mean, and its standard error."""
+    return float(counted.mean()), float(counted.std()) / math.sqrt(counted.size)
 
 
 def _normal_chance(slopes: Floats, room: Floats) -> float:
@@ -354,37 +387,8 @@ def _sampled(value: float, slopes: Floats, samples: Floats, normal: Floats) -> _
     usable = np.isfinite(samples)
     finite = samples[usable]
     doubt = float(finite.std(ddof=1)) if finite.size > 1 else math.nan
-    parts = _variance_by_input(finite, normal[:, usable])
+    parts = variance_by_input(finite, normal[:, usable])
     return _Answer(value, doubt, "Monte Carlo", parts, slopes, _kept(samples.copy()))
-
-
-def _variance_by_input(samples: Floats, normal: Floats) -> Floats:
-    """Variance that each input causes, from the draws alone.
-
-    The output is expanded in z_i, (z_i² - 1)/√2 and z_i z_j, which are orthonormal for independent standard
-    normal inputs, so that squared coefficients are parts of the variance. A coefficient within four standard
-    errors of nothing is noise. Source: geometry (orthogonal expansion).
-    """
-    count = samples.size
-    if count < 2:
-        return np.zeros(len(normal))
-    centred = samples - samples.mean()
-    noise = 16.0 * float(centred.var()) / count
-    pairs = (normal * centred) @ normal.T / count
-    alone = np.stack([normal @ centred / count, np.diag(pairs) / math.sqrt(2.0)]) ** 2
-    together = pairs**2
-    np.fill_diagonal(together, 0.0)
-    alone[alone <= noise] = 0.0
-    together[together <= noise] = 0.0
-    return np.asarray(alone.sum(axis=0) + together.sum(axis=0) / 2.0)
-
-
-def _ranked(moved: Sequence[str], parts: Floats) -> tuple[tuple[str, float], ...]:
-    total = float(parts.sum())
-    if not total > 0.0:
-        return ()
-    shares = ((name, part / total) for name, part in zip(moved, parts.tolist(), strict=True) if part > 0.0)
-    return tuple(sorted(shares, key=lambda share: -share[1]))
 
 
 def _kept(samples: Floats) -> Floats:

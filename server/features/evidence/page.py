@@ -122,7 +122,7 @@ def check_sheet(
     return CheckSheet(
         line=line,
         class_words=rule.class_words,
-        chance=_chance(check.probability),
+        chance=_chance(check.probability, check.off),
         numbers=_numbers(check, system),
         limit=rule.limit,
         limits=_limits(check, system, changes, now),
@@ -145,12 +145,15 @@ def check_sheet(
 def verdict_words(verdict: Verdict) -> str:
     """A verdict as it stands in a frame: "GO 97 %"."""
     word = verdict.word.value.upper()
-    return word if verdict.percent is None else f"{word} {verdict.percent} %"
+    percent = "" if verdict.percent is None else f" {verdict.percent} %"
+    return word + percent + (" ROUGH" if verdict.rough else "")
 
 
-def _chance(probability: float | None) -> str:
+def _chance(probability: float | None, off: float) -> str:
     """The chance of passing in whole per cent, empty where nothing doubtful stands behind the answer."""
-    return "" if probability is None else f"{whole_percent(probability)} %"
+    if probability is None:
+        return ""
+    return f"{whole_percent(probability)} %" + (" rough" if off > 0.0 else "")
 
 
 def _numbers(check: Check, system: System) -> Table | None:
@@ -168,7 +171,7 @@ def _number(one: Finding, system: System) -> Row:
         value = show(one.value, one.kind, system, one.doubt).text
     if one.kind is not None and one.limit is not None:
         limit = show(one.limit, one.kind, system).text
-    passes = _chance(one.probability) or ("yes" if one.margin >= 0.0 else "no")
+    passes = _chance(one.probability, one.off) or ("yes" if one.margin >= 0.0 else "no")
     return Row((say(one.phrase, system), value, limit, passes))
 
 

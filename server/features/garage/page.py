@@ -217,7 +217,7 @@ def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[Design
             one.letter,
             one.subsystem_name,
             one.why,
-            Verdict(one.word, one.percent) if one.answered else None,
+            Verdict(one.word, one.percent, one.rough) if one.answered else None,
         )
         for one in sorted(designs, key=worst_first)
     )

@@ -353,7 +353,7 @@ def _use(use: Use, build_id: int, system: System) -> UseLine:
         subsystem=f"{use.subsystem.letter} {use.subsystem.name}",
         design=use.design.name if use.design is not None else "what is fitted",
         chosen=use.design is not None and use.design.chosen,
-        verdict=Verdict(word_of(check.verdict), percent),
+        verdict=Verdict(word_of(check.verdict), percent, percent is not None and check.off > 0.0),
         why=say(check.phrase, system),
         conceded=check.conceded is not None,
     )

@@ -232,7 +232,7 @@ def _line(build_id: int, item: DesignStanding, to_measure: int) -> SubsystemLine
         item.subsystem_name,
         item.design_name,
         why,
-        Verdict(item.word, item.percent) if group == "designed" else None,
+        Verdict(item.word, item.percent, item.rough) if group == "designed" else None,
         group,
     )
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from math import ceil
 from types import MappingProxyType
 from typing import Protocol
 
@@ -60,6 +61,7 @@ class DesignStanding:
     designs: int
     word: VerdictWord
     percent: int | None
+    rough: bool
     why: str
     checks: int
     open_no_go: bool
@@ -122,13 +124,15 @@ def overall(answers: Answers | None) -> Verdict:
     if answers is None or not answers.checks:
         return Verdict(VerdictWord.NOT_MEASURED)
     worst = worst_of([word_of(check.verdict) for check in answers.checks])
-    return _with_percent(worst, answers.all_pass)
+    return _with_percent(worst, answers.all_pass, answers.off)
 
 
-def _with_percent(word: VerdictWord, probability: float | None) -> Verdict:
+def _with_percent(word: VerdictWord, probability: float | None, off: float) -> Verdict:
     """A verdict with its chance, where the chance says more than the word does."""
     telling = word is VerdictWord.GO or (word is VerdictWord.TIGHT and (probability or 0.0) >= 0.5)
-    return Verdict(word, whole_percent(probability) if telling and probability is not None else None)
+    if probability is None or not telling:
+        return Verdict(word)
+    return Verdict(word, whole_percent(probability), off > 0.0)
 
 
 def whole_percent(probability: float) -> int:
@@ -136,6 +140,16 @@ def whole_percent(probability: float) -> int:
     if probability >= 1.0:
         return 100
     return max(0 if probability == 0.0 else 1, int(100 * probability))
+
+
+def rough_words(off: float) -> str:
+    """What a mark "rough" beside a chance says. off: [-]."""
+    return f"Rough: counted on drawn readings, its chance {off_words(off)}."
+
+
+def off_words(off: float) -> str:
+    """How far a chance may be off [-], said."""
+    return f"may be {ceil(off * 100.0)} points off"
 
 
 def has_open_no_go(answers: Answers | None) -> bool:
@@ -152,6 +166,7 @@ def count_words(answers: Answers | None) -> str:
     parts += [f"{words.count(word)} {word.value}" for word in WORST_FIRST[:3] if word in words]
     conceded = sum(1 for check in answers.checks if check.conceded)
     parts += [f"{conceded} conceded"] if conceded else []
+    parts += [f"chance {off_words(answers.off)}"] if overall(answers).rough else []
     return ", ".join(parts)
 
 
@@ -167,7 +182,7 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System, signe
     return CheckLine(
         code=check.rule.code,
         title=check.rule.title,
-        verdict=_with_percent(word, check.probability),
+        verdict=_with_percent(word, check.probability, check.off),
         why=_why(check, word, system),
         others=_other_words(check, system),
         settles=say(reading.phrase, system) if reading is not None else "",
@@ -195,7 +210,8 @@ def _changed_words(changed: Changed, system: System) -> str:
 def _why(check: Check, word: VerdictWord, system: System) -> str:
     """The first line of a check; a no-go whose every item would just pass says that its doubt fails it."""
     why = say(check.phrase, system)
-    why += f" {say(check.rough, system)}" if check.rough is not None else ""
+    why += f" {say(check.disputed, system)}" if check.disputed is not None else ""
+    why += f" {rough_words(check.off)}" if check.off > 0.0 else ""
     if word is not VerdictWord.NO_GO or check.probability is None or any(i.margin < 0.0 for i in check.items):
         return why
     return f"{why} With the doubt of the readings it passes in {check.probability * 100.0:.0f} of 100 cases."
@@ -314,6 +330,7 @@ def standing(
         designs=designs,
         word=verdict.word,
         percent=verdict.percent,
+        rough=verdict.rough,
         why=why,
         checks=len(checks),
         open_no_go=has_open_no_go(answers),

@@ -82,8 +82,8 @@ def test_a_chance_that_rests_on_the_method_says_so_and_asks_for_no_reading_of_it
     check = charge_loss(close_to_its_limit(case))
     assert check.probability is not None
     assert 0.3 < check.probability < 0.7
-    assert check.rough is not None
-    assert "how the loss of bends is reckoned: authorities differ" in say(check.rough, System.metric)
+    assert check.disputed is not None
+    assert "how the loss of bends is reckoned: authorities differ" in say(check.disputed, System.metric)
     assert check.settles is not None
     assert not check.settles.variable.startswith("method.")
 
@@ -96,8 +96,8 @@ def test_no_reading_is_asked_of_a_method() -> None:
     assert plain_name(case.plan, STEPS) == "how the loss of steps and cones is reckoned"
 
 
-def test_a_sound_chance_is_not_called_rough() -> None:
-    assert charge_loss(charge_case()).rough is None
+def test_a_sound_chance_is_not_called_disputed() -> None:
+    assert charge_loss(charge_case()).disputed is None
 
 
 def test_a_check_without_losses_does_not_rest_on_the_method() -> None:
