@@ -14,6 +14,8 @@ from sqlalchemy import Engine, create_engine, event
 from sqlalchemy.engine import Connection
 from sqlmodel import Field, Session, SQLModel
 
+from server.tables_used import watch
+
 SAFE_SQLITE = (3, 51, 3)
 """First SQLite version without the write-ahead-log reset fault (https://sqlite.org/wal.html#walresetbug)."""
 
@@ -48,12 +50,15 @@ class VersionedRow(Row):
 def make_engine(url: str) -> Engine:
     """An engine for a SQLite file or for PostgreSQL, with the pragmas of this project set on connect."""
     if not url.startswith("sqlite"):
-        return create_engine(url, pool_pre_ping=True)
+        engine = create_engine(url, pool_pre_ping=True)
+        watch(engine)
+        return engine
     engine = create_engine(
         url, module=pysqlite3, connect_args={"check_same_thread": False, "timeout": 5.0}, pool_size=10
     )
     event.listen(engine, "connect", _set_pragmas)
     event.listen(engine, "begin", _begin)
+    watch(engine)
     return engine
 
 

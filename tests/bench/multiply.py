@@ -40,7 +40,7 @@ def multiply(engine: Engine, times: int) -> None:
                 if made:
                     connection.execute(insert(table), made)
         build = SQLModel.metadata.tables["build"]
-        connection.execute(update(build).values(revision=new_revision()))
+        connection.execute(update(build).values(revision=new_revision(), stamps={}))
 
 
 def _letters(connection: Connection) -> list[str]:

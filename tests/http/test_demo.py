@@ -34,7 +34,7 @@ from tests.conftest import TEN_IN_THE_MORNING
 
 REDUCER = "101.6 to 80 mm reducer, lined silicone"
 HELD_BY_IT = "Offer the intake's hoses up dry, mark where the tubes are cut"
-DRAWN_BY_LOT = {"build.revision", "photo.name"}
+DRAWN_BY_LOT = {"build.revision", "build.stamps", "photo.name"}
 SUPPLIERS = {"Tarn Hose & Clamp", "Millrace Tube", "Corvid Fasteners", "Underhill Castings"}
 
 

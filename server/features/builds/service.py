@@ -3,7 +3,7 @@
 import hashlib
 from collections import OrderedDict
 from collections.abc import Callable, Collection, Mapping
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from threading import Lock
 from typing import Any, TypeVar, cast
@@ -14,6 +14,7 @@ from server.errors import BadInput, Clash, FieldError, Refused, Stale
 from server.features.builds import forms, page, store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.builds.tables import Build, Subsystem
+from server.tables_used import NOT_STAMPED, noting_reads, rests_on, take_written
 
 T = TypeVar("T")
 
@@ -50,8 +51,31 @@ def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> Subsys
 
 
 def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T:
-    """A derived value, worked out once for each state of the build and kept in memory only."""
-    return _kept(_of_builds, KEPT_OF_BUILDS, (build.id, build.revision, *name), make)
+    """A derived value, kept in memory until somebody writes to a table that it was made from.
+
+    `make` reads whatever it needs through its session or takes what is kept: which tables that were is noted
+    meanwhile. It may bring nothing else of the build along, and `name` tells all that it depends on besides.
+    """
+    key = (build.id, build.revision, *name)
+    found: _Kept | None = _recall(_of_builds, key)
+    if found is None or any(build.stamp_of(table) != stamp for table, stamp in found.stamps):
+        with noting_reads() as tables:
+            value = make()
+        found = _Kept(
+            value, tuple((table, build.stamp_of(table)) for table in {*tables, Build.__tablename__})
+        )
+        if NOT_STAMPED not in tables:
+            _remember(_of_builds, KEPT_OF_BUILDS, key, found)
+    rests_on([table for table, _ in found.stamps])
+    return cast(T, found.value)
+
+
+@dataclass(frozen=True, slots=True)
+class _Kept:
+    """A value with the tables that it was made from, each as it stood then."""
+
+    value: Any
+    stamps: tuple[tuple[str, str], ...]
 
 
 def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
@@ -60,26 +84,34 @@ def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
     For what costs much and rests on one frozen value: it outlives changes elsewhere in the build. The
     value's `repr` must tell all of it.
     """
-    return _kept(_by_input, KEPT_BY_INPUT, (name, hashlib.sha256(repr(value).encode()).digest()), make)
+    key = (name, hashlib.sha256(repr(value).encode()).digest())
+    found: _Kept | None = _recall(_by_input, key)
+    if found is None:
+        found = _Kept(make(), ())
+        _remember(_by_input, KEPT_BY_INPUT, key, found)
+    return cast(T, found.value)
 
 
-def _kept(memory: Memory, most: int, key: tuple[object, ...], make: Callable[[], T]) -> T:
+def _recall(memory: Memory, key: tuple[object, ...]) -> Any:
     with _memory_lock:
         if key in memory:
             memory.move_to_end(key)
-            return cast(T, memory[key])
-    answer = make()
+        return memory.get(key)
+
+
+def _remember(memory: Memory, most: int, key: tuple[object, ...], value: object) -> None:
     with _memory_lock:
-        memory[key] = answer
+        memory[key] = value
+        memory.move_to_end(key)
         while len(memory) > most:
             memory.popitem(last=False)
-    return answer
 
 
 def after_write(session: Session, path: Mapping[str, Any]) -> None:
-    """After any write below a build's address, its derived values are no longer those kept."""
+    """After any write below a build's address: what was derived from the tables written is out of date."""
     if "build_id" in path:
-        store.touch(session, int(path["build_id"]))
+        store.touch_tables(session, int(path["build_id"]), take_written(session))
+        take_written(session)
 
 
 def create_build(session: Session, form: forms.BuildForm, now: datetime) -> int:

@@ -1,7 +1,8 @@
 """Queries on builds and subsystems."""
 
 import uuid
-from dataclasses import dataclass
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
@@ -28,6 +29,11 @@ class BuildFace:
     stage: str
     revision: str
     budget_minor: int | None = None
+    stamps: Mapping[str, str] = field(default_factory=dict, compare=False)
+
+    def stamp_of(self, table: str) -> str:
+        """Changes with every write to the build's rows in that table."""
+        return self.stamps.get(table, self.revision)
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +66,7 @@ def face(build: Build) -> BuildFace:
         build.stage,
         build.revision,
         build.budget_minor,
+        build.stamps,
     )
 
 
@@ -82,8 +89,19 @@ def add_build(session: Session, build: Build) -> Build:
 
 
 def touch(session: Session, build_id: int) -> None:
-    """Mark that something in the build changed."""
-    session.exec(update(Build).where(col(Build.id) == build_id).values(revision=new_revision()))
+    """Mark that anything in the build may have changed."""
+    session.exec(update(Build).where(col(Build.id) == build_id).values(revision=new_revision(), stamps={}))
+
+
+def touch_tables(session: Session, build_id: int, tables: Collection[str]) -> None:
+    """Mark that the build's rows in these tables changed.
+
+    The row is locked before its stamps are read: two who write at once must not undo each other's.
+    """
+    stands = select(Build.stamps).where(col(Build.id) == build_id).with_for_update()
+    stamps, stamp = session.exec(stands).one(), new_revision()
+    changed = {**stamps, **dict.fromkeys(sorted(tables), stamp)}
+    session.exec(update(Build).where(col(Build.id) == build_id).values(stamps=changed))
 
 
 def edit_build(session: Session, build_id: int, version: int, values: dict[str, object]) -> bool:

@@ -2,13 +2,17 @@
 
 from datetime import datetime
 
+from sqlalchemy import JSON, Column
 from sqlmodel import Field, UniqueConstraint
 
 from server.db import VersionedRow
 
 
 class Build(VersionedRow, table=True):
-    """One car's conversion. `revision` changes with every write anywhere in the build."""
+    """One car's conversion.
+
+    `revision` names a state of all its rows; `stamps`, by table, that of the rows that were written since.
+    """
 
     __tablename__ = "build"
 
@@ -21,6 +25,7 @@ class Build(VersionedRow, table=True):
     car_state: str = Field(default="on wheels", max_length=20)
     stage: str = Field(default="measuring", max_length=40)
     revision: str = Field(max_length=32)
+    stamps: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))
     created_at: datetime
 
 

@@ -245,16 +245,14 @@ class Survey:
     bills: tuple[Bill, ...]
 
 
-def standings(
-    session: Session, build: BuildFace, around: Surroundings | None = None
-) -> tuple[DesignStanding, ...]:
-    """Where each subsystem stands: its chosen design, else its latest one. `around` where already read."""
-    return survey(session, build, around).standings
+def standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
+    """Where each subsystem stands: its chosen design, else its latest one."""
+    return survey(session, build).standings
 
 
-def survey(session: Session, build: BuildFace, around: Surroundings | None = None) -> Survey:
-    """All designs of a build, read once for each state of it. `around` where already read."""
-    return builds.kept(build, ("survey",), lambda: _survey(session, around or surroundings(session, build)))
+def survey(session: Session, build: BuildFace) -> Survey:
+    """All designs of a build, read once for each state of it."""
+    return builds.kept(build, ("survey",), lambda: _survey(session, surroundings(session, build)))
 
 
 def _survey(session: Session, around: Surroundings) -> Survey:

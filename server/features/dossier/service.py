@@ -130,4 +130,5 @@ def _engine(
     bears = answers is not None and Place(subsystem.kind) in ENGINE_BEARS_ON
     if numbers is None or not bears:
         return None
-    return builds.kept(build, ("engine answered",), lambda: engine.answered(numbers, build))
+    rests_on = (numbers, build.system)
+    return builds.kept_for("engine answered", rests_on, lambda: engine.answered(numbers, build))

@@ -25,7 +25,7 @@ def power_page(
     """
     build = builds.build_face(session, build_id)
     numbers = engine_numbers(session, build)
-    curves = None if numbers is None else builds.kept(build, ("power",), lambda: _curves(numbers))
+    curves = None if numbers is None else builds.kept_for("power", numbers, lambda: _curves(numbers))
     texts = {name: typed.get(name, "") for name in page.LABELS}
     if numbers is None or curves is None:
         return page.power_page(build, now.date(), None, None, texts, None), 200

@@ -68,7 +68,7 @@ def subsystems_page(
     around = designs.surroundings(session, build)
     return page.subsystems_page(
         build=build,
-        standings=designs.standings(session, build, around),
+        standings=designs.standings(session, build),
         ports=around.ports,
         aside=builds.subsystems_aside(session, build_id),
         first=int(first) if first.isascii() and first.isdigit() and len(first) < 7 else 0,

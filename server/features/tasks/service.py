@@ -24,7 +24,7 @@ from server.features.setbacks.page import setback_line
 from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.service import PIECES, Book, WorkState, wait_hold, work_state
+from server.features.work.service import PIECES, Book, WorkState, book_of, wait_hold, work_state
 from server.features.work.store import WaitRow
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
@@ -235,7 +235,7 @@ def task_page(
         row.version,
         row.note,
         _ties(build, state, task_id, refused),
-        kept(build, ("candidates",), lambda: _candidates(state.book)),
+        kept(build, ("candidates",), lambda: _candidates(book_of(session, build))),
         find,
         album(photos.photos_of_many(session, build_id, "task", (task_id,), now).get(task_id, ())),
         news_of(session, build, told, now),

@@ -78,7 +78,7 @@ def book_of(session: Session, build: BuildFace) -> Book:
 
 def _read_book(session: Session, build: BuildFace) -> Book:
     around = surroundings(session, build)
-    designs = survey(session, build, around)
+    designs = survey(session, build)
     return Book(
         store.load_rows(session, build.id),
         tuple(around.subsystems.values()),
@@ -114,8 +114,11 @@ def _supplies_of(book: Book, today: date) -> Mapping[int, Supply]:
 
 def titles(session: Session, build: BuildFace) -> Mapping[int, str]:
     """The title of each task, by its number."""
-    rows = book_of(session, build).rows
-    return kept(build, ("titles",), lambda: {row.plan.id: row.plan.title for row in rows.tasks})
+
+    def make() -> Mapping[int, str]:
+        return {row.plan.id: row.plan.title for row in book_of(session, build).rows.tasks}
+
+    return kept(build, ("titles",), make)
 
 
 def derive(book: Book, now: datetime) -> WorkState:
