@@ -80,6 +80,17 @@ GOOD: Mapping[str, dict[str, Any]] = {
             {"point_mm": [0, 600, 0], "distance_mm": 510.0, "doubt_mm": 0.5},
         ]
     },
+    "route": {
+        "start": {"point_mm": [0, 0, 0], "direction": [1, 0, 0]},
+        "end": {"point_mm": [300, 200, 0], "direction": [1, 0, 0]},
+        "bends": [
+            {"radius_mm": 100, "angle_deg": 90, "may_cut_down": False, "leg_in_mm": 0, "leg_out_mm": 0}
+        ],
+        "shortest_straight_mm": 0,
+        "outside_diameter_mm": 50,
+        "most_bends": 2,
+        "keep_outs": [{"shape": "ball", "centre_mm": [300, 0, 0], "radius_mm": 40, "gap_mm": 5}],
+    },
 }
 
 

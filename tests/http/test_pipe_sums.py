@@ -1,5 +1,6 @@
 """The sums on pipes as a script asks them, and as a person types them."""
 
+import math
 from typing import Any
 from urllib.parse import urlencode
 
@@ -66,12 +67,12 @@ def test_three_tapes_leave_two_places_each_with_its_doubt(bench: Browser) -> Non
     assert "don't meet" in ask(bench, "trilateration", far)["reason"]
 
 
-@pytest.mark.parametrize("name", ["mitre", "offset", "bend-table", "trilateration"])
+@pytest.mark.parametrize("name", ["mitre", "offset", "bend-table", "trilateration", "route"])
 def test_each_example_gets_its_answer_on_a_page(bench: Browser, name: str) -> None:
     empty = bench.get_json(f"/sums/{name}")
     assert empty["found"] is None
     found = bench.get_json(empty["example"])["found"]
-    assert found["figures"] or found["tables"]
+    assert found["figures"] or found["tables"] or found["parts"]
     assert not found["reason"]
 
 
@@ -88,3 +89,34 @@ def test_a_corner_at_fault_is_told_beside_the_corners_as_typed(bench: Browser) -
     twice = bench.get("/sums/bend-table", params={"vertices_mm": "0 0 0; 0 0 0; 9 0 0", "radii_mm": "95"})
     assert twice.status_code == 422
     assert "in the same place" in twice.text
+
+
+def test_a_step_through_two_elbows(bench: Browser) -> None:
+    """Worked by hand: 300 mm ahead, 200 to the left, radius 100: 100 mm of straight, two quarter circles."""
+    (found, *_) = ask(bench, "route", GOOD["route"])["routes"]
+    assert found["length_mm"] == pytest.approx(100.0 + math.pi * 100.0)
+    assert sum(found["straights_mm"]) == pytest.approx(100.0)
+    assert [(bend["angle_deg"], abs(bend["rotation_deg"])) for bend in found["bends"]] == [
+        (pytest.approx(90.0), pytest.approx(0.0)), (pytest.approx(90.0), pytest.approx(180.0)),
+    ]  # fmt: skip
+    assert found["vertices_mm"][0] == [0, 0, 0]
+    assert found["vertices_mm"][-1] == pytest.approx([300, 200, 0])
+    assert found["closure_mm"] < 1e-6
+
+
+def test_a_route_is_typed_as_it_is_sent(bench: Browser) -> None:
+    """The same step, with a crate in its way by which no elbow passes; the page says so, not a trace."""
+    typed = {
+        "start.point_mm": "0 0 0", "start.direction": "1 0 0",
+        "end.point_mm": "300 200 0", "end.direction": "2 0 0",
+        "bends[0].radius_mm": "10 cm", "bends[0].angle_deg": "90",
+        "shortest_straight_mm": "0", "outside_diameter_mm": "50", "most_bends": "2",
+        "keep_outs[0].shape": "box", "keep_outs[0].centre_mm": "150 100 0",
+        "keep_outs[0].half_sizes_mm": "90 20 90", "keep_outs[0].axes": "1 0 0; 0 1 0; 0 0 1",
+    }  # fmt: skip
+    assert bench.get_json(f"/sums/route?{urlencode(typed)}")["found"]["reason"]
+    clear = {name: text for name, text in typed.items() if "keep_outs" not in name}
+    assert bench.get_json(f"/sums/route?{urlencode(clear)}")["found"]["parts"]
+    wrong = bench.get("/sums/route", params=typed | {"start.direction": "ahead 0 0"})
+    assert wrong.status_code == 422
+    assert "ahead is not a number" in wrong.text

@@ -17,7 +17,9 @@ NO_OBJECTS = (b"", b"{", b"[]", b"null", b"7", b'"text"', b"\xff\xfe", b"[" * 20
 NO_NUMBERS: tuple[Any, ...] = (True, None, [1], {"value": 1}, "12", float("nan"), float("inf"), 10**400)
 NO_TEXTS: tuple[Any, ...] = (5, True, None, ["5 mm"])
 NO_LISTS: tuple[Any, ...] = ({}, True, None, "[]", 5)
-MAY_BE_LEFT_OUT = {"bends", "instrument_floor_mm", "paper_mm"}
+NO_PARTS: tuple[Any, ...] = ([], True, None, "{}", 5)
+WRONG: dict[type, tuple[Any, ...]] = {list: NO_LISTS, str: NO_TEXTS, dict: NO_PARTS}
+MAY_BE_LEFT_OUT = {"bends", "keep_outs", "instrument_floor_mm", "paper_mm"}
 
 
 def hostile() -> list[Case]:
@@ -30,9 +32,7 @@ def hostile() -> list[Case]:
             rest = {key: value for key, value in good.items() if key != field}
             cases.append((f"{name} without {field}", name, field, json.dumps(rest).encode()))
         for field, value in good.items():
-            wrong = (
-                NO_LISTS if isinstance(value, list) else NO_TEXTS if isinstance(value, str) else NO_NUMBERS
-            )
+            wrong = WRONG.get(type(value), NO_NUMBERS)
             cases += [
                 (f"{name} {field}={str(bad)[:9]}", name, field, json.dumps(good | {field: bad}).encode())
                 for bad in wrong
@@ -44,6 +44,9 @@ ONE = {"value_mm": 1, "doubt_mm": 1}
 BEND = {"angle_deg": 90, "radius_mm": 95}
 TURN = {"straight_mm": 100, "rotation_deg": 0, "angle_deg": 90, "radius_mm": 95}
 TAPE = {"point_mm": [0, 0, 0], "distance_mm": 400, "doubt_mm": 1}
+ROUTE = GOOD["route"]
+POSE = {"point_mm": [0, 0, 0], "direction": [1, 0, 0]}
+CRATE = {"shape": "box", "centre_mm": [0, 0, 0], "half_sizes_mm": [10, 20, 30], "gap_mm": 5}
 NAMED = [
     ("combine", "readings[1].doubt_mm", {"readings": [ONE, ONE | {"doubt_mm": 0}]}),
     ("combine", "readings[0].value_mm", {"readings": [{"doubt_mm": 1}]}),
@@ -92,6 +95,21 @@ NAMED = [
     ("bend-table", "rows", GOOD["bend-table"] | {"rows": [TURN]}),
     ("bend-table", "last_straight_mm", {"rows": [TURN]}),
     ("bend-table", "rows[0].angle_deg", {"rows": [TURN | {"angle_deg": 180}], "last_straight_mm": 50}),
+    ("route", "start.direction", ROUTE | {"start": POSE | {"direction": [0, 0, 0]}}),
+    ("route", "end.direction[1]", ROUTE | {"end": POSE | {"direction": [0, "up", 0]}}),
+    ("route", "end.point_mm", ROUTE | {"end": POSE | {"point_mm": [1, 2]}}),
+    ("route", "start.colour", ROUTE | {"start": POSE | {"colour": 1}}),
+    ("route", "bends[0].angle_deg", ROUTE | {"bends": [BEND | {"angle_deg": 180}]}),
+    ("route", "bends[0].radius_mm", ROUTE | {"bends": [BEND | {"radius_mm": 0}]}),
+    ("route", "bends[0].may_cut_down", ROUTE | {"bends": [BEND | {"may_cut_down": "yes"}]}),
+    ("route", "bends", ROUTE | {"bends": [BEND] * 13}),
+    ("route", "most_bends", ROUTE | {"most_bends": 4}),
+    ("route", "keep_outs[0].shape", ROUTE | {"keep_outs": [{"shape": "cone", "gap_mm": 5}]}),
+    ("route", "keep_outs[0].radius_mm", ROUTE | {"keep_outs": [{"shape": "ball", "centre_mm": [0, 0, 0]}]}),
+    ("route", "keep_outs[0].radius_mm", ROUTE | {"keep_outs": [CRATE | {"radius_mm": 5}]}),
+    ("route", "keep_outs[0].axes", ROUTE | {"keep_outs": [CRATE | {"axes": [[1, 0, 0]] * 3}]}),
+    ("route", "keep_outs[0].axes", ROUTE | {"keep_outs": [CRATE | {"axes": [[0, 0, 0]] * 3}]}),
+    ("route", "keep_outs[0].gap_mm", ROUTE | {"keep_outs": [CRATE | {"gap_mm": -1}]}),
     ("trilateration", "tapes", {"tapes": GOOD["trilateration"]["tapes"][:2]}),
     ("trilateration", "tapes[0].distance_mm", {"tapes": [TAPE | {"distance_mm": -1}, TAPE, TAPE]}),
     ("trilateration", "tapes[2].point_mm", {"tapes": [TAPE, TAPE, TAPE | {"point_mm": [1, 2]}]}),

@@ -21,6 +21,7 @@ MOST_REACH = 100_000.0
 """How far a point may be from its datum [mm]."""
 ABSOLUTE = "absolute"
 GAUGE = "gauge"
+YES = "yes"
 
 
 class Asked(BaseModel):
@@ -82,6 +83,41 @@ Point = Annotated[list[Coordinate], Field(min_length=3, max_length=3)]
 """Forward, left and up of a datum [mm]: x, y, z of ISO 8855."""
 
 
+Component = Annotated[float, Field(ge=-MOST_REACH, le=MOST_REACH, allow_inf_nan=False)]
+Direction = Annotated[list[Component], Field(min_length=3, max_length=3)]
+"""Forward, left and up, of any length but nothing."""
+
+
+def direction(title: str) -> Any:
+    """One direction."""
+    return Field(
+        title=title,
+        description=f"{title}, x, y and z of any length",
+        examples=["1 0 0"],
+        json_schema_extra={"numbers": True, "accepts": "three numbers, not all 0: 1 0 0"},
+    )
+
+
+def directions(title: str, *, default: Any = ...) -> Any:
+    """Three directions; a person parts them by semicolons."""
+    return Field(
+        default,
+        title=title,
+        description=f"{title}, x, y and z of each, of any length",
+        min_length=3,
+        max_length=3,
+        examples=["1 0 0; 0 1 0; 0 0 1"],
+        json_schema_extra={
+            "directions": True, "accepts": "three directions, square to each other: 1 0 0; 0 1 0; 0 0 1"
+        },
+    )  # fmt: skip
+
+
+def yes_or_no(title: str) -> Any:
+    """Whether something is so; it is not where nothing is said."""
+    return Field(default=False, title=title, json_schema_extra={"accepts": "true or false"})
+
+
 def points(title: str, *, least: int, most: int = MOST_ROWS, default: Any = ...) -> Any:
     """A list of points; a person types three numbers for each, and parts the points by semicolons."""
     return Field(
@@ -98,9 +134,10 @@ def points(title: str, *, least: int, most: int = MOST_ROWS, default: Any = ...)
     )  # fmt: skip
 
 
-def point(title: str) -> Any:
+def point(title: str, *, default: Any = ...) -> Any:
     """One point."""
     return Field(
+        default,
         title=title,
         description=f"{title}, x, y and z [mm]",
         examples=["310 220 140"],
@@ -126,15 +163,18 @@ def lengths(
     )  # fmt: skip
 
 
-def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS) -> Any:
-    """A list of objects, of one or more where `least` is not 0. A page has room for `MOST_ROWS` of them."""
+def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS, shown: int = 3) -> Any:
+    """A list of objects, of one or more where `least` is not 0. A page has room for `MOST_ROWS` of them.
+
+    shown: rows on an empty page.
+    """
     some = "one or more" if least else "none or more"
     return Field(
         ... if least else [],
         title=title,
         min_length=least or None,
         max_length=most,
-        json_schema_extra={"accepts": f"a list of {some}, up to {most}: {item}"},
+        json_schema_extra={"shown": shown, "accepts": f"a list of {some}, up to {most}: {item}"},
     )
 
 
@@ -188,13 +228,33 @@ def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, obje
         elif "whole" in noted:
             asked[name] = int(text) if re.fullmatch(r"[0-9]{1,9}", text) else text
         elif "points" in noted:
-            parts = [part for part in re.split(r"[;\n]", text) if part.strip()]
-            asked[name] = [_lengths_typed(fields, before + name, field, part) for part in parts]
+            asked[name] = [_lengths_typed(fields, before + name, field, part) for part in _parted(text)]
+        elif "directions" in noted:
+            asked[name] = [_numbers_typed(fields, before + name, field, part) for part in _parted(text)]
+        elif "numbers" in noted:
+            asked[name] = _numbers_typed(fields, before + name, field, text)
+        elif field.annotation is bool:
+            asked[name] = text == YES
         elif "point" in noted or "lengths" in noted:
             asked[name] = _lengths_typed(fields, before + name, field, text)
         elif item_model(field) is None and whole_model(field) is None:
             asked[name] = text
     return asked
+
+
+def _parted(text: str) -> list[str]:
+    return [part for part in re.split(r"[;\n]", text) if part.strip()]
+
+
+def _numbers_typed(fields: Fields, name: str, field: FieldInfo, text: str) -> list[float]:
+    """Bare numbers one after the other. What can't be read is noted."""
+    found = []
+    for part in re.split(r"[;\s]+|,\s+", text.strip()):
+        try:
+            found.append(float(part.replace("\N{MINUS SIGN}", "-").replace(",", ".")))
+        except ValueError:
+            fields.refuse(name, f"{field.title or name}: {part} is not a number.", accepts(field))
+    return found
 
 
 def _lengths_typed(fields: Fields, name: str, field: FieldInfo, text: str) -> list[float]:

@@ -13,9 +13,6 @@ from server.errors import BadInput, FieldError, Refused
 from server.features.bench import forms, page
 from server.web.json_body import extras, item_model, whole_model
 
-ROWS_SHOWN = 3
-"""Rows of a list on an empty page; one more is always free."""
-
 Answering = tuple[type[forms.Asked], Callable[[Any], page.Answer]]
 """What a sum is asked, and how it answers."""
 
@@ -63,10 +60,10 @@ def _blocks(model: type[BaseModel], typed: Mapping[str, str]) -> list[page.Block
             blocks.append(page.Block(name, "", ((_entry(name, field, hinted=True),),)))
             continue
         filled = forms.filled_rows(item, name, typed)
-        count = min(max(ROWS_SHOWN, 2 + max(filled, default=0)), _most_rows(field))
+        count = min(max(extras(field)["shown"], 2 + max(filled, default=-1)), _most_rows(field))
         rows = tuple(
             tuple(
-                _entry(f"{name}[{number}].{part}", inner, hinted=number == 0)
+                _entry(f"{name}[{number}].{part}", inner, hinted=number == 0, one_of_many=True)
                 for part, inner in item.model_fields.items()
             )
             for number in range(count)
@@ -81,8 +78,13 @@ def _most_rows(field: FieldInfo) -> int:
     return min(*most, forms.MOST_ROWS)
 
 
-def _entry(name: str, field: FieldInfo, *, hinted: bool) -> page.Entry:
+def _entry(name: str, field: FieldInfo, *, hinted: bool, one_of_many: bool = False) -> page.Entry:
+    """One field; a choice in a row that may stay free starts with none."""
     options = get_args(field.annotation) if get_origin(field.annotation) is Literal else ()
+    if field.annotation is bool:
+        options = ("", forms.YES)
+    elif options and one_of_many:
+        options = ("", *options)
     unit = extras(field).get("unit", "")
     return page.Entry(
         name, field.title or name, _hint(field) if hinted and not options else "", unit, options

@@ -3,12 +3,25 @@
 The names and units of the fields are fixed: scripts of other people call them.
 """
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
 from server.core.units import Kind
-from server.features.bench.forms import Asked, Point, lengths, number, point, points, rows, whole
+from server.features.bench.forms import (
+    Asked,
+    Direction,
+    Point,
+    direction,
+    directions,
+    lengths,
+    number,
+    point,
+    points,
+    rows,
+    whole,
+    yes_or_no,
+)
 
 MOST_ORDINATES = 360
 
@@ -93,3 +106,67 @@ class TrilaterationIn(Asked):
     """Three tapes from three known points to one."""
 
     tapes: list[TapeIn] = rows("Tapes", "{point_mm, distance_mm, doubt_mm}", least=3, most=3)
+
+
+MOST_KINDS = 12
+MOST_KEEP_OUTS = 20
+
+
+class PoseIn(Asked):
+    """An end of a route."""
+
+    point_mm: Point = point("Place")
+    direction: Direction = direction("Direction of flow")
+
+
+class BendKindIn(Asked):
+    """A bend that can be bought."""
+
+    radius_mm: float = _length("Radius", 95.0)
+    angle_deg: float = number("Bend", Kind.angle, "°", 90.0, least=1.0, most=179.0)
+    may_cut_down: bool = yes_or_no("May be cut down")
+    leg_in_mm: float = number("Leg before", Kind.length, "mm", 50.0, least=0.0, most=10_000.0, default=0.0)
+    leg_out_mm: float = number("Leg after", Kind.length, "mm", 50.0, least=0.0, most=10_000.0, default=0.0)
+
+
+class KeepOutIn(Asked):
+    """What the pipe must stay clear of: a ball, a capsule or a box; each has its own of these fields."""
+
+    shape: Literal["ball", "capsule", "box"] = Field(
+        title="Shape", json_schema_extra={"accepts": "one of: ball, capsule, box"}
+    )
+    gap_mm: float = number("Gap to keep", Kind.length, "mm", 15.0, least=0.0, most=10_000.0, default=0.0)
+    centre_mm: Point | None = point("Centre", default=None)
+    radius_mm: float | None = number(
+        "Radius", Kind.length, "mm", 40.0, least=0.0, most=100_000.0, default=None,
+        description="of a ball or a capsule",
+    )  # fmt: skip
+    from_mm: Point | None = point("From", default=None)
+    to_mm: Point | None = point("To", default=None)
+    half_sizes_mm: list[Radius] | None = lengths(
+        "Half sizes", least=3, most=3, default=None, description="Half sizes, of a box along its three edges"
+    )
+    axes: list[Direction] | None = directions("Edges", default=None)
+
+
+class RouteIn(Asked):
+    """From one pose to another through bends that can be bought, clear of what is near."""
+
+    start: PoseIn = Field(
+        title="Start", json_schema_extra={"accepts": "an object with point_mm and direction"}
+    )
+    end: PoseIn = Field(title="End", json_schema_extra={"accepts": "an object with point_mm and direction"})
+    bends: list[BendKindIn] = rows(
+        "Bends that can be bought, each as often as you like",
+        "{radius_mm, angle_deg, may_cut_down, leg_in_mm, leg_out_mm}",
+        least=0, most=MOST_KINDS, shown=2,
+    )  # fmt: skip
+    shortest_straight_mm: float = number(
+        "Shortest straight", Kind.length, "mm", 20.0, least=0.0, most=10_000.0,
+        description="Shortest straight, between tangent points [mm]",
+    )  # fmt: skip
+    outside_diameter_mm: float = _length("Outside diameter", 63.5)
+    most_bends: int = whole("Bends at the most", 3, least=0, most=3)
+    keep_outs: list[KeepOutIn] = rows(
+        "Keep clear of", "{shape, gap_mm, ... of the shape}", least=0, most=MOST_KEEP_OUTS, shown=1
+    )

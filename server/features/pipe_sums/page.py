@@ -3,7 +3,7 @@
 from pydantic import BaseModel, ConfigDict
 
 from server.core.units import Kind
-from server.features.bench.page import Answer, Sum, figure, table
+from server.features.bench.page import Answer, Sum, each, figure, table
 from server.web.view import Caution
 
 _MM = (Kind.length, "mm")
@@ -90,11 +90,50 @@ class TrilaterationOut(Answer):
     short_mm: float | None = figure("The tapes miss each other by", Kind.length, "mm")
 
 
+class RouteBendOut(Item):
+    """One bend of a route."""
+
+    radius_mm: float
+    angle_deg: float
+    rotation_deg: float
+
+
+class RouteOut(Item):
+    """One route; straights run from tangent point to tangent point, one more than there are bends."""
+
+    length_mm: float | None = figure(
+        "Length", Kind.length, "mm", "Along the centre line, arcs included [mm]", big=True
+    )
+    straights_mm: tuple[float, ...] = table(
+        "Straights", (("Length", *_MM),), "In order, between tangent points [mm]"
+    )
+    bends: tuple[RouteBendOut, ...] = table(
+        "Bends", (("Radius", *_MM), ("Bend", *_DEG), ("Rotation", *_DEG)), "In order"
+    )
+    vertices_mm: tuple[tuple[float, float, float], ...] = table("Corners", _POINT, "Both ends included [mm]")
+    closure_mm: float | None = figure(
+        "Off at the end", Kind.length, "mm", "Rebuilt from bends and straights alone [mm]"
+    )
+    closure_deg: float | None = figure("Off in direction", Kind.angle, "°")
+
+
+class RoutesOut(Answer):
+    """Routes, fewest bends first, then the shortest."""
+
+    routes: tuple[RouteOut, ...] = each("Route", "Fewest bends first, then the shortest")
+
+
 CUTTING = Caution(
     "WARNING",
     "A mitre saw throws short pieces and pipe that can turn: clamp both sides, eyes and ears covered, no "
     "gloves at the blade. Cut the segments off the long pipe while the vice can still hold it. The saw "
     "maker's instructions, local codes and licensed practice come first.",
+)
+
+ROUTING = Caution(
+    "CAUTION",
+    "What moves, and what is hot, needs more room than it takes up at rest: the gap is yours to choose. Hold "
+    "the finished route against the car before anything is cut.",
 )
 
 SUMS = (
@@ -159,6 +198,38 @@ SUMS = (
             ("tapes[2].distance_mm", "510 mm"),
             ("tapes[2].doubt_mm", "1 mm"),
         ),
+    ),
+    Sum(
+        "route",
+        "Route through bought bends",
+        "From one opening to another through bends that can be bought, clear of what is near: fewest bends, "
+        "then the shortest.",
+        (
+            "Take-off R tan(θ / 2), arc R θ; each straight at least the shortest, or the legs beside it",
+            "Flow is out of the opening at the start, and into the opening at the end.",
+            "All orders of bends are tried from many starts; the best are made as short as they get. That is "
+            "a search: a shorter one can't be ruled out.",
+        ),
+        ("bending", "geometry"),
+        (
+            ("start.point_mm", "0 0 0"),
+            ("start.direction", "1 0 0"),
+            ("end.point_mm", "450 320 150"),
+            ("end.direction", "0 1 0"),
+            ("bends[0].radius_mm", "95 mm"),
+            ("bends[0].angle_deg", "90°"),
+            ("bends[0].may_cut_down", "yes"),
+            ("bends[0].leg_in_mm", "30 mm"),
+            ("bends[0].leg_out_mm", "30 mm"),
+            ("shortest_straight_mm", "40 mm"),
+            ("outside_diameter_mm", "63.5 mm"),
+            ("most_bends", "3"),
+            ("keep_outs[0].shape", "ball"),
+            ("keep_outs[0].gap_mm", "15 mm"),
+            ("keep_outs[0].centre_mm", "300 60 0"),
+            ("keep_outs[0].radius_mm", "40 mm"),
+        ),
+        ROUTING,
     ),
 )
 """Every sum on pipes in words, in the order of the list."""

@@ -26,6 +26,12 @@ def bend_table(asked: forms.BendTableIn) -> page.BendTableOut:
     return service.bend_table(asked)
 
 
+@router.post("/sums/route")
+def route(asked: forms.RouteIn) -> page.RoutesOut:
+    """From one pose to another through bends that can be bought, clear of what is near."""
+    return service.route(asked)
+
+
 @router.post("/sums/trilateration")
 def trilateration(asked: forms.TrilaterationIn) -> page.TrilaterationOut:
     """The two places that three tapes to three known points leave."""

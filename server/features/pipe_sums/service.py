@@ -3,16 +3,23 @@
 from collections.abc import Mapping
 from math import degrees, radians
 
+import numpy as np
+
 from server.core.tube.cutting.mitre import fault, mitred_bend, notes, ordinates, unequal, wrap
 from server.core.tube.cutting.offset import rolling_offset
+from server.core.tube.route import problem as route_problem
+from server.core.tube.route.search import find_routes
 from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe, corners_of, table_of
 from server.core.tube.space.fix import Fix, Tape, fixes
-from server.core.tube.space.vectors import Vector, vector
+from server.core.tube.space.keep_outs import Box, Capsule, Floats, KeepOut, ball
+from server.core.tube.space.vectors import Vector, unit, vector
 from server.errors import BadInput, FieldError
 from server.features.bench import service as bench
 from server.features.pipe_sums import forms, page
 
 MM = 1e-3
+SQUARE = 1e-3
+"""How far from square the edges of a box may be typed [-]."""
 _OVERLAP = "A straight is under nothing: two arcs overlap. Move the corners, or take a smaller radius."
 
 
@@ -120,6 +127,106 @@ def trilateration(asked: forms.TrilaterationIn) -> page.TrilaterationOut:
     )
 
 
+def route(asked: forms.RouteIn) -> page.RoutesOut:
+    """Routes through bends that can be bought, or what stands in the way. Raises BadInput for a direction
+    without length and for a keep-out that lacks what its shape has."""
+    found = find_routes(
+        route_problem.Asked(
+            _end("start", asked.start),
+            _end("end", asked.end),
+            tuple(_kind(one) for one in asked.bends),
+            asked.shortest_straight_mm * MM,
+            asked.outside_diameter_mm * MM,
+            asked.most_bends,
+            tuple(_keep_out(f"keep_outs[{at}]", one) for at, one in enumerate(asked.keep_outs)),
+        )
+    )
+    return page.RoutesOut(routes=tuple(_route(one) for one in found.found), reason=found.reason or None)
+
+
+def _end(field: str, pose: forms.PoseIn) -> route_problem.End:
+    return route_problem.End(vector(pose.point_mm) * MM, _direction(f"{field}.direction", pose.direction))
+
+
+def _direction(field: str, parts: list[float]) -> Vector:
+    try:
+        return unit(vector(parts))
+    except ValueError:
+        raise _refused(field, "A direction needs a length.", "three numbers, not all 0: 1 0 0") from None
+
+
+def _kind(bend: forms.BendKindIn) -> route_problem.BendKind:
+    return route_problem.BendKind(
+        bend.radius_mm * MM,
+        radians(bend.angle_deg),
+        bend.may_cut_down,
+        bend.leg_in_mm * MM,
+        bend.leg_out_mm * MM,
+    )
+
+
+_OF_SHAPE = {
+    "ball": ("centre_mm", "radius_mm"),
+    "capsule": ("from_mm", "to_mm", "radius_mm"),
+    "box": ("centre_mm", "half_sizes_mm"),
+}
+"""What each shape of a keep-out must have."""
+_ALONG_THE_CAR = [[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
+
+
+def _keep_out(field: str, one: forms.KeepOutIn) -> KeepOut:
+    """A keep-out of the shape that it says. Raises BadInput."""
+    parts = {
+        name: getattr(one, name)
+        for name in ("centre_mm", "radius_mm", "from_mm", "to_mm", "half_sizes_mm", "axes")
+    }
+    for name, value in parts.items():
+        needed = name in _OF_SHAPE[one.shape]
+        if needed and value is None:
+            raise _refused(f"{field}.{name}", f"Missing: a {one.shape} has it.", "see the example")
+        if value is not None and not needed and (name, one.shape) != ("axes", "box"):
+            raise _refused(f"{field}.{name}", f"A {one.shape} has no such thing.", "nothing")
+    sizes = {
+        name: np.asarray(value) * MM for name, value in parts.items() if name != "axes" and value is not None
+    }
+    gap = one.gap_mm * MM
+    if one.shape == "box":
+        axes = _edges(f"{field}.axes", one.axes or _ALONG_THE_CAR)
+        return Box(sizes["centre_mm"], sizes["half_sizes_mm"], axes, gap)
+    radius = float(sizes["radius_mm"])
+    if one.shape == "ball":
+        return ball(sizes["centre_mm"], radius, gap)
+    return Capsule(sizes["from_mm"], sizes["to_mm"], radius, gap)
+
+
+def _edges(field: str, axes: list[list[float]]) -> Floats:
+    """The edges of a box as unit rows, made quite square. Raises BadInput where they are far from it."""
+    edges = np.array([_direction(field, axis) for axis in axes])
+    if not np.allclose(edges @ edges.T, np.eye(3), rtol=0.0, atol=SQUARE):
+        raise _refused(
+            field, "The edges are not square to each other.", "three directions at 90°: 1 0 0; 0 1 0; 0 0 1"
+        )
+    left, _, right = np.linalg.svd(edges)
+    return np.asarray(left @ right)
+
+
+def _route(found: route_problem.Route) -> page.RouteOut:
+    table = found.table
+    return page.RouteOut(
+        length_mm=found.length / MM,
+        straights_mm=tuple(one / MM for one in (*(row.straight for row in table.rows), table.last_straight)),
+        bends=tuple(
+            page.RouteBendOut(
+                radius_mm=row.radius / MM, angle_deg=degrees(row.angle), rotation_deg=degrees(row.rotation)
+            )
+            for row in table.rows
+        ),
+        vertices_mm=tuple(_point(corner) for corner in found.corners),
+        closure_mm=found.closure / MM,
+        closure_deg=degrees(found.closure_angle),
+    )
+
+
 def _place(one: Fix) -> page.PlaceOut:
     return page.PlaceOut(point_mm=_point(one.point), doubt_mm=_point(one.doubt))
 
@@ -138,5 +245,6 @@ BENCH: Mapping[str, bench.Answering] = {
     "offset": (forms.OffsetIn, offset),
     "bend-table": (forms.BendTableIn, bend_table),
     "trilateration": (forms.TrilaterationIn, trilateration),
+    "route": (forms.RouteIn, route),
 }
 """For each sum: what it is asked, and how it answers."""
