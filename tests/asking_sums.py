@@ -80,6 +80,15 @@ GOOD: Mapping[str, dict[str, Any]] = {
             {"point_mm": [0, 600, 0], "distance_mm": 510.0, "doubt_mm": 0.5},
         ]
     },
+    "splice": {
+        "fixed": {"vertices_mm": [[0, 0, 0], [400, 0, 0]], "radii_mm": []},
+        "turning": {"vertices_mm": [[250, 300, 0.4], [250, -100, 0.4]], "radii_mm": [], "holes": 4},
+        "outside_diameter_mm": 60,
+        "most_pie_cuts": 0,
+        "saw_limit_deg": 45,
+        "shortest_throat_mm": 10,
+        "axis_gap_limit_mm": 0.8,
+    },
     "route": {
         "start": {"point_mm": [0, 0, 0], "direction": [1, 0, 0]},
         "end": {"point_mm": [300, 200, 0], "direction": [1, 0, 0]},

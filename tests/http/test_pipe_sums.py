@@ -67,7 +67,7 @@ def test_three_tapes_leave_two_places_each_with_its_doubt(bench: Browser) -> Non
     assert "don't meet" in ask(bench, "trilateration", far)["reason"]
 
 
-@pytest.mark.parametrize("name", ["mitre", "offset", "bend-table", "trilateration", "route"])
+@pytest.mark.parametrize("name", ["mitre", "offset", "bend-table", "trilateration", "route", "splice"])
 def test_each_example_gets_its_answer_on_a_page(bench: Browser, name: str) -> None:
     empty = bench.get_json(f"/sums/{name}")
     assert empty["found"] is None
@@ -120,3 +120,44 @@ def test_a_route_is_typed_as_it_is_sent(bench: Browser) -> None:
     wrong = bench.get("/sums/route", params=typed | {"start.direction": "ahead 0 0"})
     assert wrong.status_code == 422
     assert "ahead is not a number" in wrong.text
+
+
+def test_two_pipes_that_pass_within_the_pull_are_joined_with_one_weld(bench: Browser) -> None:
+    """Square to each other, 250 mm along one and 300 mm along the other, 0.4 mm apart: worked by hand."""
+    found = ask(bench, "splice", GOOD["splice"])
+    (one,) = found["splices"]
+    assert (one["cut_fixed_mm"], one["cut_turning_mm"]) == pytest.approx((250.0, 300.0))
+    assert one["clocking"] == 0
+    assert one["rotation_deg"] == 0.0
+    (joint,) = one["joints"]
+    assert (joint["saw_angle_deg"], joint["mark_deg"]) == pytest.approx((45.0, -90.0))
+    assert one["axis_gap_mm"] == pytest.approx(0.4)
+    assert one["vertices_mm"][0] == [0, 0, 0]
+    assert one["vertices_mm"][-1] == pytest.approx([250, 300, 0.4])
+    assert one["closure_mm"] == pytest.approx(0.0, abs=1e-6)
+    assert one["pie_cuts"] == []
+
+
+def test_where_no_splice_is_within_the_limits_it_is_said_how_far_off(bench: Browser) -> None:
+    found = ask(bench, "splice", GOOD["splice"] | {"axis_gap_limit_mm": 0.1})
+    assert found["splices"] == []
+    assert "the pull" in found["reason"]
+    (miss,) = found["misses"]
+    assert miss["limit"] == "axis_gap_limit_mm"
+    assert (miss["needs"], miss["over"]) == pytest.approx((0.4, 0.3))
+
+
+def test_pipes_of_two_sizes_are_not_spliced(bench: Browser) -> None:
+    found = ask(bench, "splice", GOOD["splice"] | {"other_outside_diameter_mm": 76.1})
+    assert "ellipses" in found["reason"]
+
+
+def test_a_splice_is_typed_and_told_on_a_page(bench: Browser) -> None:
+    """The example of the page: each way is a part, with its welds as a list."""
+    page = bench.get_json(bench.get_json("/sums/splice")["example"])
+    assert page["found"]["parts"]
+    assert page["found"]["parts"][0]["tables"][0]["label"] == "Welds"
+    wrong = bench.get("/sums/splice", params={"fixed.vertices_mm": "0 0 0; 0 0 0", "turning.holes": "six"})
+    assert wrong.status_code == 422
+    assert 'value="0 0 0; 0 0 0"' in wrong.text
+    assert "whole number" in wrong.text

@@ -47,6 +47,8 @@ TAPE = {"point_mm": [0, 0, 0], "distance_mm": 400, "doubt_mm": 1}
 ROUTE = GOOD["route"]
 POSE = {"point_mm": [0, 0, 0], "direction": [1, 0, 0]}
 CRATE = {"shape": "box", "centre_mm": [0, 0, 0], "half_sizes_mm": [10, 20, 30], "gap_mm": 5}
+SPLICE = GOOD["splice"]
+FIXED = SPLICE["fixed"]
 NAMED = [
     ("combine", "readings[1].doubt_mm", {"readings": [ONE, ONE | {"doubt_mm": 0}]}),
     ("combine", "readings[0].value_mm", {"readings": [{"doubt_mm": 1}]}),
@@ -113,6 +115,16 @@ NAMED = [
     ("trilateration", "tapes", {"tapes": GOOD["trilateration"]["tapes"][:2]}),
     ("trilateration", "tapes[0].distance_mm", {"tapes": [TAPE | {"distance_mm": -1}, TAPE, TAPE]}),
     ("trilateration", "tapes[2].point_mm", {"tapes": [TAPE, TAPE, TAPE | {"point_mm": [1, 2]}]}),
+    ("splice", "fixed.vertices_mm", SPLICE | {"fixed": {"vertices_mm": [[0, 0, 0]], "radii_mm": []}}),
+    ("splice", "fixed.vertices_mm[1]", SPLICE | {"fixed": {"vertices_mm": [[0, 0, 0]] * 2, "radii_mm": []}}),
+    ("splice", "fixed.radii_mm", SPLICE | {"fixed": FIXED | {"radii_mm": [95]}}),
+    ("splice", "fixed.colour", SPLICE | {"fixed": FIXED | {"colour": 1}}),
+    ("splice", "turning.holes", SPLICE | {"turning": FIXED | {"holes": -1}}),
+    ("splice", "turning.holes", SPLICE | {"turning": FIXED}),
+    ("splice", "turning.vertices_mm[1][2]", SPLICE | {"turning": {"vertices_mm": [[0, 0, 0], [1, 0, "up"]]}}),
+    ("splice", "turning.vertices_mm", SPLICE | {"turning": {"vertices_mm": [[0, 0, z] for z in range(99)]}}),
+    ("splice", "saw_limit_deg", SPLICE | {"saw_limit_deg": 90}),
+    ("splice", "most_pie_cuts", SPLICE | {"most_pie_cuts": 3}),
     ("reading", "text", {"text": "banana", "kind": "length"}),
     ("reading", "text", {"text": "", "kind": "length"}),
     ("reading", "text", {"text": "9" * 10_000, "kind": "length"}),

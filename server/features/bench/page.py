@@ -120,13 +120,14 @@ class SumsPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One field to fill in. `options` where it is chosen from a list."""
+    """One field to fill in. `options` where it is chosen from a list; `wide` for several points."""
 
     name: str
     label: str
     hint: str
     unit: str
     options: tuple[str, ...] = ()
+    wide: bool = False
 
 
 @dataclass(frozen=True, slots=True)

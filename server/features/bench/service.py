@@ -85,10 +85,10 @@ def _entry(name: str, field: FieldInfo, *, hinted: bool, one_of_many: bool = Fal
         options = ("", forms.YES)
     elif options and one_of_many:
         options = ("", *options)
-    unit = extras(field).get("unit", "")
-    return page.Entry(
-        name, field.title or name, _hint(field) if hinted and not options else "", unit, options
-    )
+    noted = extras(field)
+    hint = _hint(field) if hinted and not options else ""
+    wide = "points" in noted or "directions" in noted
+    return page.Entry(name, field.title or name, hint, noted.get("unit", ""), options, wide)
 
 
 def _hint(field: FieldInfo) -> str:

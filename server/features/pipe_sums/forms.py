@@ -14,6 +14,7 @@ from server.features.bench.forms import (
     Point,
     direction,
     directions,
+    group,
     lengths,
     number,
     point,
@@ -170,3 +171,50 @@ class RouteIn(Asked):
     keep_outs: list[KeepOutIn] = rows(
         "Keep clear of", "{shape, gap_mm, ... of the shape}", least=0, most=MOST_KEEP_OUTS, shown=1
     )
+
+
+MOST_CORNERS = 12
+MOST_HOLES = 24
+
+
+class PipeIn(Asked):
+    """A salvaged pipe from its own flange outwards."""
+
+    vertices_mm: list[Point] = points("Corners from the flange outwards", least=2, most=MOST_CORNERS)
+    radii_mm: list[Radius] | None = lengths(
+        "Radii", least=0, most=MOST_CORNERS, default=None,
+        description="Radii, of the bend at each inner corner [mm]",
+    )  # fmt: skip
+
+
+class TurningPipeIn(PipeIn):
+    """A salvaged pipe on a flange that may be turned."""
+
+    holes: int = whole(
+        "Bolt holes", 6, least=0, most=MOST_HOLES, description="Bolt holes, 0 turns freely (V-band)"
+    )
+
+
+class SpliceIn(Asked):
+    """Two salvaged pipes to be joined by welds."""
+
+    fixed: PipeIn = group("Pipe that stays", "{vertices_mm, radii_mm}")
+    turning: TurningPipeIn = group("Pipe that may be turned on its flange", "{vertices_mm, radii_mm, holes}")
+    outside_diameter_mm: float = _length("Outside diameter of both", 63.5)
+    most_pie_cuts: int = whole("Pie pieces at the most", 2, least=0, most=2)
+    saw_limit_deg: float = number(
+        "Greatest saw angle", Kind.angle, "°", 30.0, least=0.1, most=60.0,
+        description="Greatest saw angle, from a square cut [°]",
+    )  # fmt: skip
+    shortest_throat_mm: float = number(
+        "Shortest throat", Kind.length, "mm", 10.0, least=0.0, most=10_000.0,
+        description="Shortest throat, of a pie piece [mm]",
+    )  # fmt: skip
+    axis_gap_limit_mm: float = number(
+        "Greatest pull", Kind.length, "mm", 0.8, least=0.0, most=100.0,
+        description="Greatest pull, of the centre lines; 1 mm or half the wall is common, the smaller [mm]",
+    )  # fmt: skip
+    other_outside_diameter_mm: float | None = number(
+        "The turning pipe's outside diameter", Kind.length, "mm", 63.5, least=0.1, most=100_000.0,
+        default=None, description="The turning pipe's outside diameter, where it is another [mm]",
+    )  # fmt: skip

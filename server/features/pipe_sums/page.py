@@ -1,9 +1,9 @@
 """What each sum on pipes answers, and what its page says about it."""
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from server.core.units import Kind
-from server.features.bench.page import Answer, Sum, each, figure, table
+from server.features.bench.page import Answer, Sum, each, figure, table, word
 from server.web.view import Caution
 
 _MM = (Kind.length, "mm")
@@ -123,6 +123,80 @@ class RoutesOut(Answer):
     routes: tuple[RouteOut, ...] = each("Route", "Fewest bends first, then the shortest")
 
 
+class JointOut(Item):
+    """One weld: saw angle from square, roll of the throat from 12 o'clock looking along the flow [°]."""
+
+    saw_angle_deg: float
+    mark_deg: float
+
+
+class PieCutOut(Item):
+    """One pie piece: lengths [mm], roll from the throat of its first cut to that of its second [°]."""
+
+    centre_mm: float
+    throat_mm: float
+    roll_deg: float
+
+
+class SpliceOut(Item):
+    """One way to join; the flow runs from the fixed flange to the turning one."""
+
+    cut_fixed_mm: float | None = figure(
+        "Cut the pipe that stays at", Kind.length, "mm",
+        "Along its centre line, from its flange to the middle of the cut [mm]", big=True,
+    )  # fmt: skip
+    cut_turning_mm: float | None = figure(
+        "Cut the pipe that turns at", Kind.length, "mm",
+        "Along its centre line, from its flange to the middle of the cut [mm]", big=True,
+    )  # fmt: skip
+    clocking: int | None = word(
+        "Bolt holes on", "Steps of one hole from where it stands; null where it is free"
+    )
+    rotation_deg: float | None = figure(
+        "Turn its flange by", Kind.angle, "°", "Right-handed about the flange's outward axis [°]"
+    )
+    joints: tuple[JointOut, ...] = table(
+        "Welds", (("Saw from square", *_DEG), ("Throat from 12 o'clock", *_DEG)),
+        "In the order of the flow; the roll is right-handed looking along it",
+    )  # fmt: skip
+    pie_cuts: tuple[PieCutOut, ...] = table(
+        "Pie pieces", (("Centre", *_MM), ("Throat", *_MM), ("Roll to the second throat", *_DEG))
+    )
+    turning_mark_deg: float | None = figure(
+        "Last throat on the turning pipe", Kind.angle, "°",
+        "Roll from that pipe's own 12 o'clock, painted before it is turned, looking along the flow [°]",
+    )  # fmt: skip
+    axis_gap_mm: float | None = figure("Pull the centre lines together by", Kind.length, "mm")
+    waste_mm: float | None = figure(
+        "Waste", Kind.length, "mm", "What is cut off both pipes, less the pie pieces [mm]"
+    )
+    vertices_mm: tuple[tuple[float, float, float], ...] = table(
+        "Corners of the joined pipe", _POINT, "From the fixed flange to the turning one [mm]"
+    )
+    radii_mm: tuple[float, ...] = Field(default=(), description="At its inner corners, 0 at a weld [mm]")
+    closure_mm: float | None = figure(
+        "Off at the flange", Kind.length, "mm", "Walked from its cuts alone, after the pull [mm]"
+    )
+    closure_deg: float | None = figure("Off in direction", Kind.angle, "°", "Bolt holes included [°]")
+
+
+class MissOut(Item):
+    """A limit that would have to give way: what it needs and how far that is over, in its own unit."""
+
+    limit: str
+    needs: float
+    over: float
+
+
+class SplicesOut(Answer):
+    """Ways to join, fewest welds first; or what would have to give way."""
+
+    splices: tuple[SpliceOut, ...] = each("Way", "Fewest welds first, then the cheapest")
+    misses: tuple[MissOut, ...] = Field(
+        default=(), description="Each limit alone, all others held; together where no single one is enough"
+    )
+
+
 CUTTING = Caution(
     "WARNING",
     "A mitre saw throws short pieces and pipe that can turn: clamp both sides, eyes and ears covered, no "
@@ -230,6 +304,34 @@ SUMS = (
             ("keep_outs[0].radius_mm", "40 mm"),
         ),
         ROUTING,
+    ),
+    Sum(
+        "splice",
+        "Splice of two salvaged pipes",
+        "Where to cut two pipes, one fixed and one on a flange, so that one mitre or one or two pie pieces "
+        "join them.",
+        (
+            "Saw angle of each weld = half its turn; a mitre needs D / 2 · tan α of straight on both sides",
+            "Throat of a pie piece = centre − D / 2 · |tan α₁ + tan α₂ turned by its roll|",
+            "Flow runs from the fixed flange to the turning one. 12 o'clock is up; of a flange that looks "
+            "straight up or down, towards the front of the car. The line runs on along the pipe, round bends "
+            "and over welds, without a twist.",
+            "One weld is exact; pie pieces are a search from many starts: a cheaper one can't be ruled out.",
+        ),
+        ("mitred-bend", "geometry"),
+        (
+            ("fixed.vertices_mm", "0 0 0; 150 0 0; 420 60 90"),
+            ("fixed.radii_mm", "95"),
+            ("turning.vertices_mm", "640 260 60; 640 100 60; 460 -40 190"),
+            ("turning.radii_mm", "95"),
+            ("turning.holes", "6"),
+            ("outside_diameter_mm", "63.5 mm"),
+            ("most_pie_cuts", "2"),
+            ("saw_limit_deg", "30°"),
+            ("shortest_throat_mm", "10 mm"),
+            ("axis_gap_limit_mm", "0.8 mm"),
+        ),
+        CUTTING,
     ),
 )
 """Every sum on pipes in words, in the order of the list."""

@@ -32,6 +32,12 @@ def route(asked: forms.RouteIn) -> page.RoutesOut:
     return service.route(asked)
 
 
+@router.post("/sums/splice")
+def splice(asked: forms.SpliceIn) -> page.SplicesOut:
+    """Where to cut two salvaged pipes so that they join, fewest welds first."""
+    return service.splice(asked)
+
+
 @router.post("/sums/trilateration")
 def trilateration(asked: forms.TrilaterationIn) -> page.TrilaterationOut:
     """The two places that three tapes to three known points leave."""

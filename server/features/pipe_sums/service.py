@@ -13,6 +13,10 @@ from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe, corner
 from server.core.tube.space.fix import Fix, Tape, fixes
 from server.core.tube.space.keep_outs import Box, Capsule, Floats, KeepOut, ball
 from server.core.tube.space.vectors import Vector, unit, vector
+from server.core.tube.splice import problem as splice_problem
+from server.core.tube.splice import solve
+from server.core.tube.splice.piece import Piece
+from server.core.tube.splice.piece import fault as pipe_fault
 from server.errors import BadInput, FieldError
 from server.features.bench import service as bench
 from server.features.pipe_sums import forms, page
@@ -227,6 +231,89 @@ def _route(found: route_problem.Route) -> page.RouteOut:
     )
 
 
+def splice(asked: forms.SpliceIn) -> page.SplicesOut:
+    """Ways to join two pipes, or what would have to give way. Raises BadInput for what is no pipe."""
+    outside = asked.outside_diameter_mm * MM
+    if asked.other_outside_diameter_mm is not None:
+        why = unequal(outside, asked.other_outside_diameter_mm * MM)
+        if why is not None:
+            return page.SplicesOut(reason=why)
+    found = solve.splice(
+        splice_problem.Problem(
+            _pipe("fixed", asked.fixed),
+            _pipe("turning", asked.turning),
+            asked.turning.holes,
+            outside,
+            asked.most_pie_cuts,
+            radians(asked.saw_limit_deg),
+            asked.shortest_throat_mm * MM,
+            asked.axis_gap_limit_mm * MM,
+        )
+    )
+    return page.SplicesOut(
+        splices=tuple(_splice(one) for one in found.splices),
+        misses=tuple(_miss(one) for one in (*found.misses, *found.together)),
+        reason=found.reason or None,
+        notes=found.notes,
+    )
+
+
+def _pipe(field: str, asked: forms.PipeIn) -> Piece:
+    """A pipe from its flange outwards. Raises BadInput."""
+    radii, inner = asked.radii_mm or [], len(asked.vertices_mm) - 2
+    if len(radii) != inner:
+        raise _refused(
+            f"{field}.radii_mm", f"{len(radii)} radii for {inner} inner corners.", f"{inner} radii"
+        )
+    piece = Piece(
+        tuple(vector(one) * MM for one in asked.vertices_mm), tuple(radius * MM for radius in radii)
+    )
+    wrong = pipe_fault(piece)
+    if wrong is not None:
+        at, why = wrong
+        raise _refused(f"{field}.vertices_mm[{at}]", why, "corners apart, with room for the arcs")
+    return piece
+
+
+def _splice(found: splice_problem.Splice) -> page.SpliceOut:
+    return page.SpliceOut(
+        cut_fixed_mm=found.cut_fixed / MM,
+        cut_turning_mm=found.cut_turning / MM,
+        clocking=found.choice.clocking,
+        rotation_deg=degrees(found.choice.rotation),
+        joints=tuple(
+            page.JointOut(saw_angle_deg=degrees(one.saw), mark_deg=degrees(one.mark)) for one in found.joints
+        ),
+        pie_cuts=tuple(
+            page.PieCutOut(centre_mm=one.centre / MM, throat_mm=one.throat / MM, roll_deg=degrees(one.roll))
+            for one in found.pies
+        ),
+        turning_mark_deg=degrees(found.turning_mark),
+        axis_gap_mm=found.pull / MM,
+        waste_mm=found.waste / MM,
+        vertices_mm=tuple(_point(corner) for corner in found.corners),
+        radii_mm=tuple(radius / MM for radius in found.radii),
+        closure_mm=found.closure / MM,
+        closure_deg=degrees(found.closure_angle),
+    )
+
+
+_FIELDS = {
+    splice_problem.SAW: "saw_limit_deg",
+    splice_problem.THROAT: "shortest_throat_mm",
+    splice_problem.GAP: "axis_gap_limit_mm",
+    splice_problem.STRAIGHTS: "straights_mm",
+}
+"""Each limit under the name by which it is asked; straights_mm: the length that one is short."""
+
+
+def _miss(one: splice_problem.Miss) -> page.MissOut:
+    needs, over = (
+        degrees(value) if one.limit == splice_problem.SAW else value / MM for value in (one.needs, one.over)
+    )
+    return page.MissOut(limit=_FIELDS[one.limit], needs=needs, over=over)
+
+
 def _place(one: Fix) -> page.PlaceOut:
     return page.PlaceOut(point_mm=_point(one.point), doubt_mm=_point(one.doubt))
 
@@ -246,5 +333,6 @@ BENCH: Mapping[str, bench.Answering] = {
     "bend-table": (forms.BendTableIn, bend_table),
     "trilateration": (forms.TrilaterationIn, trilateration),
     "route": (forms.RouteIn, route),
+    "splice": (forms.SpliceIn, splice),
 }
 """For each sum: what it is asked, and how it answers."""

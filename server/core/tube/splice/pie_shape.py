@@ -18,7 +18,7 @@ EASED = np.radians(0.5)
 ANGLE_COST = 0.1146
 """Length of pipe that a saw angle is worth [m/rad]: 2 mm a degree; chosen, no source."""
 NEW_COST = 2.0
-"""How much dearer pipe that must be found elsewhere is than pipe cut to waste [-]; chosen, no source."""
+"""How much dearer pipe that must be found elsewhere is than pipe cut off [-]; chosen, no source."""
 Eased = Mapping[str, float | Floats] | None
 FREE: Mapping[str, float | Floats] = {SAW: 0.0, THROAT: 0.0, STRAIGHTS: 0.0}
 
@@ -94,9 +94,13 @@ def excess(problem: Problem, pairs: Pairs, x: Floats, eased: Eased = None) -> Fl
 
 
 def cost(problem: Problem, pairs: Pairs, x: Floats) -> Floats:
-    """What a splice costs [m], shape (n,): pipe cut to waste, pipe to be found elsewhere, and saw angles."""
+    """What a splice costs [m], shape (n,): pipe cut off, pipe to be found elsewhere, and saw angles.
+
+    A pie piece that comes out of what is cut off costs nothing; but then that was cut off.
+    """
     shape = shapes(pairs, x, problem.outside)
-    left = pairs.fixed_after + pairs.turning_after - x[:, 0] - x[:, 1] - shape.lengths.sum(axis=1)
+    cut_off = pairs.fixed_after + pairs.turning_after - x[:, 0] - x[:, 1]
+    new = np.maximum(shape.lengths.sum(axis=1) - cut_off, 0.0)
     angles = np.sqrt(shape.saws**2 + EASED**2).sum(axis=1)
-    price: Floats = np.where(left > 0.0, left, -NEW_COST * left) + ANGLE_COST * angles
+    price: Floats = cut_off + NEW_COST * new + ANGLE_COST * angles
     return price

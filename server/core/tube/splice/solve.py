@@ -5,6 +5,7 @@ import math
 from server.core.tube.splice.direct import MET, direct
 from server.core.tube.splice.making import made
 from server.core.tube.splice.misses import misses, together
+from server.core.tube.splice.piece import straights
 from server.core.tube.splice.pies import with_pies
 from server.core.tube.splice.problem import (
     GAP,
@@ -19,6 +20,7 @@ from server.core.tube.splice.problem import (
 from server.core.units import Kind, System, show
 
 MOST_SPLICES = 6
+_NO_STRAIGHT = "A pipe has no straight between its arcs: a mitre can't be cut in an arc."
 PIECES = ("", "one pie piece", "two pie pieces")
 
 
@@ -27,6 +29,8 @@ def splice(problem: Problem) -> Answer:
 
     Lengths in [m]; source: geometry.
     """
+    if not straights(problem.fixed) or not straights(problem.turning):
+        return Answer((), _NO_STRAIGHT)
     found = joined(problem)
     if found:
         return Answer(found, notes=_notes(found))
