@@ -35,6 +35,7 @@ from server.features.placing import routes as placing
 from server.features.ports import routes as ports
 from server.features.power import routes as power
 from server.features.printed import routes as printed
+from server.features.routing import routes as routing
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
 from server.features.shopping import routes as shopping
@@ -68,6 +69,7 @@ FEATURES = (
     shelf,
     designing,
     subsystems,
+    routing,
     figuring,
     neighbouring,
     airpath,

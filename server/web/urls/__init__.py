@@ -113,6 +113,7 @@ from server.web.urls._places import (
     place_by,
     place_withdrawal,
     places,
+    routes,
 )
 from server.web.urls._ports import (
     port,
@@ -291,6 +292,7 @@ __all__ = [
     "refund_removal",
     "return_withdrawal",
     "returns",
+    "routes",
     "rule_in_build",
     "setback",
     "setback_happening",

@@ -45,3 +45,8 @@ def keep_out_removal(build_id: int, keep_out_id: int) -> str:
 
 def keep_out_return(build_id: int, keep_out_id: int) -> str:
     return f"{keep_out(build_id, keep_out_id)}/return"
+
+
+def routes(build_id: int, subsystem_id: int) -> str:
+    """Routes between the ports of a subsystem."""
+    return f"/builds/{build_id}/subsystems/{subsystem_id}/routes"

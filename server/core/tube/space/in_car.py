@@ -1,0 +1,66 @@
+"""A run laid out from the pose of its start: each piece as points in car axes, and how far its end is off."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from server.core.tube.centreline import Arc, Centreline, PieceLine
+from server.core.tube.space.keep_outs import Floats
+from server.core.tube.space.poses import PortPose, flow_at, run_axes
+from server.core.tube.space.vectors import Vector, angle_between, vector
+
+STEP = 0.004
+"""How far apart a centre line is looked at [m]."""
+
+
+@dataclass(frozen=True, slots=True)
+class PieceInCar:
+    """One piece: points of its centre line, shape (n, 3) [m]; half its outside diameter at each, (n,) [m]."""
+
+    piece_id: int
+    number: int
+    points: Floats
+    half: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Miss:
+    """By how far a run's end is off its port [m], and how far it leans off it [rad]."""
+
+    distance: float
+    angle: float
+
+
+def in_car(line: Centreline, start: PortPose, step: float = STEP) -> tuple[PieceInCar, ...]:
+    """Every piece of a run in car axes. step: of the points at most [m]. Source: geometry."""
+    axes = run_axes(flow_at(start.facing.way, starts=True))
+    return tuple(
+        PieceInCar(
+            one.piece.id,
+            one.piece.number,
+            start.place.point + _points(one, step) @ axes,
+            np.linspace(0.5 * one.sizes.outside_in, 0.5 * one.sizes.outside_out, len(_points(one, step))),
+        )
+        for one in line.pieces
+    )
+
+
+def _points(line: PieceLine, step: float) -> Floats:
+    """Points of a piece in the run's axes, shape (n, 3) [m]: the ends of straights, and steps along each."""
+    found: list[Sequence[float]] = []
+    for stretch in line.stretches:
+        parts = max(int(np.ceil(stretch.length / step)), 1)
+        if not isinstance(stretch, Arc) and stretch.length == 0.0 and found:
+            continue
+        found += [stretch.pose_at(stretch.length * part / parts).point for part in range(parts + 1)]
+    return np.array(found, dtype=np.float64)
+
+
+def miss(line: Centreline, start: PortPose, end: PortPose) -> Miss:
+    """How far a run that starts at one port is off the other. Source: geometry."""
+    axes = run_axes(flow_at(start.facing.way, starts=True))
+    reached: Vector = start.place.point + vector(line.end.point) @ axes
+    way: Vector = vector(line.end.direction) @ axes
+    off = float(np.linalg.norm(reached - end.place.point))
+    return Miss(off, angle_between(way, flow_at(end.facing.way, starts=False)))
