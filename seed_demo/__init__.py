@@ -21,6 +21,7 @@ from seed_demo import (
     part_list,
     pictures,
     pipes,
+    places,
     ports,
     shelf,
     work,
@@ -39,6 +40,7 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         hand = Hand(session, clock(), settings.photos)
         engine_sheet.fill_in(hand)
         ports.measure(hand)
+        places.find(hand)
         part_list.list_parts(hand)
         offers.ask(hand, part_list.PARTS)
         orders_placed.buy(hand)

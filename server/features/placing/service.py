@@ -17,7 +17,7 @@ from server.features.places import page as words
 from server.features.places.service import known_places
 from server.features.places.tables import Datum, PoseReading
 from server.features.placing import page
-from server.features.ports.service import known_ports
+from server.features.ports.service import known_ports, port_facts
 from server.features.ports.store import load_port
 
 
@@ -29,7 +29,7 @@ def add_reading(
     load_port(session, build_id, port_id)
     rows = store.readings_of(session, build_id)
     sights = store.sights_of(rows)
-    names = {port.id: port.name for port in known_ports(session, build)}
+    names = {port.id: port.name for port in port_facts(session, build_id)}
     places = {key: found.place for key, found in found_poses(sights).items()}
     from_which = {key: name for key, name in names.items() if key != port_id and places.get(key)}
     form = forms.pose_form(typed, from_which, build.system)

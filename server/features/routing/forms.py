@@ -12,7 +12,7 @@ from server.web.fields import Fields
 BENDS_TYPED = (1, 2)
 NAMES = (*LABELS, *(f"{name}{at}" for at in BENDS_TYPED for name in ("radius", "angle", "leg")))
 """Every field of the form."""
-USUAL_OUTSIDE = "60"
+USUAL_OUTSIDE, USUAL_WALL = "60", "1.5"
 METALS = MATERIALS[:5]
 SHORTEST = "20 mm"
 """A straight between two bends that a saw and a weld have room in; common practice, no source."""

@@ -32,6 +32,8 @@ LABELS = {
     "cut_down": "Bends may be cut down to less",
     "from_parts": "Bends of the parts list",
 }
+JUST = 0.001
+"""Room over all that is asked that is as good as none [m]."""
 SPARSE = 4
 """Every so many points of a centre line are drawn."""
 CAUTION = Caution(
@@ -178,6 +180,8 @@ def route_line(
 def room_words(room: Room, system: System) -> str:
     """The least room left beside a keep-out, over all that is asked there."""
     text, name = show(abs(room.left), Kind.length, system).text, room.kept.solid.name
+    if 0.0 <= room.left < JUST:
+        return f"just what is asked beside {name}"
     return f"{text} more than asked beside {name}" if room.left >= 0.0 else f"{text} too near to {name}"
 
 

@@ -29,6 +29,7 @@ from server.core.tube.laid import (
 )
 from server.core.tube.port import PortFacts
 from server.core.tube.route.problem import Asked, BendKind, End, Route, Routes
+from server.core.tube.route.ranked import worth_showing
 from server.core.tube.route.search import find_routes
 from server.core.tube.run import JointKind, PieceKind, Place, RunPlan
 from server.core.tube.shorten import OVERLAP
@@ -177,13 +178,18 @@ def _bend_parts(ground: _Ground, form: RouteForm) -> dict[BendKind, PartFace]:
     found: dict[BendKind, PartFace] = {}
     for part in ground.around.parts if form.from_parts else ():
         bend = bend_of(f"{part.name}; {part.spec}") if part.kind == "bend" else None
-        if bend is None or abs(bend.outside - form.outside) > ONE_SIZE:
+        if bend is None or abs(bend.outside - form.outside) > ONE_SIZE or not _of_metal(part, form.material):
             continue
         kind = BendKind(bend.radius, bend.angle, form.cut_down, bend.leg_in, bend.leg_out)
         before = found.get(kind)
         if before is None or _price(part) < _price(before):
             found[kind] = part
     return found
+
+
+def _of_metal(part: PartFace, material: str) -> bool:
+    """Whether a part's words name the metal, as "304 stainless" is one: its last word."""
+    return material.rsplit(maxsplit=1)[-1] in f"{part.name} {part.spec}".casefold()
 
 
 def _price(part: PartFace) -> float:
@@ -209,7 +215,8 @@ def _answer(ground: _Ground, form: RouteForm) -> _Answer:
     )
     found: Routes = builds.kept_for("routes", asked, lambda: find_routes(asked))
     tube = Tube(form.outside, form.wall, form.material)
-    made = tuple(_candidate(ground, form, route, asked, tube, (first, last)) for route in found.found)
+    shown = worth_showing(found.found)
+    made = tuple(_candidate(ground, form, route, asked, tube, (first, last)) for route in shown)
     return _Answer(made, kept, found.reason, _notes(ground, form, kept, (start, end)))
 
 
@@ -267,22 +274,35 @@ def _values(typed: Mapping[str, str]) -> dict[str, str]:
 def _usual(session: Session, ground: _Ground) -> dict[str, str]:
     """What is asked until somebody says otherwise."""
     likely = _likely_ends(session, ground)
-    start = next((port for port in ground.placed if str(port.id) == likely[0]), None)
-    outside = start.sizes.get("outside_diameter") if start is not None else None
-    across = forms.USUAL_OUTSIDE
-    if outside is not None and start is not None and start.shape == "spigot":
-        across = f"{outside.value * 1000:g}"
+    outside, wall, material = _usual_tube(session, ground, likely[0])
     return dict.fromkeys(forms.NAMES, "") | {
         "start_port_id": likely[0],
         "end_port_id": likely[1],
-        "outside": across,
-        "wall": "1.5",
-        "material": page.usual_material(Place(ground.subsystem.kind), HOT),
+        "outside": outside,
+        "wall": wall,
+        "material": material,
         "shortest": forms.SHORTEST,
         "most_bends": "3",
         "cut_down": "on",
         "from_parts": "on",
     }
+
+
+def _usual_tube(session: Session, ground: _Ground, start_port: str) -> tuple[str, str, str]:
+    """Outside, wall and material of the latest design's pipes; before there is one, of the port."""
+    rows = designs.rows_of(session, designs.designs_of(session, ground.build.id, ground.subsystem.id)[-1:])
+    for piece in (piece for row in rows.values() for piece in row.run.pieces):
+        if piece.outside_diameter is not None and piece.wall is not None and piece.material in forms.METALS:
+            return _mm(piece.outside_diameter), _mm(piece.wall), piece.material
+    port = next((one for one in ground.placed if str(one.id) == start_port and one.shape == "spigot"), None)
+    outside = port.sizes.get("outside_diameter") if port is not None else None
+    across = forms.USUAL_OUTSIDE if outside is None else _mm(outside.value)
+    return across, forms.USUAL_WALL, page.usual_material(Place(ground.subsystem.kind), HOT)
+
+
+def _mm(value: float) -> str:
+    """A size as its field takes it [mm]."""
+    return f"{value * 1000:.1f}".removesuffix(".0")
 
 
 def _likely_ends(session: Session, ground: _Ground) -> tuple[str, str]:

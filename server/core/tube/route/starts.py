@@ -143,5 +143,7 @@ def _slide(some: Floats, free: Floats, least: Floats) -> Floats:
     low = np.where(free > 1e-9, bound, -np.inf).max(axis=1)
     high = np.where(free < -1e-9, bound, np.inf).min(axis=1)
     shortest = np.where(free.sum(axis=1) >= 0.0, low, high)
-    slid = np.where(low <= high, shortest, 0.5 * (low + high))
+    with np.errstate(invalid="ignore"):  # no bound on either side
+        midway = 0.5 * (low + high)
+    slid = np.where(low <= high, shortest, midway)
     return np.asarray(np.nan_to_num(slid, nan=0.0, posinf=0.0, neginf=0.0))
