@@ -44,6 +44,7 @@ from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
+from server.features.trimming import routes as trimming
 from server.features.work import routes as work
 from server.features.work.service import supplies, titles
 from server.features.work.store import resting_on_port
@@ -72,6 +73,7 @@ FEATURES = (
     routing,
     figuring,
     neighbouring,
+    trimming,
     airpath,
     power,
     orders,

@@ -17,6 +17,8 @@ from server.web.words import moment_text
 
 LABELS = {"value": "Limit", "reason": "Reason"}
 EVERY_CHECK = "Every check"
+CUTTING = "Cutting and trimming"
+"""Limits that no check rests on."""
 
 
 class Row(Protocol):
@@ -107,8 +109,14 @@ def _chapters(lines: Iterable[LimitLine]) -> tuple[Chapter, ...]:
     for rule in RULES:
         found.setdefault(rule.title, [])
     for line in lines:
-        found[line.rules[0].text if line.rules else EVERY_CHECK].append(line)
+        found.setdefault(_chapter(line), []).append(line)
     return tuple(Chapter(title, tuple(some)) for title, some in found.items() if some)
+
+
+def _chapter(line: LimitLine) -> str:
+    if line.key.startswith("trim."):
+        return CUTTING
+    return line.rules[0].text if line.rules else EVERY_CHECK
 
 
 def _line(build: Face, limit: Limit, row: Row | None, form: FormState | None, now: datetime) -> LimitLine:

@@ -17,11 +17,20 @@ from server.features.orders import service as orders
 from server.features.photos import service as photos
 from server.features.ports import service as ports
 from server.features.setbacks import service as setbacks
+from server.features.trimming import service as trimming
 from server.features.work import service as work
 from server.web.posted import PostedFile
 from server.web.view import Happening
 
-TELLERS = (ports.events, limits.events, designing.events, orders.events, work.events, setbacks.events)
+TELLERS = (
+    ports.events,
+    limits.events,
+    designing.events,
+    orders.events,
+    work.events,
+    setbacks.events,
+    trimming.events,
+)
 """What is asked what happened; none asks more the more there is to tell."""
 
 

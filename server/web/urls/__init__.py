@@ -157,6 +157,7 @@ from server.web.urls._subsystems import (
     subsystems,
     subsystems_from,
 )
+from server.web.urls._trimming import trim, trim_rest, trim_return, trim_withdrawal, trims
 from server.web.urls._work import (
     after_removal,
     hold_clearing,
@@ -335,6 +336,11 @@ __all__ = [
     "task_waits",
     "tasks",
     "telling",
+    "trim",
+    "trim_rest",
+    "trim_return",
+    "trim_withdrawal",
+    "trims",
     "wait_removal",
     "work",
     "work_part",

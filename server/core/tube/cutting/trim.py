@@ -82,7 +82,7 @@ def to_saw_from(wanted: float, doubt: float, saw: Saw, fit: Fit) -> float:
 
 
 def advise(excess: float, doubt: float, trims: int, saw: Saw, fit: Fit) -> Advice:
-    """What may come off now.
+    """What may come off now: never more than is read, however much the joint would close.
 
     excess: read as offered up [m]; under 0 where there is a gap. doubt: standard uncertainty of that reading
     [m]. trims: made so far on this piece. Source: the normal law; several small cuts beat one is common
@@ -93,10 +93,10 @@ def advise(excess: float, doubt: float, trims: int, saw: Saw, fit: Fit) -> Advic
     if trims + 1 >= len(SHARES):
         return Advice(0.0, False, 0.0, fits=False, spent=True)
     reach = _reach(fit, trims + 1)
-    sawn = excess + fit.short - reach * hypot(doubt, saw.doubt)
+    sawn = min(excess + fit.short - reach * hypot(doubt, saw.doubt), excess)
     if sawn > max(FINE_MOST, saw.blade):
         return Advice(sawn, True, _chance_under(excess - sawn, hypot(doubt, saw.doubt), fit), fits=False)
-    fine = _ground(excess + fit.short, doubt, reach)
+    fine = min(_ground(excess + fit.short, doubt, reach), excess)
     if fine < LEAST_TRIM:
         return Advice(0.0, False, 0.0, fits=False, spent=True)
     return Advice(fine, False, _chance_under(excess - fine, hypot(doubt, fine_doubt(fine)), fit), fits=False)

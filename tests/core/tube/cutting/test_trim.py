@@ -113,6 +113,12 @@ def test_a_piece_that_fits_is_left_alone() -> None:
         assert (advice.take_off, advice.fits) == (0.0, True)
 
 
+def test_what_a_hose_would_close_is_left_for_the_hose() -> None:
+    """A joint that takes 3 mm either way: the cut is made to the reading, not past it."""
+    advice = advise(0.014, READING, 0, SAW, Fit(0.003, 0.003, 0.01))
+    assert advice.take_off == pytest.approx(0.014)
+
+
 def test_a_piece_that_is_short_is_told_so() -> None:
     advice = advise(-0.003, READING, 1, SAW, FIT)
     assert (advice.take_off, advice.fits) == (0.0, False)

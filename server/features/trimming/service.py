@@ -1,0 +1,159 @@
+"""What can be done with a piece that is cut long and trimmed, and its page."""
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.checks.layout import piece_label
+from server.core.checks.limits import LIMITS, Changed
+from server.core.tube.centreline import lay_out
+from server.core.tube.cutting.trim import Advice, Fit, Saw, advise
+from server.core.tube.run import JointKind, PiecePlan, RunPlan
+from server.errors import NotFound, Refused, Stale
+from server.features.builds import service as builds
+from server.features.builds.store import BuildFace
+from server.features.designs import store as designs
+from server.features.designs.service import Surroundings, case_of, surroundings
+from server.features.shelf.forms import off_cut
+from server.features.shelf.service import part_names, put_off_cut
+from server.features.trimming import forms, page, store
+from server.features.trimming.tables import Trim
+from server.web.fields import Fields
+from server.web.view import Happening
+
+UNSURE = "both ports' places are not entered; the usual doubt of a run laid out by eye is taken"
+
+
+def offer_up(
+    session: Session,
+    build_id: int,
+    design_id: int,
+    piece_id: int,
+    typed: Mapping[str, str],
+    now: datetime,
+    by: str,
+) -> int:
+    """Write down how much too long a piece is. Raises NotFound, BadInput."""
+    _piece(session, build_id, design_id, piece_id)
+    form = forms.reading(typed)
+    row = Trim(
+        piece_id=piece_id,
+        at=now,
+        by=by,
+        excess=form.excess,
+        doubt=form.doubt,
+        read_with=form.read_with,
+        note=form.note,
+        typed=form.typed,
+    )
+    return store.add(session, row)
+
+
+def take_off(
+    session: Session, ids: tuple[int, int, int], trim_id: int, typed: Mapping[str, str], by: str
+) -> None:
+    """Write down what was taken off after a reading. Raises NotFound, BadInput, MissingVersion, Stale."""
+    _piece(session, *ids)
+    row = store.load_trim(session, ids[2], trim_id)
+    version = Fields(typed).version()
+    taken = forms.taken_off(typed)
+    if not store.edit(session, trim_id, version, {"taken_off": taken, "taken_by": by}):
+        raise Stale(page.clash(row, taken), typed)
+
+
+def withdraw(session: Session, ids: tuple[int, int, int], trim_id: int, at: datetime | None) -> None:
+    """Take a line out of the log, or put it back where there is no moment. Raises NotFound."""
+    _piece(session, *ids)
+    store.set_withdrawn(session, store.load_trim(session, ids[2], trim_id), at)
+
+
+def keep_rest(session: Session, ids: tuple[int, int, int], typed: Mapping[str, str], now: datetime) -> int:
+    """Lay what is left of the tube on the shelf. Raises NotFound, BadInput."""
+    _piece(session, *ids)
+    return put_off_cut(session, off_cut(typed, part_names(session, ids[0])), now)
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """What was trimmed, for the log."""
+    return tuple(
+        Happening(
+            row.at,
+            page.told(row, piece.name or piece.kind),
+            page.address(build_id, piece.design_id, piece.key),
+            row.by,
+        )
+        for row, piece in store.trims_in(session, build_id)
+    )
+
+
+def trim_page(
+    session: Session,
+    build_id: int,
+    design_id: int,
+    piece_id: int,
+    now: datetime,
+    refused: Refused | None = None,
+) -> page.TrimPage:
+    """Raises NotFound."""
+    build, plan, piece = _piece(session, build_id, design_id, piece_id)
+    design = designs.load_design(session, build_id, design_id)
+    around = surroundings(session, build)
+    rows = store.trims_of(session, piece_id)
+    sized = _sized(around, plan, piece)
+    saw, fit = _tools(around.limits, sized.hose_end)
+    return page.trim_page(
+        build, design_id, design.name, sized, rows, _advice(rows, saw, fit), saw, fit, now, refused
+    )
+
+
+def _piece(
+    session: Session, build_id: int, design_id: int, piece_id: int
+) -> tuple[BuildFace, RunPlan, PiecePlan]:
+    """A piece of a design's run as it stands now. Raises NotFound."""
+    build = builds.build_face(session, build_id)
+    design = designs.load_design(session, build_id, design_id)
+    rows = designs.rows_of(session, [design])[design_id]
+    plan = case_of(rows, surroundings(session, build)).plan
+    found = next((piece for piece in plan.pieces if piece.id == piece_id), None)
+    if found is None:
+        raise NotFound("This design has no such piece.")
+    return build, plan, found
+
+
+def _sized(around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
+    line = next(line for line in lay_out(plan).pieces if line.piece.id == piece.id)
+    beside = plan.joints[piece.number - 1 : piece.number + 1]
+    return page.Sized(
+        id=piece.id,
+        label=piece_label(piece),
+        wanted=line.length,
+        doubt=_value("trim.doubt", around.limits),
+        doubt_from=UNSURE,
+        hose_end=any(joint.kind is JointKind.HOSE_AND_CLAMP for joint in beside),
+        part=next((part.name for part in around.parts if part.id == piece.part_id), ""),
+        by_length=tuple(part.name for part in around.parts if part.stock_length is not None),
+    )
+
+
+def _advice(rows: list[Trim], saw: Saw, fit: Fit) -> Advice | None:
+    """On the last reading; None where there is none, or the piece was trimmed since."""
+    here = [row for row in rows if row.withdrawn_at is None]
+    if not here or here[-1].taken_off is not None:
+        return None
+    trims = sum(row.taken_off is not None for row in here)
+    return advise(here[-1].excess, here[-1].doubt, trims, saw, fit)
+
+
+def _tools(limits: tuple[Changed, ...], hose_end: bool) -> tuple[Saw, Fit]:
+    """The saw, and when a piece fits: a hose swallows more than a weld."""
+    saw = Saw(_value("trim.blade", limits), _value("trim.saw", limits))
+    if hose_end:
+        slack = _value("trim.hose", limits)
+        return saw, Fit(slack, slack, _value("trim.risk", limits))
+    return saw, Fit(_value("trim.short", limits), _value("trim.long", limits), _value("trim.risk", limits))
+
+
+def _value(key: str, limits: tuple[Changed, ...]) -> float:
+    changed = next((one.value for one in limits if one.limit.key == key), None)
+    return LIMITS[key].default if changed is None else changed
