@@ -126,7 +126,7 @@ def trim_page(
         first_cut=_length(sized.wanted + left, system),
         long_by=_length(left, system),
         stock=_length(to_saw_from(sized.wanted, sized.doubt, saw, fit), system),
-        doubt=_length(sized.doubt, system),
+        doubt=_length(round(sized.doubt, 4), system),
         doubt_from=sized.doubt_from,
         fits_when=f"{_length(fit.short, system)} short to {_length(fit.long, system)} long",
         risk=show(fit.risk, Kind.ratio, system, unit="percent").text,

@@ -7,14 +7,20 @@ from sqlmodel import Session
 
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
-from server.core.tube.centreline import lay_out
+from server.core.tube.centreline import Centreline, lay_out
 from server.core.tube.cutting.trim import Advice, Fit, Saw, advise
-from server.core.tube.run import JointKind, PiecePlan, RunPlan
+from server.core.tube.run import JointKind, PiecePlan, PortPlan, RunPlan
+from server.core.tube.space.bend_table import NoPipe
+from server.core.tube.space.closing import length_doubts
+from server.core.tube.space.poses import PortPose
+from server.core.tube.space.siting import Found
+from server.core.tube.straights import bend_table, straights_of
 from server.errors import NotFound, Refused, Stale
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
 from server.features.designs import store as designs
 from server.features.designs.service import Surroundings, case_of, surroundings
+from server.features.places.service import known_places
 from server.features.shelf.forms import off_cut
 from server.features.shelf.service import part_names, put_off_cut
 from server.features.trimming import forms, page, store
@@ -22,7 +28,8 @@ from server.features.trimming.tables import Trim
 from server.web.fields import Fields
 from server.web.view import Happening
 
-UNSURE = "both ports' places are not entered; the usual doubt of a run laid out by eye is taken"
+UNSURE = "where its two ports are is not entered, so the usual doubt of a run laid out by eye is taken"
+FROM_POSES = "from the doubt of where its two ports are and how they face"
 
 
 def offer_up(
@@ -100,7 +107,7 @@ def trim_page(
     design = designs.load_design(session, build_id, design_id)
     around = surroundings(session, build)
     rows = store.trims_of(session, piece_id)
-    sized = _sized(around, plan, piece)
+    sized = _sized(session, around, plan, piece)
     saw, fit = _tools(around.limits, sized.hose_end)
     return page.trim_page(
         build, design_id, design.name, sized, rows, _advice(rows, saw, fit), saw, fit, now, refused
@@ -121,19 +128,42 @@ def _piece(
     return build, plan, found
 
 
-def _sized(around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
-    line = next(line for line in lay_out(plan).pieces if line.piece.id == piece.id)
-    beside = plan.joints[piece.number - 1 : piece.number + 1]
+def _sized(session: Session, around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
+    line = lay_out(plan)
+    doubt = _doubt(known_places(session, around.build), plan, line, piece)
     return page.Sized(
         id=piece.id,
         label=piece_label(piece),
-        wanted=line.length,
-        doubt=_value("trim.doubt", around.limits),
-        doubt_from=UNSURE,
-        hose_end=any(joint.kind is JointKind.HOSE_AND_CLAMP for joint in beside),
+        wanted=line.pieces[piece.number - 1].length,
+        doubt=_value("trim.doubt", around.limits) if doubt is None else doubt,
+        doubt_from=UNSURE if doubt is None else FROM_POSES,
+        hose_end=any(
+            joint.kind is JointKind.HOSE_AND_CLAMP
+            for joint in plan.joints[piece.number - 1 : piece.number + 1]
+        ),
         part=next((part.name for part in around.parts if part.id == piece.part_id), ""),
         by_length=tuple(part.name for part in around.parts if part.stock_length is not None),
     )
+
+
+def _doubt(places: Mapping[int, Found], plan: RunPlan, line: Centreline, piece: PiecePlan) -> float | None:
+    """Doubt of the straight that the piece stands in, the larger where it has two [m].
+
+    None where the poses of both ports are not known, or the run is none that a bender could make.
+    """
+    start, end = (_pose(places, port) for port in (plan.start, plan.end))
+    if start is None or end is None:
+        return None
+    try:
+        doubts = length_doubts(bend_table(line), start, end).straights
+    except NoPipe:
+        return None
+    return max(doubts[at] for at in straights_of(line)[piece.number])
+
+
+def _pose(places: Mapping[int, Found], port: PortPlan | None) -> PortPose | None:
+    found = places.get(port.id) if port is not None else None
+    return found.pose if found is not None else None
 
 
 def _advice(rows: list[Trim], saw: Saw, fit: Fit) -> Advice | None:
