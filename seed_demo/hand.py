@@ -14,6 +14,7 @@ from server.features.ports import service as ports
 from server.features.runs import service as runs
 from server.features.runs import store as run_store
 from server.features.subsystems import service as subsystems
+from server.features.trimming import service as trimming
 
 EVENING = "20:15"
 SATURDAY = 5
@@ -158,6 +159,17 @@ class Hand:
         number = self.piece(design_id, piece)
         fields = {"version": "1", **cut}
         designing.shorten_piece(self.session, self.build_id, design_id, number, fields, self.moment(days))
+
+    def trim(
+        self, design_id: int, piece: str, days: int, *, read: str, taken_off: str = "", note: str = ""
+    ) -> None:
+        """Offer a piece up, read by a steel rule how much too long it is, and take something off it, if any."""
+        ids = (self.build_id, design_id, self.piece(design_id, piece))
+        reading = typed(excess=read, read_with="rule", note=note)
+        trim_id = trimming.offer_up(self.session, ids, reading, self.moment(days), "builder")
+        if taken_off:
+            taken = typed(version="1", taken_off=taken_off)
+            trimming.take_off(self.session, ids, trim_id, taken, "builder")
 
     def _side_port(self, design_id: int, piece_id: int, port: str, place: Typed) -> None:
         names = designing.side_port_names(self.session, self.build_id, design_id)

@@ -83,6 +83,8 @@ def _cooler_pipe(hand: Hand) -> None:
             CLAMP_70,
         ),
     )
+    hand.trim(number, "Throttle tube", -17, read="11", taken_off="9 mm", note="Touches at the throttle")
+    hand.trim(number, "Throttle tube", -17, read="1.5")
     reason = "Shortest way that clears the fan shroud"
     designing.choose(hand.session, hand.build_id, number, typed(because=reason), hand.moment(-16))
 

@@ -46,7 +46,7 @@ def offer_up(
     by: Actor,
 ) -> Response:
     typed, ids = request.state.posted.fields, (build_id, design_id, piece_id)
-    return act_on_piece(request, session, now, ids, lambda: service.offer_up(session, *ids, typed, now, by))
+    return act_on_piece(request, session, now, ids, lambda: service.offer_up(session, ids, typed, now, by))
 
 
 @router.post(PIECE + "/rest")

@@ -1,4 +1,7 @@
-"""What can be done with a piece that is cut long and trimmed, and its page."""
+"""What can be done with a piece that is cut long and trimmed, and its page.
+
+`ids`: the numbers of build, design and piece.
+"""
 
 from collections.abc import Mapping
 from datetime import datetime
@@ -33,19 +36,13 @@ FROM_POSES = "from the doubt of where its two ports are and how they face"
 
 
 def offer_up(
-    session: Session,
-    build_id: int,
-    design_id: int,
-    piece_id: int,
-    typed: Mapping[str, str],
-    now: datetime,
-    by: str,
+    session: Session, ids: tuple[int, int, int], typed: Mapping[str, str], now: datetime, by: str
 ) -> int:
     """Write down how much too long a piece is. Raises NotFound, BadInput."""
-    _piece(session, build_id, design_id, piece_id)
+    _piece(session, *ids)
     form = forms.reading(typed)
     row = Trim(
-        piece_id=piece_id,
+        piece_id=ids[2],
         at=now,
         by=by,
         excess=form.excess,
@@ -107,7 +104,7 @@ def trim_page(
     design = designs.load_design(session, build_id, design_id)
     around = surroundings(session, build)
     rows = store.trims_of(session, piece_id)
-    sized = _sized(session, around, plan, piece)
+    sized = _sized(known_places(session, build), around, plan, piece)
     saw, fit = _tools(around.limits, sized.hose_end)
     return page.trim_page(
         build, design_id, design.name, sized, rows, _advice(rows, saw, fit), saw, fit, now, refused
@@ -128,9 +125,9 @@ def _piece(
     return build, plan, found
 
 
-def _sized(session: Session, around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
+def _sized(places: Mapping[int, Found], around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
     line = lay_out(plan)
-    doubt = _doubt(known_places(session, around.build), plan, line, piece)
+    doubt = _doubt(places, plan, line, piece)
     return page.Sized(
         id=piece.id,
         label=piece_label(piece),
