@@ -19,6 +19,7 @@ from server.features.engine import routes as engine
 from server.features.figuring import routes as figuring
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
+from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
 from server.features.limits import routes as limits
 from server.features.log import routes as log
@@ -87,6 +88,7 @@ FEATURES = (
     log,
     handbook,
     dossier,
+    isometric,
     patterns,
     pipe_sums,
     sums,

@@ -80,5 +80,11 @@ def joint_copy(build_id: int, design_id: int, joint_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/joints/{joint_id}/copy"
 
 
+def isometric(build_id: int, design_id: int, side: str = "") -> str:
+    """A design's isometric drawing; `side`: where one looks from, such as "above"."""
+    looked = f"?side={side}" if side else ""
+    return f"/builds/{build_id}/designs/{design_id}/isometric{looked}"
+
+
 def concessions(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/concessions"

@@ -1,0 +1,1 @@
+"""The isometric drawing of a design."""
