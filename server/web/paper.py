@@ -32,13 +32,15 @@ Paint = Callable[[Canvas, float, float, float], None]
 class Strip:
     """One thing from edge to edge: how high it is [pt], and what draws it.
 
-    with_next: it never stands last on a page. again: what is drawn over it where it begins a page.
+    with_next: it never stands last on a page. again: what is drawn over it where it begins a page. first: it
+    begins a page of its own.
     """
 
     height: float
     paint: Paint
     with_next: bool = False
     again: "Strip | None" = None
+    first: bool = False
 
 
 class Block(Protocol):
@@ -91,7 +93,7 @@ def _pages(strips: Sequence[Strip], room: float) -> list[list[Strip]]:
             last += 1
         together = list(strips[place : last + 1])
         height = sum(strip.height for strip in together)
-        if height > left and pages[-1]:
+        if (height > left or together[0].first) and pages[-1]:
             pages.append([])
             left = room
             again = together[0].again

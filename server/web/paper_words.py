@@ -141,5 +141,14 @@ class Gap:
         return [Strip(self.height, _nothing)]
 
 
+@dataclass(frozen=True, slots=True)
+class NewPage:
+    """What comes next begins a page."""
+
+    def strips(self, _wide: float) -> list[Strip]:
+        """One strip without height."""
+        return [Strip(0.0, _nothing, with_next=True, first=True)]
+
+
 def _nothing(_canvas: Canvas, _x: float, _top: float, _wide: float) -> None:
     """Room between paragraphs."""

@@ -86,5 +86,15 @@ def isometric(build_id: int, design_id: int, side: str = "") -> str:
     return f"/builds/{build_id}/designs/{design_id}/isometric{looked}"
 
 
+def cuts(build_id: int, design_id: int) -> str:
+    """A design's cut sheet."""
+    return f"/builds/{build_id}/designs/{design_id}/cuts"
+
+
+def cuts_pdf(build_id: int, design_id: int, paper: str) -> str:
+    """The cut sheet on paper: "a4" or "letter"."""
+    return f"/builds/{build_id}/designs/{design_id}/cuts.pdf?paper={paper}"
+
+
 def concessions(build_id: int, design_id: int) -> str:
     return f"/builds/{build_id}/designs/{design_id}/concessions"

@@ -1,0 +1,1 @@
+"""The cut sheet of a design: each piece for the bench."""
