@@ -150,6 +150,9 @@ def faults(problem: Problem, splice: Splice) -> list[str]:
         turn = np.arctan2(np.linalg.norm(np.cross(before, after)), before @ after)
         told += ["a saw angle is not half its turn"] if abs(0.5 * turn - joint.saw) > np.radians(0.05) else []
         told += ["a saw angle is over the limit"] if joint.saw > problem.saw + 2e-6 else []
+    for told_mark, joint in zip(marks(problem, splice, ways), splice.joints, strict=True):
+        off = (told_mark - joint.mark + np.pi) % (2.0 * np.pi) - np.pi
+        told += ["a throat is marked elsewhere"] if joint.saw > 1e-3 and abs(off) > np.radians(0.1) else []
     for leg, pie in zip(legs, splice.pies, strict=True):
         told += ["a pie piece has another length"] if abs(np.linalg.norm(leg) - pie.centre) > 1e-6 else []
         told += ["a throat is under its floor"] if pie.throat < problem.throat - 2e-6 else []
@@ -164,6 +167,25 @@ def faults(problem: Problem, splice: Splice) -> list[str]:
             if abs(hole - round(hole)) < 1e-9 and splice.choice.clocking == round(hole)
             else ["no hole there"]
         )
+    return told
+
+
+def marks(problem: Problem, splice: Splice, ways: Sequence[Floats]) -> list[float]:
+    """The roll of each throat from 12 o'clock [rad], the line mirrored in the plane that halves each turn.
+
+    ways: of the straight that is cut, of each pie piece, and of the last straight along the flow.
+    """
+    legs = np.diff(np.array(problem.fixed.corners), axis=0)[: splice.choice.fixed + 1]
+    before = [leg / np.linalg.norm(leg) for leg in legs]
+    line = np.array([1.0, 0.0, 0.0] if abs(before[0][2]) > np.cos(np.radians(1.0)) else [0.0, 0.0, 1.0])
+    line = line - (line @ before[0]) * before[0]
+    line /= np.linalg.norm(line)
+    told = []
+    for at, (one, other) in enumerate(pairwise([*before[:-1], *ways])):
+        if at >= len(before) - 1:
+            told.append(float(np.arctan2(np.cross(one, line) @ other, line @ other)))
+        half = (one + other) / np.linalg.norm(one + other)
+        line = line - 2.0 * (line @ half) * half
     return told
 
 

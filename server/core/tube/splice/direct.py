@@ -30,7 +30,10 @@ LOOKS = 360
 """Rotations looked at where the flange turns freely, beside the roots."""
 MOST_OF_A_PAIR = 4
 ZOOMS = 9
-WIDTHS = np.linspace(-1.0, 1.0, 21)
+WIDTHS = np.array(sorted(np.linspace(-1.0, 1.0, 21), key=abs))
+"""Parts of a width to look at, the nearest first: where nothing changes nothing is turned."""
+AGAIN = 0.02
+"""How far a flange that turns freely may turn when a joint is solved again [rad]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -214,6 +217,21 @@ def _zoomed(
         rotation = rotation + width * WIDTHS[best]
         width *= 0.15
     return meetings(pairs, rows, rotation, problem.outside)
+
+
+def direct_again(problem: Problem, choice: Choice) -> Choice:
+    """The same joint of a problem that has changed a little: the same straights, the nearest rotation [rad].
+
+    It is told even where a limit is passed.
+    """
+    pairs = pairs_of(problem)
+    rows = np.flatnonzero((pairs.fixed == choice.fixed) & (pairs.turning == choice.turning))
+    rotation = np.array([choice.rotation])
+    if not problem.holes:
+        found = _zoomed(problem, pairs, rows, rotation, AGAIN, lambda one: one.gap)
+    else:
+        found = meetings(pairs, rows, rotation, problem.outside)
+    return _choice(problem, pairs, found, 0)
 
 
 def direct_misses(problem: Problem) -> list[Miss]:

@@ -11,7 +11,7 @@ from tests.core.tube.splice.test_direct import LEVEL, MM, asked, only, pipe
 from tests.splice_problems import Known, all_of, faults
 from tests.splices_that_miss import Missed, all_missed, wrong
 
-KNOWN = all_of(seed=11, count=16)
+KNOWN = all_of(seed=11, count=12)
 MISSED = all_missed(seed=12, count=4)
 
 
