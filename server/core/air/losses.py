@@ -94,23 +94,24 @@ def friction_factors(reynolds: Floats, relative_roughness: Floats) -> Floats:
     found = smooth - 0.2
     for turn in range(2):
         both = rough + found
-        error = (np.log(both) + (found - smooth if turn else -0.2)) / (1.0 + both)
-        found = found - (1.0 + both + 0.5 * error) * error * both / (1.0 + both + error * (1.0 + error / 3.0))
-    turbulent = (0.5 * log(10.0) / found) ** 2
+        more = 1.0 + both
+        error = (np.log(both) + (found - smooth if turn else -0.2)) / more
+        found = found - (more + 0.5 * error) * error * both / (more + error * (1.0 + error / 3.0))
+    turbulent = 0.25 * log(10.0) ** 2 / (found * found)
     return np.where(reynolds < LAMINAR_LIMIT, 64.0 / reynolds, turbulent)
 
 
-def smooth_bends(bore: Floats, angle: Floats, radius: Floats, friction_factor: Floats) -> Floats:
-    """The loss coefficients of `smooth_bend` for many bends at once, [-]; the same numbers within rounding.
+def smooth_bends(bore: Floats, angle: Floats, radius: Floats) -> tuple[Floats, Floats]:
+    """The loss coefficients of `smooth_bend` for many bends, each a straight line in the friction factor.
 
-    bore: [m]. angle: [rad]. radius: [m]. friction_factor: Darcy, [-].
+    bore: [m]. angle: [rad]. radius: [m]. Returns what of them is fixed, and what a Darcy friction factor of 1
+    would add, [-].
     Source: Rennels & Hudson, Pipe Flow (2012), equation of smooth bends, as `fluids.fittings` has it.
     """
     steep = np.sin(0.5 * angle)
     ratio = radius / bore
-    along = friction_factor * angle * ratio + (0.10 + 2.4 * friction_factor) * steep
-    bent: Floats = along + 6.6 * friction_factor * (np.sqrt(steep) + steep) / ratio ** (4.0 * angle / pi)
-    return bent
+    turned = 6.6 * (np.sqrt(steep) + steep) / ratio ** (4.0 * angle / pi)
+    return 0.10 * steep, angle * ratio + 2.4 * steep + turned
 
 
 def smooth_bend(bore: float, angle: float, radius: float, friction_factor: float) -> LossCoefficient:

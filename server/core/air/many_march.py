@@ -5,8 +5,7 @@ holds no numbers. Source of each relation: the function of `gas`, `fanno` or `lo
 """
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from math import pi
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -14,12 +13,21 @@ from numpy.typing import NDArray
 
 from server.core.air import losses
 from server.core.air.gas import Gas, viscosity
+from server.core.air.many_elements import Change, ManyElement, area_of, many_elements
+from server.core.air.many_stream import (
+    ManyStreams,
+    Numbers,
+    Whole,
+    after_friction,
+    after_widening,
+    at_pressure,
+    plain,
+    whole_of,
+)
 from server.core.air.march import Element
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
-Numbers = float | Floats
-"""One for all draws, or one for each."""
 
 _CLOSE = 1e-3
 """How close the pressure behind a hot run has to come, [Pa], as in `back_march`."""
@@ -27,9 +35,6 @@ _JUST = 0.05
 """How close two inlet pressures have to be, between which the flow begins to pass, [Pa]; as there."""
 _TRIES = 80
 _RAISED = 1.3
-_NEWTON_STEPS = 60
-_SETTLED = 1e-9
-"""The last step of Newton's method, relative [-]: what is left after it is its square, about."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,25 +51,34 @@ class ManyStations:
 class ManyMarches:
     """Every draw of a run marched. passes: which of them pass the flow; the rest hold no numbers.
 
+    names: of the elements. fastest_speeds: [m/s], fastest_machs: [-] and losses: [Pa], one row an element.
     inlet_pressure, outlet_pressure: static, absolute, [Pa]. loss: stagnation pressure, [Pa]. sonic: of hot
     runs, the draws that pass the flow at Mach 1 alone.
     """
 
-    stations: tuple[ManyStations, ...]
+    names: tuple[str, ...]
+    fastest_speeds: Floats
+    fastest_machs: Floats
+    losses: Floats
     passes: Marks
     inlet_pressure: Floats
     outlet_pressure: Floats
     loss: Floats
     sonic: Marks
 
+    @property
+    def stations(self) -> tuple[ManyStations, ...]:
+        """Element by element."""
+        rows = zip(self.names, self.fastest_speeds, self.fastest_machs, self.losses, strict=True)
+        return tuple(ManyStations(*row) for row in rows)
+
     def part(self, meets: Marks) -> "ManyMarches":
         """Some of the draws."""
-        stations = tuple(
-            ManyStations(one.name, one.fastest_speed[meets], one.fastest_mach[meets], one.loss[meets])
-            for one in self.stations
-        )
         return ManyMarches(
-            stations,
+            self.names,
+            self.fastest_speeds[:, meets],
+            self.fastest_machs[:, meets],
+            self.losses[:, meets],
             self.passes[meets],
             self.inlet_pressure[meets],
             self.outlet_pressure[meets],
@@ -74,21 +88,16 @@ class ManyMarches:
 
 
 @dataclass(frozen=True, slots=True)
-class _Flow:
-    """What stays along a run. number: flow √(R T₀ / γ), so that over A p₀ it is `gas.flow_number`."""
+class _Run:
+    """A run whatever its inlet pressure."""
 
-    flow: Numbers
-    temperature: Numbers
-    number: Floats
-    of: Gas
+    names: tuple[str, ...]
+    elements: Sequence[ManyElement]
+    whole: Whole
 
-
-@dataclass(frozen=True, slots=True)
-class _State:
-    """mach: [-], not a number where the run choked. pressure: stagnation, [Pa]."""
-
-    mach: Floats
-    pressure: Any
+    @classmethod
+    def of(cls, elements: Sequence[Element], whole: Whole) -> "_Run":
+        return cls(tuple(one.name for one in elements), many_elements(elements, whole), whole)
 
 
 def march_many(
@@ -102,10 +111,10 @@ def march_many(
     Source: as `march`.
     """
     with np.errstate(all="ignore"):
-        whole = _whole(flow, temperature, of)
-        area = _area(_plain(elements[0].bore_in))
-        mach = _subsonic_mach(whole.number / (area * pressure), of)
-        return _walk(elements, whole, _State(mach, pressure))
+        run = _Run.of(elements, whole_of(flow, temperature, of))
+        asked = np.atleast_1d(run.whole.number / area_of(plain(elements[0].bore_in)))
+        there = np.where((asked > 0.0) & (pressure > 0.0), plain(pressure), np.nan)
+        return _walk(run, at_pressure(there, asked, run.whole))
 
 
 def back_march_many(
@@ -122,14 +131,16 @@ def back_march_many(
     `march_many`. Source: as `back_march`.
     """
     with np.errstate(all="ignore"):
-        whole = _whole(flow, temperature, of)
-        shape = np.broadcast_shapes(np.shape(whole.number), np.shape(outlet_pressure), _shape(elements))
-        area = _area(_plain(elements[0].bore_in))
+        run = _Run.of(elements, whole_of(flow, temperature, of))
+        behind = plain(outlet_pressure)
+        first = run.elements[0]
+        shape = np.broadcast_shapes(first.asked.shape, first.friction[0].shape, np.shape(behind))
+        area = area_of(plain(elements[0].bore_in))
 
         def walk(inlet: Floats) -> ManyMarches:
-            return _walk(elements, whole, _inlet(whole, area, inlet))
+            return _walk(run, _inlet(run.whole, area, inlet))
 
-        return _solved(walk, np.broadcast_to(outlet_pressure, shape), np.full(shape, near))
+        return _solved(walk, np.broadcast_to(behind, shape), np.full(shape, near))
 
 
 def _solved(walk: Callable[[Floats], ManyMarches], behind: Floats, start: Floats) -> ManyMarches:
@@ -159,214 +170,76 @@ def _solved(walk: Callable[[Floats], ManyMarches], behind: Floats, start: Floats
         pressure = np.where(done, pressure, np.where(sonic, best, step))
         found = walk(pressure)
     sonic = ~(np.abs(found.outlet_pressure - behind) <= _CLOSE)
-    return ManyMarches(found.stations, found.passes, pressure, found.outlet_pressure, found.loss, sonic)
+    return replace(found, inlet_pressure=pressure, sonic=sonic)
 
 
-def _whole(flow: Numbers, temperature: Numbers, of: Gas) -> _Flow:
-    of = Gas(_plain(of.constant), _plain(of.gamma))
-    flow, temperature = _plain(flow), _plain(temperature)
-    return _Flow(flow, temperature, flow * np.sqrt(of.constant * temperature / of.gamma), of)
-
-
-def _shape(elements: Sequence[Element]) -> tuple[int, ...]:
-    """Of the draws, told from what differs between them."""
-    numbers = [
-        number
-        for one in elements
-        for number in (
-            *(one.bore_in, one.bore_out, one.length, one.half_angle),
-            *(one.bend_angle, one.bend_radius, one.bend_factor, one.step_factor),
-        )
-    ]
-    return np.broadcast_shapes(*(np.shape(number) for number in numbers if number is not None))
-
-
-def _plain(number: Any) -> Any:
-    """Without the ways of `measure.many`: here every draw goes its own."""
-    return number.view(np.ndarray) if isinstance(number, np.ndarray) else number
-
-
-def _inlet(whole: _Flow, area: Any, pressure: Floats) -> _State:
+def _inlet(whole: Whole, area: Any, pressure: Floats) -> ManyStreams:
     """The stream of a static inlet pressure and the stagnation temperature; as `back_march` begins."""
     of = whole.of
     quadratic = (whole.flow * of.constant / (pressure * area)) ** 2 / (2.0 * of.specific_heat)
     static = 2.0 * whole.temperature / (1.0 + np.sqrt(1.0 + 4.0 * quadratic * whole.temperature))
     speed = whole.flow * of.constant * static / (pressure * area)
     mach = speed / np.sqrt(of.gamma * of.constant * static)
-    mach = np.where(mach < 1.0, mach, np.nan)
-    return _State(mach, pressure * _pressure_ratio(mach, of))
+    mach = np.where((mach > 0.0) & (mach < 1.0), mach, np.nan)
+    return ManyStreams(mach, pressure * whole.pressure_ratio(mach))
 
 
-def _walk(elements: Sequence[Element], whole: _Flow, inlet: _State) -> ManyMarches:
-    stations = []
-    state, bore = inlet, _plain(elements[0].bore_in)
-    for element in elements:
-        station, state = _through(element, bore, whole, state)
-        stations.append(station)
-        bore = _plain(element.bore_out)
-    passes = np.isfinite(state.mach)
-    # What no draw moves holds one number so far.
-    full = [_broadcast(one, passes.shape) for one in stations]
+def _walk(run: _Run, inlet: ManyStreams) -> ManyMarches:
+    whole, stream = run.whole, inlet
+    machs, pressures = [], [inlet.pressure]
+    for element in run.elements:
+        fastest, stream = _through(element, whole, stream)
+        machs.append(fastest)
+        pressures.append(stream.pressure)
+    passes = np.isfinite(stream.mach)
+    mach = _rows(machs, passes.shape)
+    ratio = whole.temperature_ratio(mach)
     return ManyMarches(
-        tuple(full),
+        run.names,
+        mach * np.sqrt(whole.of.gamma * whole.of.constant * whole.temperature / ratio),
+        mach,
+        -np.diff(_rows(pressures, passes.shape), axis=0),
         passes,
-        np.broadcast_to(inlet.pressure / _pressure_ratio(inlet.mach, whole.of), passes.shape),
-        state.pressure / _pressure_ratio(state.mach, whole.of),
-        inlet.pressure - state.pressure,
+        np.broadcast_to(inlet.pressure / whole.pressure_ratio(inlet.mach), passes.shape),
+        stream.pressure / whole.pressure_ratio(stream.mach),
+        inlet.pressure - stream.pressure,
         ~passes,
     )
 
 
-def _broadcast(one: ManyStations, shape: tuple[int, ...]) -> ManyStations:
-    numbers = (one.fastest_speed, one.fastest_mach, one.loss)
-    return ManyStations(one.name, *(np.broadcast_to(number, shape) for number in numbers))
-
-
-def _through(element: Element, bore_before: Any, whole: _Flow, before: _State) -> tuple[ManyStations, _State]:
-    """As `march` takes a stream through the step into an element and through the element."""
-    of = whole.of
-    bore_in, bore_out = _plain(element.bore_in), _plain(element.bore_out)
-    factor = _plain(element.step_factor)
-    join = 0.0 if element.flush else factor * _square_step(bore_before, bore_in)
-    entered = _change_bore(before, whole, bore_before, bore_in, join)
-    own = np.any(bore_in != bore_out)
-    bore = np.minimum(bore_in, bore_out)
-    friction = _friction(element, bore, whole, entered)
-    step = factor * _own_step(element, friction) if own else 0.0
-    number = _friction_number(element, bore, friction)
-    narrows = bore_out < bore_in
-    narrowed = entered
-    if np.any(narrows):
-        narrowed = _chosen(narrows, _change_bore(entered, whole, bore_in, bore_out, step), entered)
-    passed = _rub(narrowed, number, of)
-    outlet = passed
-    if np.any(bore_out > bore_in):
-        widened = _change_bore(passed, whole, bore_in, bore_out, step)
-        outlet = _chosen(bore_out > bore_in, widened, passed)
-    mach = np.maximum(entered.mach, passed.mach)
-    speed = mach * np.sqrt(of.gamma * of.constant * whole.temperature / _temperature_ratio(mach, of))
-    return ManyStations(element.name, speed, mach, before.pressure - outlet.pressure), outlet
-
-
-def _chosen(meets: Any, first: _State, second: _State) -> _State:
-    if np.all(meets):
-        return first
-    return _State(np.where(meets, first.mach, second.mach), np.where(meets, first.pressure, second.pressure))
-
-
-def _friction(element: Element, bore: Any, whole: _Flow, entered: _State) -> Any:
-    """Darcy factor in the smaller bore, at the temperature just inside the element."""
-    static = whole.temperature / _temperature_ratio(entered.mach, whole.of)
-    reynolds = 4.0 * whole.flow / (pi * bore * viscosity(static))
-    return losses.friction_factors(reynolds, element.roughness / bore)
-
-
-def _friction_number(element: Element, bore: Any, friction: Any) -> Any:
-    number: Any = element.extra_loss_coefficient
-    if element.half_angle is None:
-        number = number + friction * _plain(element.length) / bore
-    else:
-        same = _plain(element.bore_in) == _plain(element.bore_out)
-        number = number + np.where(same, friction * _plain(element.length) / bore, 0.0)
-    angle = _plain(element.bend_angle)
-    if np.any(angle > 0.0):
-        bend = losses.smooth_bends(bore, angle, _plain(element.bend_radius), friction)
-        number = number + _plain(element.bend_factor) * np.where(angle > 0.0, bend, 0.0)
-    return number
-
-
-def _square_step(bore_in: Any, bore_out: Any) -> Any:
-    """As `losses.sudden_expansion` and `sudden_contraction`; nothing between equal bores."""
-    widens = (1.0 - (bore_in / bore_out) ** 2) ** 2
-    return np.where(bore_out > bore_in, widens, 0.5 * (1.0 - (bore_out / bore_in) ** 2))
-
-
-def _own_step(element: Element, friction: Any) -> Any:
-    bore_in, bore_out = _plain(element.bore_in), _plain(element.bore_out)
-    if element.half_angle is None:
-        return _square_step(bore_in, bore_out)
-    angle = _plain(element.half_angle)
-    steep = np.sin(angle)
-    ratio = np.minimum(bore_in, bore_out) / np.maximum(bore_in, bore_out)
-    narrow = angle <= pi / 8.0
-    reducer = np.where(narrow, 0.8 * steep, 0.5 * np.sqrt(steep)) * (1.0 - ratio**2)
-    diffuser = np.where(narrow, 2.6 * steep, 1.0) * (1.0 - ratio**2) ** 2
-    rubbed = friction * (1.0 - ratio**4) / (8.0 * steep)
-    return np.where(bore_out <= bore_in, reducer, diffuser) + rubbed
-
-
-def _change_bore(state: _State, whole: _Flow, bore_in: Any, bore_out: Any, coefficient: Any) -> _State:
-    """As `march` changes bore: a widening loses of the speed before it, a narrowing of the speed after it."""
-    if not np.any(bore_in != bore_out):
-        return state
-    of = whole.of
-    widens = bore_out > bore_in
-    static = state.pressure / _pressure_ratio(state.mach, of)
-    lost = np.where(widens, coefficient * 0.5 * of.gamma * static * state.mach**2, 0.0)
-    pressure = state.pressure - lost
-    pressure = np.where(pressure > 0.0, pressure, np.nan)
-    mach = _subsonic_mach(whole.number / (_area(bore_out) * pressure), of)
-    changed = _State(mach, pressure)
-    if np.all(widens) or not np.any(coefficient):
-        return changed
-    return _rub(changed, np.where(widens, 0.0, coefficient), of)
-
-
-def _rub(state: _State, number: Any, of: Gas) -> _State:
-    """A stream after the friction number f L/D + K in one bore; as `fanno.mach_after`."""
-    if not np.any(number):
-        return state
-    mach = _mach_after(state.mach, number, of.gamma)
-    return _State(mach, state.pressure * _flow_number(state.mach, of) / _flow_number(mach, of))
-
-
-def _mach_after(mach: Floats, number: Any, gamma: Any) -> Floats:
-    start = 1.0 / (mach * mach)
-    goal = _length_number(start, gamma) - number
-    y = start
-    for _ in range(_NEWTON_STEPS):
-        slope = 2.0 * (y - 1.0) / (gamma * (2.0 * y + gamma - 1.0))
-        step = (_length_number(y, gamma) - goal) / slope
-        step = np.where(slope > 0.0, step, 0.0)
-        y = np.maximum(y - step, 1.0)
-        if not np.any(np.abs(step) > _SETTLED * y):
-            break
-    return np.where(goal >= 0.0, 1.0 / np.sqrt(y), np.nan)
-
-
-def _length_number(y: Floats, gamma: Any) -> Floats:
-    factor = (gamma + 1.0) / (2.0 * gamma)
-    found: Floats = (y - 1.0) / gamma + factor * np.log((gamma + 1.0) / (2.0 * y + gamma - 1.0))
+def _rows(numbers: Sequence[Any], shape: tuple[int, ...]) -> Floats:
+    """One row each; what no draw moves so far holds one number for all."""
+    found = np.empty((len(numbers), *shape))
+    for row, number in zip(found, numbers, strict=True):
+        row[...] = number
     return found
 
 
-def _subsonic_mach(number: Any, of: Gas) -> Floats:
-    """As `gas.subsonic_mach`; begun at the series of the inverse, which lies on the low side of it."""
-    gamma = of.gamma
-    mach = np.minimum(number * (1.0 + 0.25 * (gamma + 1.0) * number * number), 1.0 - 1e-9)
-    for _ in range(_NEWTON_STEPS):
-        value = _flow_number(mach, of)
-        slope = value * (1.0 - mach * mach) / (mach * _temperature_ratio(mach, of))
-        step = np.where(slope > 0.0, (number - value) / slope, 0.0)
-        mach = np.minimum(mach + step, 1.0)
-        if not np.any(np.abs(step) > _SETTLED * mach):
-            break
-    critical = (0.5 * (gamma + 1.0)) ** (-(gamma + 1.0) / (2.0 * (gamma - 1.0)))
-    return np.where(number <= critical, mach, np.nan)
+def _through(element: ManyElement, whole: Whole, before: ManyStreams) -> tuple[Floats, ManyStreams]:
+    """As `march` takes a stream through the step into an element and through the element.
+
+    Returns the greatest Mach number in it, and what leaves it.
+    """
+    entered = _changed(before, element.into, 0.0, whole)
+    static = whole.temperature / whole.temperature_ratio(entered.mach)
+    friction = losses.friction_factors(element.reynolds / viscosity(static), element.roughness)
+    narrowed = _changed(entered, element.narrowing, friction, whole)
+    fixed, rubbed = element.friction
+    passed = after_friction(narrowed, fixed + rubbed * friction, element.asked, whole)
+    outlet = _changed(passed, element.widening, friction, whole)
+    return np.maximum(entered.mach, passed.mach), outlet
 
 
-def _area(bore: Any) -> Any:
-    return 0.25 * pi * bore * bore
-
-
-def _temperature_ratio(mach: Any, of: Gas) -> Any:
-    return 1.0 + 0.5 * (of.gamma - 1.0) * mach * mach
-
-
-def _pressure_ratio(mach: Any, of: Gas) -> Any:
-    return _temperature_ratio(mach, of) ** (of.gamma / (of.gamma - 1.0))
-
-
-def _flow_number(mach: Any, of: Gas) -> Any:
-    exponent = -(of.gamma + 1.0) / (2.0 * (of.gamma - 1.0))
-    return mach * _temperature_ratio(mach, of) ** exponent
+def _changed(stream: ManyStreams, change: Change | None, friction: Any, whole: Whole) -> ManyStreams:
+    """As `march` changes bore: a widening loses of the speed before it, a narrowing of the speed after it."""
+    if change is None:
+        return stream
+    pressure = stream.pressure
+    if change.widening is not None:
+        fixed, rubbed = change.widening
+        pressure = after_widening(stream, fixed + rubbed * friction, whole)
+    changed = at_pressure(pressure, change.asked, whole)
+    if change.narrowing is None:
+        return changed
+    fixed, rubbed = change.narrowing
+    return after_friction(changed, fixed + rubbed * friction, change.asked, whole)

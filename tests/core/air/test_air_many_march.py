@@ -92,6 +92,12 @@ def test_cold_runs_marched_at_once_lose_what_each_loses_alone(seed: int) -> None
             assert many.loss[draw] == pytest.approx(one.loss, rel=1e-7, abs=1e-6)
 
 
+def test_a_draw_that_cannot_be_does_not_pass() -> None:
+    pipe = [Element("1", "straight", 0.05, 0.05, length=0.3)]
+    flow, pressure = np.array([0.1, -0.1, 0.1]), np.array([1.5e5, 1.5e5, -1.5e5])
+    assert march_many(pipe, flow, pressure, 300.0, gas.AIR).passes.tolist() == [True, False, False]
+
+
 @pytest.mark.parametrize("seed", range(4))
 def test_hot_runs_marched_at_once_ask_for_the_pressure_that_each_asks_for_alone(seed: int) -> None:
     """Against `back_march`, runs that pass the flow at Mach 1 alone among them."""
@@ -120,7 +126,8 @@ def test_factors_of_many_tubes_and_bends_are_those_of_each_alone() -> None:
     factors = losses.friction_factors(reynolds, rough)
     bore, angle = rng.uniform(0.02, 0.1, 200), rng.uniform(0.05, pi, 200)
     radius = bore * rng.uniform(0.8, 4.0, 200)
-    bends = losses.smooth_bends(bore, angle, radius, factors)
+    fixed, rubbed = losses.smooth_bends(bore, angle, radius)
+    bends = fixed + rubbed * factors
     for at in range(200):
         assert factors[at] == pytest.approx(losses.friction(reynolds[at], rough[at]).factor, rel=1e-9)
         single = losses.smooth_bend(bore[at], angle[at], radius[at], factors[at])
