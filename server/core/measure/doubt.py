@@ -37,6 +37,7 @@ from scipy.special import ndtr
 from server.core.measure.draws import joint_draws
 from server.core.measure.estimate import Estimate
 from server.core.measure.failing import failing_of
+from server.core.measure.normal_chance import normal_chance
 from server.core.measure.shares import ranked, variance_by_input
 
 T = TypeVar("T")
@@ -48,8 +49,6 @@ MOST_LEFT_OUT = 0.10
 """Part of the first-order doubt that what it leaves out may reach: then its variance is within 1 %."""
 DRAWS = 2000
 """Joint draws where an output is sampled."""
-MANY_DRAWS = 8192
-"""Draws of a joint normal law, which cost next to nothing."""
 PROBES = 6
 """Joint moves that look for terms of two inputs together."""
 LOOKED_AT = 24
@@ -154,7 +153,7 @@ class Response:
         """Probability that every (output, limit) pair is met at once.
 
         1 for no pairs; not a number where any output's value isn't one. Of first-order outputs alone it is
-        counted on `MANY_DRAWS` of their joint normal law. Where others are among them the joint draws say by
+        that of their joint normal law. Where others are among them the joint draws say by
         how much they differ from their slopes: a control variate, which leaves less noise than counting the
         draws alone. It may pass the least of the single probabilities by that noise.
         """
@@ -175,11 +174,15 @@ class Response:
         if not (np.isfinite(slopes).all() and np.isfinite(room).all()):
             truly = _all_met(answer.draws(self._normal) >= limit for answer, limit in asked)
             return _mean(truly.astype(float))
-        chance = _normal_chance(slopes, room)
+        chance = normal_chance(slopes, room)
         if all(answer.sampled is None for answer, _ in asked):
             return chance, 0.0
-        truly = _all_met(answer.draws(self._normal) >= limit for answer, limit in asked)
-        by_slopes = _all_met(room[:, np.newaxis] + slopes @ self._normal >= 0.0)
+        rooms = room[:, np.newaxis] + _along(slopes, self._normal)
+        by_slopes = (rooms >= 0.0).all(axis=0)
+        for row, (answer, limit) in zip(rooms, asked, strict=True):
+            if answer.sampled is not None:
+                row[:] = answer.sampled - limit
+        truly = (rooms >= 0.0).all(axis=0)
         differs, error = _mean(truly.astype(float) - by_slopes)
         return min(max(chance + differs, 0.0), 1.0), error
 
@@ -299,20 +302,10 @@ def _mean(counted: Floats) -> tuple[float, float]:
     return float(counted.mean()), float(counted.std()) / math.sqrt(counted.size)
 
 
-def _normal_chance(slopes: Floats, room: Floats) -> float:
-    """Chance that `room + slopes @ z` is nowhere below zero, z standard normal: shape (outputs, inputs).
-
-    Counted in as many dimensions as the outputs truly have. Source: geometry (principal axes).
-    """
-    if len(room) == 1:
-        doubt = float(np.sqrt((slopes**2).sum()))
-        return float(ndtr(room[0] / doubt)) if doubt > 0.0 else float(room[0] >= 0.0)
-    axes, lengths, _ = np.linalg.svd(slopes, full_matrices=False)
-    true = lengths > 1e-12 * max(float(lengths.max(initial=0.0)), 1e-300)
-    names = [f"axis {number}" for number in range(int(true.sum()))]
-    normal = joint_draws(names, 1, MANY_DRAWS)
-    moved = room[:, np.newaxis] + (axes[:, true] * lengths[true]) @ normal
-    return float((moved >= 0.0).all(axis=0).mean())
+def _along(slopes: Floats, normal: Floats) -> Floats:
+    """slopes @ normal, inputs that move nothing left out: shape (outputs, draws)."""
+    moving = slopes.any(axis=0)
+    return np.asarray(slopes[:, moving] @ normal[moving])
 
 
 def _read_off(output: Callable[[T], float], bundle: T) -> float:
@@ -365,7 +358,9 @@ def _first_order(value: float, slopes: Floats) -> _Answer:
 
 def _expanded(value: float, slopes: Floats, curves: Floats, normal: Floats) -> Floats:
     """An output in each draw by its slopes and curves, shape (draws,)."""
-    return value + slopes @ normal + curves @ normal**2
+    moving = (slopes != 0.0) | (curves != 0.0)
+    moved = normal[moving]
+    return np.asarray(value + slopes[moving] @ moved + curves[moving] @ (moved * moved))
 
 
 def _curves_explain(looked_at: Floats, value: float, slopes: Floats, curves: Floats, normal: Floats) -> bool:

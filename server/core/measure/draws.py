@@ -27,7 +27,16 @@ def _stream(name: str, seed: int, draws: int) -> Floats:
 
 
 def joint_draws(names: Sequence[str], seed: int, draws: int) -> Floats:
-    """Standard normal draws of these inputs, shape (inputs, draws) [-]. Source: `_stream`."""
-    if not names:
-        return np.empty((0, draws))
-    return np.stack([_stream(name, seed, draws) for name in names])
+    """Standard normal draws of these inputs, shape (inputs, draws) [-], not to be changed.
+
+    Source: `_stream`.
+    """
+    return _joint(tuple(names), seed, draws)
+
+
+@lru_cache(maxsize=8)
+def _joint(names: tuple[str, ...], seed: int, draws: int) -> Floats:
+    """Kept for the few runs that are asked about again and again."""
+    joint = np.stack([_stream(name, seed, draws) for name in names]) if names else np.empty((0, draws))
+    joint.flags.writeable = False
+    return joint
