@@ -72,7 +72,7 @@ def _triangle(shared: Floats) -> Floats:
 
 @lru_cache(maxsize=32)
 def _lattice(count: int) -> Floats:
-    """Points of the unit cube, shape (count, POINTS): multiples of the roots of primes, shifted and folded."""
+    """Points of the unit cube, shape (count, POINTS): multiples of roots of primes, shifted and folded."""
     primes: list[int] = []
     number = 2
     while len(primes) < count:
