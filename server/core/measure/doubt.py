@@ -178,11 +178,11 @@ class Response:
         if all(answer.sampled is None for answer, _ in asked):
             return chance, 0.0
         rooms = room[:, np.newaxis] + _along(slopes, self._normal)
-        by_slopes = (rooms >= 0.0).all(axis=0)
+        by_slopes = _all_met(rooms >= 0.0)
         for row, (answer, limit) in zip(rooms, asked, strict=True):
             if answer.sampled is not None:
                 row[:] = answer.sampled - limit
-        truly = (rooms >= 0.0).all(axis=0)
+        truly = _all_met(rooms >= 0.0)
         differs, error = _mean(truly.astype(float) - by_slopes)
         return min(max(chance + differs, 0.0), 1.0), error
 
@@ -272,11 +272,12 @@ def propagate_at_once(
     if looked_into:
         few = normal[:, :LOOKED_AT]
         points = [failing.point(k) for k in failing.reach]
+        place = {k: number for number, k in enumerate(failing.reach)}
         looked_at = at(np.stack([*few.T, *points]), looked_into)
         bundles += len(looked_at)
         for column, k in enumerate(looked_into):
             drawn, at_points = np.split(looked_at[:, column], [few.shape[1]])
-            there = dict(zip(failing.reach, at_points.tolist(), strict=True)).get(k)
+            there = float(at_points[place[k]]) if k in place else None
             if k in found and there is not None and failing.slopes_hold(k, there):
                 continue
             found.pop(k, None)
