@@ -163,7 +163,7 @@ def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
     flow = flow_of(facts) if can_flow(facts) else None
     all_pass, off = chance_of_all([item for one in measured for item in one.items], response)
     return Answers(
-        checks=tuple(_check(case, one, beside, response) for one in judged),
+        checks=tuple(_check(facts, one, beside, response) for one in judged),
         all_pass=all_pass if measured else None,
         off=_told_off(off),
         not_counted=len(judged) - len(measured),
@@ -184,7 +184,8 @@ def _narrowest(facts: Facts) -> Narrowest | None:
     return Narrowest(piece.number, piece_label(piece), facts.bore(facts.narrower_end(piece)))
 
 
-def _check(case: Case, judged: Judged, beside: Beside, response: Response) -> Check:
+def _check(facts: Facts, judged: Judged, beside: Beside, response: Response) -> Check:
+    case = facts.case
     items = tuple(_finding(item) for item in judged.items)
     measured = judged.verdict is not Verdict.NOT_MEASURED
     phrase = items[0].phrase if measured else judged.missing[0].phrase
@@ -201,7 +202,7 @@ def _check(case: Case, judged: Judged, beside: Beside, response: Response) -> Ch
         items=items,
         missing=judged.missing,
         settles=settles,
-        cure=_cure(case, judged, beside, settles),
+        cure=_cure(facts, judged, beside, settles),
         conceded=conceded,
         changed=changed_limits(case, judged.rule),
         disputed=_disputed(case, judged, response) if measured else None,
@@ -282,7 +283,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
     return Settling(variable, name, share, worst.margin >= rest, phrase)
 
 
-def _cure(case: Case, judged: Judged, beside: Beside, settles: Settling | None) -> Cure | None:
+def _cure(facts: Facts, judged: Judged, beside: Beside, settles: Settling | None) -> Cure | None:
     """Where doubt alone stops it, the reading; else a number that turns it, a move, a reading last."""
     if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
         return None
@@ -290,5 +291,5 @@ def _cure(case: Case, judged: Judged, beside: Beside, settles: Settling | None) 
     doubt_alone = all(item.margin >= 0.0 for item in judged.items)
     if doubt_alone and settles is not None and settles.enough:
         return reading
-    number = None if judged.missing else number_cure(case, judged, beside)
+    number = None if judged.missing else number_cure(facts, judged, beside)
     return number or move_cure(judged) or reading

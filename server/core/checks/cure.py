@@ -1,6 +1,6 @@
 """What cures a check that is not go: a number that turns it to go, a named move, or a reading."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import reduce
@@ -93,15 +93,21 @@ def _has_less_room(before: Judged, facts: Facts) -> bool:
     return known.keys() != margins.keys() or any(margin < margins[item] for item, margin in known.items())
 
 
-def number_cure(case: Case, judged: Judged, beside: Beside) -> Cure | None:
+def number_cure(facts: Facts, judged: Judged, beside: Beside) -> Cure | None:
     """The least change of one size that turns the check to go, tried out; None where no one size does.
 
-    beside: all checks of the case, so that those which the change makes worse are named.
+    facts: at the best estimates of the case. beside: all its checks, so that those which the change makes
+    worse are named.
     """
-    for lever in _levers(judged):
-        there = piece_there(case.plan, lever.variable)
-        bought = case if there is None else with_another(case, there)
-        value = _solve(bought, judged, lever)
+    case = facts.case
+    search = _Search(facts, judged)
+    levers = [lever for lever in _levers(judged) if _can_turn(facts, lever)]
+    there = {lever.variable: piece_there(case.plan, lever.variable) for lever in levers}
+    search.look_at([lever for lever in levers if there[lever.variable] is None])
+    for lever in levers:
+        piece = there[lever.variable]
+        bought = case if piece is None else with_another(case, piece)
+        value = _solve(search if piece is None else _Search(Facts.at_best(bought), judged), lever)
         if value is not None:
             cured = bought.with_size(lever.variable, value)
             worse = beside.made_worse(cured, lever.variable, value)
@@ -145,20 +151,9 @@ def _levers(judged: Judged) -> Iterator[Lever]:
                 yield lever
 
 
-def _solve(case: Case, judged: Judged, lever: Lever) -> float | None:
-    inputs = case.variables()
-    if lever.variable not in inputs or inputs[lever.variable].value <= 0.0:
-        return None
-    start = inputs[lever.variable].value
-    search = _Search(case, judged, lever.variable)
-    first = lever.first
-    may_turn = first is not None and search.may_turn(first)
-    if first is not None and may_turn and turns_to_go(case.with_size(lever.variable, first), judged.rule):
-        return first
-    found = _first_passing(search, start, lever.rising)
-    if found is None:
-        return None
-    return _tried(case, judged.rule, lever, start, _closed_in(search, *found))
+def _can_turn(facts: Facts, lever: Lever) -> bool:
+    start = facts.values.get(lever.variable)
+    return start is not None and start > 0.0
 
 
 class _Search:
@@ -167,49 +162,77 @@ class _Search:
     As a guide only: what the size does to the doubts is left out; what is found is tried with all of them.
     """
 
-    def __init__(self, case: Case, judged: Judged, variable: str) -> None:
-        self._rule, self._variable = judged.rule, variable
-        self._best = Facts.at_best(case)
+    def __init__(self, best: Facts, judged: Judged) -> None:
+        self.best, self.rule = best, judged.rule
         self._asked = float(ndtri(judged.asked))
         self._doubts = {item.found.item: item.doubt for item in judged.items}
+        self._far: dict[str, Marks] = {}
 
-    def may_turn(self, value: float) -> bool:
+    def look_at(self, levers: Sequence[Lever]) -> None:
+        """Asks about the far values of many levers in one go, as each asked alone takes as long."""
+        if not levers:
+            return
+        starts = {lever.variable: self.best.values[lever.variable] for lever in levers}
+        drawn = {name: np.full((len(levers), len(_FACTORS)), start) for name, start in starts.items()}
+        for row, lever in enumerate(levers):
+            drawn[lever.variable][row] = _far(starts[lever.variable], lever.rising)
+        rooms = self._least({name: values.ravel() for name, values in drawn.items()}, self._asked)
+        self._far = dict(zip(drawn, rooms.reshape(len(levers), -1) >= 0.0, strict=True))
+
+    def may_turn(self, variable: str, value: float) -> bool:
         """Whether no item fails at a value [SI], doubts left out."""
-        return bool(self._least(np.array([value]), 0.0)[0] >= 0.0)
+        return bool(self._least({variable: np.array([value])}, 0.0)[0] >= 0.0)
 
-    def passes(self, values: Floats) -> Marks:
+    def passes(self, variable: str, values: Floats) -> Marks:
         """Whether every item has room for its doubt, at each value [SI]."""
-        return np.asarray(self._least(values, self._asked) >= 0.0)
+        return np.asarray(self._least({variable: values}, self._asked) >= 0.0)
 
-    def _least(self, values: Floats, asked: float) -> Floats:
+    def first_passing(self, lever: Lever) -> tuple[float, float] | None:
+        """(last failing, first passing) value away from the start [SI]."""
+        start = self.best.values[lever.variable]
+        values = _far(start, lever.rising)
+        passes = self._far.get(lever.variable)
+        passing = np.flatnonzero(self.passes(lever.variable, values) if passes is None else passes)
+        if not len(passing):
+            return None
+        first = int(passing[0])
+        return (float(values[first - 1]) if first else start), float(values[first])
+
+    def _least(self, drawn: Mapping[str, Floats], asked: float) -> Floats:
         """Least margin of any item, less so many of its doubts."""
 
         def room(facts: Facts) -> float:
             rooms = (
                 one.margin - asked * self._doubts.get(one.item, 0.0) if isinstance(one, Found) else -inf
-                for one in look(self._rule, facts)
+                for one in look(self.rule, facts)
             )
             return reduce(least, rooms, inf)
 
         with np.errstate(all="ignore"):
-            return ask_in_draws(room, self._best, {self._variable: values})
+            return ask_in_draws(room, self.best, drawn)
 
 
-def _first_passing(search: _Search, start: float, rising: bool) -> tuple[float, float] | None:
-    """(last failing, first passing) value away from the start."""
+def _far(start: float, rising: bool) -> Floats:
     factors = np.array(_FACTORS)
-    values = start * factors if rising else start / factors
-    passing = np.flatnonzero(search.passes(values))
-    if not len(passing):
+    return start * factors if rising else start / factors
+
+
+def _solve(search: _Search, lever: Lever) -> float | None:
+    case, first = search.best.case, lever.first
+    may_turn = first is not None and search.may_turn(lever.variable, first)
+    if first is not None and may_turn and turns_to_go(case.with_size(lever.variable, first), search.rule):
+        return first
+    found = search.first_passing(lever)
+    if found is None:
         return None
-    first = int(passing[0])
-    return (float(values[first - 1]) if first else start), float(values[first])
+    start = search.best.values[lever.variable]
+    return _tried(case, search.rule, lever, start, _closed_in(search, lever.variable, *found))
 
 
-def _closed_in(search: _Search, failing: float, passing: float) -> float:
+def _closed_in(search: _Search, variable: str, failing: float, passing: float) -> float:
     for _ in range(_CLOSINGS):
         values = np.linspace(failing, passing, _STEPS_BETWEEN + 1)
-        passes = search.passes(values[1:])
+        passes = search.passes(variable, values[1:])
         passes[-1] = True  # where it begins to pass was found before
         first = int(np.argmax(passes)) + 1
         failing, passing = float(values[first - 1]), float(values[first])

@@ -196,9 +196,8 @@ def _item(rule: Rule, found: Found, response: Response) -> Item:
     output = _output(rule.code, found.item)
     if found.yes_or_no:
         return Item(found, found.about(), output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0, 0.0)
-    doubt, chance = response.doubt(output), response.probability_at_least(output, 0.0)
-    _, off = _counted([output], response)
-    return Item(found, found.about(), output, found.margin, doubt, chance, off)
+    chance, off = _counted([output], response)
+    return Item(found, found.about(), output, found.margin, response.doubt(output), chance, off)
 
 
 def _worst_first(item: Item) -> tuple[float, bool, bool, float]:

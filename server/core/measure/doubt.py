@@ -77,6 +77,12 @@ class _Answer:
         """The output on every joint draw, shape (draws,)."""
         return self.value + self.slopes @ normal if self.sampled is None else self.sampled
 
+    def at_least(self, limit: float) -> float:
+        """Chance that a first-order output is at least a limit, by the normal law."""
+        if self.doubt == 0.0 or math.isinf(self.value):
+            return 1.0 if self.value >= limit else 0.0
+        return float(ndtr((self.value - limit) / self.doubt))
+
 
 @dataclass(frozen=True, slots=True)
 class Response:
@@ -124,7 +130,9 @@ class Response:
     def failed(self, out: str) -> float:
         """Fraction of the draws that could not be worked out."""
         answer = self._answers[out]
-        return float(np.isnan(answer.value if answer.sampled is None else answer.sampled).mean())
+        if answer.sampled is None:
+            return float(math.isnan(answer.value))
+        return float(np.isnan(answer.sampled).mean())
 
     def shares(self, out: str) -> tuple[tuple[str, float], ...]:
         """(input, fraction of the output's variance that it causes), largest first, adding up to 1.
@@ -140,22 +148,15 @@ class Response:
         By the normal law for a first-order output, by counting draws otherwise, as `joint_probability` counts
         them; not a number where the value isn't one.
         """
-        answer = self._answers[out]
-        if math.isnan(answer.value) or math.isnan(limit):
-            return math.nan
-        if answer.sampled is not None:
-            return self.joint_probability([(out, limit)])
-        if answer.doubt == 0.0 or math.isinf(answer.value):
-            return 1.0 if answer.value >= limit else 0.0
-        return float(ndtr((answer.value - limit) / answer.doubt))
+        return self.joint_chance([(out, limit)])[0]
 
     def joint_probability(self, pairs: Iterable[tuple[str, float]]) -> float:
         """Probability that every (output, limit) pair is met at once.
 
         1 for no pairs; not a number where any output's value isn't one. Of first-order outputs alone it is
-        that of their joint normal law. Where others are among them the joint draws say by
-        how much they differ from their slopes: a control variate, which leaves less noise than counting the
-        draws alone. It may pass the least of the single probabilities by that noise.
+        that of their joint normal law. Where others are among them the joint draws say by how much they
+        differ from their slopes: a control variate, which leaves less noise than counting the draws alone. It
+        may pass the least of the single probabilities by that noise.
         """
         return self.joint_chance(pairs)[0]
 
@@ -169,6 +170,8 @@ class Response:
             return math.nan, math.nan
         if not asked:
             return 1.0, 0.0
+        if len(asked) == 1 and asked[0][0].sampled is None:
+            return asked[0][0].at_least(asked[0][1]), 0.0
         slopes = np.stack([answer.slopes for answer, _ in asked])
         room = np.array([answer.value - limit for answer, limit in asked])
         if not (np.isfinite(slopes).all() and np.isfinite(room).all()):
