@@ -129,10 +129,9 @@ def outline(sheet: Sheet, line: PieceLine) -> str:
 
 def end_cut(sheet: Sheet, line: PieceLine, outlet: bool) -> Cut:
     """The section at a piece's inlet or outlet face."""
-    flows = _flows(sheet, line)
     if outlet:
-        return cut(sheet, line.end, line.sizes.outside_out / 2.0, flows[-1])
-    return cut(sheet, line.start, line.sizes.outside_in / 2.0, flows[0])
+        return cut(sheet, line.end, line.sizes.outside_out / 2.0, _flow(sheet, line, outlet=True))
+    return cut(sheet, line.start, line.sizes.outside_in / 2.0, _flow(sheet, line, outlet=False))
 
 
 def centre_path(sheet: Sheet, lines: Sequence[PieceLine], before: float, after: float) -> str:
@@ -181,7 +180,7 @@ def _centre(sheet: Sheet, stretches: Sequence[Straight | Arc]) -> list[_Stroke]:
 
 def _wall(sheet: Sheet, line: PieceLine, side: float) -> list[_Stroke]:
     """One wall with the flow; side: 1 to its left, -1 to its right."""
-    flow = _flows(sheet, line)[0]
+    flow = _flow(sheet, line, outlet=False)
     growth = line.sizes.outside_out - line.sizes.outside_in
     strokes: list[_Stroke] = []
     for stretch in line.stretches:
@@ -231,15 +230,16 @@ def _steps(stretch: Straight | Arc) -> list[Pose]:
     return [stretch.pose_at(stretch.length * step / steps) for step in range(steps + 1)]
 
 
-def _flows(sheet: Sheet, line: PieceLine) -> list[Flat]:
-    """The flow's unit directions along a piece as seen, where they are seen at all."""
-    found = []
-    for stretch in line.stretches:
-        for pose in _steps(stretch):
+def _flow(sheet: Sheet, line: PieceLine, outlet: bool) -> Flat:
+    """The flow's unit direction as seen, nearest to a piece's inlet or outlet where it is seen at all."""
+    stretches = reversed(line.stretches) if outlet else line.stretches
+    for stretch in stretches:
+        poses = _steps(stretch)
+        for pose in reversed(poses) if outlet else poses:
             x, y = sheet.along(pose.direction)
             if (length := math.hypot(x, y)) >= END_ON:
-                found.append((x / length, y / length))
-    return found or [(1.0, 0.0)]
+                return x / length, y / length
+    return 1.0, 0.0
 
 
 def _left_turn(sheet: Sheet, arc: Arc) -> bool:

@@ -36,6 +36,10 @@ def disc(centre: Flat, radius: float) -> Capsule:
 
 def distance(one: Capsule, other: Capsule) -> float:
     """Between the segments of two capsules, their radii left out [sheet units]; geometry."""
+    if one.a == one.b:
+        return _from_point(one.a, other)
+    if other.a == other.b:
+        return _from_point(other.a, one)
     if _cross(one, other):
         return 0.0
     return min(
@@ -85,7 +89,7 @@ class Ground:
 
     def crossings(self, leader: Capsule, own: Sequence[Capsule]) -> int:
         """How many stretches of other pieces a leader runs over."""
-        return sum(1 for other in self.drawn if other not in own and touch(leader, other, 0.0))
+        return sum(1 for other in _met(leader, self.drawn, 0.0) if other not in own)
 
     def lowest(self) -> float:
         """The lowest edge of anything [sheet units, down]."""
@@ -97,14 +101,19 @@ class Ground:
 
 
 def _meets_any(thing: Capsule, others: Iterable[Capsule]) -> bool:
-    """Whether a thing touches any of others; most are told apart by their boxes, at a glance."""
+    """Whether a thing touches any of others."""
+    return next(_met(thing, others, GAP), None) is not None
+
+
+def _met(thing: Capsule, others: Iterable[Capsule], gap: float) -> Iterator[Capsule]:
+    """The others that a thing touches; most are told apart by their boxes, at a glance."""
     left, top, right, bottom = thing.box
-    left, top, right, bottom = left - GAP, top - GAP, right + GAP, bottom + GAP
+    left, top, right, bottom = left - gap, top - gap, right + gap, bottom + gap
     for other in others:
         box = other.box
-        if box[2] >= left and box[0] <= right and box[3] >= top and box[1] <= bottom and touch(thing, other):
-            return True
-    return False
+        near = box[2] >= left and box[0] <= right and box[3] >= top and box[1] <= bottom
+        if near and distance(thing, other) < thing.radius + other.radius + gap:
+            yield other
 
 
 def _edges(things: Iterable[Capsule], sign: float) -> list[float]:
@@ -127,7 +136,7 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     balloon's [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else
     is near. Where all is full it goes below everything, so a place is always found.
     """
-    own = [piece for piece in ground.drawn if touch(disc(anchor, 0.0), piece, 0.0)]
+    own = list(_met(disc(anchor, 0.0), ground.drawn, 0.0))
     best: tuple[int, Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
         balloon = disc(centre, radius)
@@ -212,8 +221,6 @@ def _side(a: Flat, b: Flat, c: Flat) -> float:
 
 
 def _cross(one: Capsule, other: Capsule) -> bool:
-    if one.a == one.b or other.a == other.b:
-        return False
     return (
         _side(one.a, one.b, other.a) * _side(one.a, one.b, other.b) < 0.0
         and _side(other.a, other.b, one.a) * _side(other.a, other.b, one.b) < 0.0

@@ -3,7 +3,7 @@ right.
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -95,13 +95,15 @@ def choose_view(line: Centreline, wide: float, high: float) -> View:
     poses = [pair for piece in line.pieces for pair in poses_along(piece)]
     towards = _towards([pose.point for pose, _ in poses])
     chord = _chord(line, towards)
-    turns = [right for pose, _ in poses for right in _turns(pose.direction, towards)] + [chord]
+    directions = dict.fromkeys(pose.direction for pose, _ in poses)
+    turns = [right for direction in directions for right in _turns(direction, towards)] + [chord]
+    room_of = _rooms(poses)
     best: tuple[float, View] | None = None
     for place, right in enumerate(_distinct(turns)):
         if dot(right, chord) < LEFT_TO_RIGHT:
             continue
         view = View(right, cross(towards, right), towards)
-        room = box(point for pose, radius in poses for point in _edges(view, pose, radius))
+        room = room_of(view)
         size = min(wide / max(room.width, 1e-9), high / max(room.height, 1e-9))
         favour = size * (FIRST_LEG_LEVEL if place == 0 else 1.0)
         if best is None or favour > best[0] * (1.0 + 1e-9):
@@ -110,14 +112,26 @@ def choose_view(line: Centreline, wide: float, high: float) -> View:
     return best[1]
 
 
-def _edges(view: View, pose: Pose, radius: float) -> tuple[Flat, Flat]:
-    x, y = view.flat(pose.point)
-    across, along = view.flat(pose.direction)
-    length = math.hypot(across, along)
-    if length < 1e-9:
-        return (x - radius, y - radius), (x + radius, y + radius)
-    dx, dy = -along / length * radius, across / length * radius
-    return (x + dx, y + dy), (x - dx, y - dy)
+def _rooms(poses: Sequence[tuple[Pose, float]]) -> Callable[[View], Box]:
+    """What room the sections at these poses take in a view, all of them at once."""
+    points = np.array([pose.point for pose, _ in poses])
+    directions = np.array([pose.direction for pose, _ in poses])
+    radii = np.array([radius for _, radius in poses])
+
+    def room(view: View) -> Box:
+        axes = np.array([view.right, view.up]).T
+        flat, along = points @ axes, directions @ axes
+        length = np.hypot(along[:, 0], along[:, 1])
+        end_on = length < 1e-9
+        # Across the flow as seen; a section seen end on reaches as far either way.
+        part = np.where(end_on, 1.0, radii / np.where(end_on, 1.0, length))
+        aside = np.where(
+            end_on[:, np.newaxis], radii[:, np.newaxis], np.abs(along[:, ::-1]) * part[:, np.newaxis]
+        )
+        low, high = (flat - aside).min(axis=0), (flat + aside).max(axis=0)
+        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
+
+    return room
 
 
 def _towards(points: list[Vector]) -> Vector:
