@@ -19,7 +19,7 @@ from server.features.changes.page import Saved, saved_piece
 from server.features.designing import forms, page
 from server.features.designs import store
 from server.features.designs.page import happenings
-from server.features.designs.service import answers_of, case_of, surroundings
+from server.features.designs.service import answers_of, answers_to, case_of, surroundings
 from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession, Design
 from server.features.figures import store as figures
@@ -199,7 +199,7 @@ def side_port_names(session: Session, build_id: int, design_id: int) -> dict[int
 
 def part_names(session: Session, build_id: int) -> dict[int, str]:
     """The parts that a piece may be linked to."""
-    return {part.id: part.name for part in parts.part_faces(session, build_id)}
+    return parts.part_names(session, build_id)
 
 
 def shorten_piece(
@@ -243,8 +243,8 @@ def design_page(
     source = store.copied_from(session, design)
     every = store.rows_of(session, [design, *([source] if source else [])])
     rows = every[design_id]
-    answers = answers_of(rows, around)
-    plan = case_of(rows, around).plan
+    case = case_of(rows, around)
+    answers, plan = answers_to(case) if rows.run.pieces else None, case.plan
     began = (source.name, case_of(every[source.key], around).plan) if source else None
     return page.design_page(
         build=build,

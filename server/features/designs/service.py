@@ -220,9 +220,11 @@ def _engine(numbers: EngineNumbers, place: Place, meter_place: MeterPlace) -> En
 
 def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
     """Every check of a design, worked out once for what it rests on; none for a run without pieces."""
-    if not rows.run.pieces:
-        return None
-    case = case_of(rows, around)
+    return answers_to(case_of(rows, around)) if rows.run.pieces else None
+
+
+def answers_to(case: Case) -> Answers:
+    """Every check of a run, worked out once for what it rests on."""
     return builds.kept_for("answers", case, lambda: answer(case))
 
 

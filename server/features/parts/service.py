@@ -40,6 +40,11 @@ def part_faces(session: Session, build_id: int, *, aside: bool = False) -> tuple
     return tuple(store.face(row) for row in store.parts(session, build_id, aside=aside))
 
 
+def part_names(session: Session, build_id: int) -> dict[int, str]:
+    """The name of every part of the build by its number, in one query."""
+    return store.part_names(session, build_id)
+
+
 def known_parts(session: Session, build: BuildFace) -> tuple[PartFace, ...]:
     """Every part of the build, those set aside too, by name; read once for each state of the build."""
     return kept(build, ("parts",), lambda: part_faces(session, build.id, aside=True))

@@ -69,6 +69,12 @@ def parts(session: Session, build_id: int, *, aside: bool = False) -> list[Part]
     return list(session.exec(query.order_by(col(Part.name), col(Part.id))))
 
 
+def part_names(session: Session, build_id: int) -> dict[int, str]:
+    """By number, those set aside left out."""
+    query = select(col(Part.id), Part.name).where(Part.build_id == build_id, col(Part.removed_at).is_(None))
+    return {number: name for number, name in session.exec(query) if number is not None}
+
+
 def load_part(session: Session, build_id: int, part_id: int) -> Part:
     """Raises NotFound."""
     row = session.get(Part, part_id)
