@@ -214,7 +214,7 @@ def test_a_design_of_a_subsystem_that_is_set_aside_can_still_be_looked_at(intake
     assert len(page_of(intake, intake.design_id)["pieces"]) == 7
 
 
-def test_a_design_page_costs_the_same_queries_whatever_is_on_its_run(
+def test_a_design_page_costs_no_more_queries_whatever_is_on_its_run(
     intake: IntakeBuild, engine: Engine
 ) -> None:
     address = f"/builds/{intake.build_id}/designs/{copy_of(intake)}"
@@ -225,4 +225,5 @@ def test_a_design_page_costs_the_same_queries_whatever_is_on_its_run(
         intake.browser.post(f"{address}/pieces", {"kind": "tube", "outside_diameter": "80", "length": "40"})
     with counting(engine) as after:
         intake.browser.get(address)
-    assert len(after) == len(before) <= 18
+    # What the writes did not touch is still kept: fewer, not more.
+    assert len(after) <= len(before) <= 18
