@@ -18,7 +18,11 @@ def test_every_piece_is_in_the_summary_and_each_cut_one_has_its_own_part(demo: B
     facts = dict(map(tuple, found["pieces"][0]["facts"]))
     assert facts["Bend"] == "75° on a radius of 114 mm"
     assert facts["Inside of the bend"] == "270° (9 o'clock)"
-    assert facts["First cut"].endswith("long, trimmed to fit")
+    trims = demo.get_json(found["pieces"][0]["trims"])
+    assert facts["First cut"] == f"{trims['first_cut']}: {trims['long_by']} long, trimmed to fit", (
+        "one answer"
+    )
+    assert found["summary"]["rows"][1]["cells"][3] == trims["first_cut"]
 
 
 @pytest.mark.parametrize(("paper", "size"), [("a4", (210.0, 297.0)), ("letter", (215.9, 279.4))])

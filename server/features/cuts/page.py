@@ -1,5 +1,6 @@
 """The cut sheet of a design: a summary, and for each piece its length, its marks and how it is turned."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from math import ceil, degrees, radians
@@ -10,7 +11,7 @@ from server.core.tube.cutting.bench import Benched, benched
 from server.core.tube.cutting.bench_drawing import bench_drawing, clock_words
 from server.core.tube.drawing import Drawing
 from server.core.tube.nominal import SIZE_WORDS
-from server.core.tube.run import PieceKind, RunPlan
+from server.core.tube.run import PieceKind
 from server.core.tube.said import parts_list_words
 from server.core.units import Kind, System, show
 from server.features.builds.page import Face, heading
@@ -32,7 +33,8 @@ SAWING = Caution(
 )
 MEASURED = (
     "Lengths run along the centre line, face to face, from the inlet; clocks count from 12 o'clock, "
-    "clockwise as one looks along the flow. Paint a line along 12 o'clock on every piece before it is cut."
+    "clockwise as one looks along the flow. Paint a line along 12 o'clock on every piece before it is cut. "
+    "What is left on at the first cut is for the piece of each straight that is offered up and trimmed."
 )
 
 
@@ -56,6 +58,8 @@ class PieceSheet:
     facts: tuple[tuple[str, str], ...]
     marks: tuple[MarkRow, ...]
     template: Link | None
+    trims: str
+    """Where its trims are written down, empty where it is not cut."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,9 +80,16 @@ class CutsPage(Page):
 
 
 def cuts_page(
-    build: Face, subsystem: str, design_id: int, name: str, plan: RunPlan, line: Centreline, today: date
+    build: Face,
+    subsystem: str,
+    design_id: int,
+    name: str,
+    line: Centreline,
+    left_on: Mapping[int, float],
+    today: date,
 ) -> CutsPage:
-    found = benched(plan, line)
+    """left_on: what stays on each piece at its first cut [m], by its number."""
+    found = benched(line, left_on)
     others = [str(one.piece.number) for one in found if not _on_the_bench(one)]
     return CutsPage(
         **heading(build, "Cut sheet", today, within="Subsystems", note=f"{subsystem} · {name}"),
@@ -87,7 +98,7 @@ def cuts_page(
         name=name,
         subsystem=subsystem,
         summary=_summary(found, build.system),
-        pieces=tuple(_sheet(one, build.system) for one in found if _on_the_bench(one)),
+        pieces=tuple(_sheet(one, build.id, design_id, build.system) for one in found if _on_the_bench(one)),
         as_bought=f"Used as bought: {', '.join(others)}." if others else "",
         measured=MEASURED,
         caution=SAWING,
@@ -135,7 +146,7 @@ def _length(value: float, system: System) -> str:
     return show(value, Kind.length, system).text
 
 
-def _sheet(one: Benched, system: System) -> PieceSheet:
+def _sheet(one: Benched, build_id: int, design_id: int, system: System) -> PieceSheet:
     piece = one.piece
     return PieceSheet(
         piece.number,
@@ -152,6 +163,7 @@ def _sheet(one: Benched, system: System) -> PieceSheet:
             for mark in one.marks
         ),
         _template(one),
+        urls.trims(build_id, design_id, piece.id) if one.sawn else "",
     )
 
 

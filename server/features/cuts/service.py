@@ -10,6 +10,7 @@ from server.features.builds import service as builds
 from server.features.cuts import page
 from server.features.designs import store
 from server.features.designs.service import case_of, surroundings
+from server.features.trimming import service as trimming
 from server.web.handout import File, file_name
 from server.web.paper import sheet_pdf
 
@@ -21,7 +22,8 @@ def cuts_page(session: Session, build_id: int, design_id: int, now: datetime) ->
     around = surroundings(session, build)
     plan = case_of(store.rows_of(session, [design])[design_id], around).plan
     subsystem = around.every_subsystem[design.subsystem_id].name
-    return page.cuts_page(build, subsystem, design_id, design.name, plan, lay_out(plan), now.date())
+    left_on = trimming.left_on(session, build, plan)
+    return page.cuts_page(build, subsystem, design_id, design.name, lay_out(plan), left_on, now.date())
 
 
 def cuts_pdf(session: Session, build_id: int, design_id: int, now: datetime, paper: str) -> File:

@@ -11,7 +11,7 @@ from sqlmodel import Session
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.tube.centreline import Centreline, lay_out
-from server.core.tube.cutting.trim import Advice, Fit, Saw, advise
+from server.core.tube.cutting.trim import Advice, Fit, Saw, advise, left_long
 from server.core.tube.run import JointKind, PiecePlan, PortPlan, RunPlan
 from server.core.tube.space.bend_table import NoPipe
 from server.core.tube.space.closing import length_doubts
@@ -89,6 +89,16 @@ def events(session: Session, build_id: int) -> tuple[Happening, ...]:
         )
         for row, piece in store.trims_in(session, build_id)
     )
+
+
+def left_on(session: Session, build: BuildFace, plan: RunPlan) -> Mapping[int, float]:
+    """What stays on each piece of a run at its first cut [m], by its number: as its own page has it."""
+    around, places = surroundings(session, build), known_places(session, build)
+    found = {}
+    for piece in plan.pieces:
+        sized = _sized(places, around, plan, piece)
+        found[piece.number] = left_long(sized.doubt, *_tools(around.limits, sized.hose_end))
+    return found
 
 
 def trim_page(

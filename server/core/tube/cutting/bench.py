@@ -1,20 +1,14 @@
 """What is done to each piece of a run at the bench: how long, what is marked where, how it is turned."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from server.core.tube.centreline import Arc, Centreline, PieceLine, Vector, cross, dot
-from server.core.tube.cutting.trim import Fit, Saw, left_long
-from server.core.tube.run import JointKind, PieceKind, PiecePlan, RunPlan
+from server.core.tube.run import PieceKind, PiecePlan
 
 SAWN = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED, PieceKind.HOSE})
 """Kinds that are cut to length; the others are used as they come."""
-BENCH_SAW = Saw(0.002, 0.0005)
-"""A hand-held or chop saw: its blade's width and where its cut falls [m]; common practice, no source."""
-WELDED = Fit(0.0005, 0.001, 0.01)
-"""What a weld closes and swallows [m], and the risk of a piece cut short; common practice, no source."""
-CLAMPED = Fit(0.006, 0.006, 0.01)
-"""The same of a hose joint, in which a spigot may stand a little deeper; common practice, no source."""
 FULL = 2.0 * math.pi
 
 
@@ -55,26 +49,14 @@ class Benched:
         return self.line.length
 
 
-def benched(plan: RunPlan, line: Centreline) -> tuple[Benched, ...]:
-    """Every piece of a run, in order. Source: geometry; what to leave long is told by `trim`."""
-    return tuple(_benched(plan, line, place) for place in range(len(line.pieces)))
+def benched(line: Centreline, left_on: Mapping[int, float]) -> tuple[Benched, ...]:
+    """Every piece of a run, in order. left_on: what stays on at the first cut [m], by number. Geometry."""
+    return tuple(_benched(line, one, left_on.get(one.piece.number, 0.0)) for one in line.pieces)
 
 
-def _benched(plan: RunPlan, line: Centreline, place: int) -> Benched:
-    one = line.pieces[place]
+def _benched(line: Centreline, one: PieceLine, left_on: float) -> Benched:
     sawn = one.piece.kind in SAWN
-    return Benched(one, sawn, _long_by(plan, one, place) if sawn else 0.0, _inside(one), _marks(line, one))
-
-
-def _long_by(plan: RunPlan, one: PieceLine, place: int) -> float:
-    """By the doubt of its straights, and the tighter of the joints at its ends; whole millimetres [m]."""
-    doubts = [one.piece.sizes[name].doubt for name in ("length", "length_out") if name in one.piece.sizes]
-    doubt = math.hypot(*doubts) if doubts else 0.0
-    if doubt == 0.0:
-        return 0.0
-    joints = plan.joints[place : place + 2]
-    clamped = bool(joints) and all(joint.kind is JointKind.HOSE_AND_CLAMP for joint in joints)
-    return math.ceil(1e3 * left_long(doubt, BENCH_SAW, CLAMPED if clamped else WELDED)) / 1e3
+    return Benched(one, sawn, left_on if sawn else 0.0, _inside(one), _marks(line, one))
 
 
 def _inside(one: PieceLine) -> float | None:

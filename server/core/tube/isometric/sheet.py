@@ -32,7 +32,7 @@ SHORTEST = 14.0
 """A line seen shorter than this has no dimension on it from that side [sheet units]."""
 HEADS = {"flow": (15.0, 4.5), "size": (8.0, 2.0)}
 """Length and half the width of arrowheads [sheet units]; ISO 128, filled (from memory)."""
-CORNER, AXIS = 52.0, 22.0
+CORNER, AXIS = 70.0, 22.0
 """Where the three axes stand from the left, and how long they are [sheet units]."""
 UNDER = 34.0
 """How far their corner stands under everything else [sheet units]."""
@@ -131,7 +131,7 @@ def sheet(
         axes=tuple(at.drawn(triad, about=(0.0, 0.0, 0.0))),
         axis_words=tuple(
             at.word(Label(text, tip, tip), about=(0.0, 0.0, 0.0), css=_axis_class(at, tip))
-            for text, tip in zip(axes, at.tips(1.35), strict=True)
+            for text, tip in zip(axes, at.tips(1.7), strict=True)
         ),
     )
 

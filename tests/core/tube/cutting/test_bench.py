@@ -1,23 +1,20 @@
 """What is done to each piece at the bench: marks, where the inside of a bend stands, what to leave long."""
 
 import math
-from dataclasses import replace
 from itertools import pairwise
 
 import pytest
 
-from server.core.measure.estimate import Estimate
 from server.core.tube.centreline import lay_out
-from server.core.tube.cutting.bench import BENCH_SAW, WELDED, Benched, benched, clock_of
+from server.core.tube.cutting.bench import Benched, benched, clock_of
 from server.core.tube.cutting.bench_drawing import ROOM, bench_drawing, clock_words
-from server.core.tube.cutting.trim import left_long
 from server.core.tube.run import RunPlan
 from server.core.units import System
-from tests.core.tube.example_runs import SEVEN, SOLID, bend, run, tube
+from tests.core.tube.example_runs import SEVEN, SOLID, bend, run
 
 
 def bench_of(plan: RunPlan) -> tuple[Benched, ...]:
-    return benched(plan, lay_out(plan))
+    return benched(lay_out(plan), {})
 
 
 def test_marks_stand_where_hoses_reach_bends_begin_and_side_ports_are() -> None:
@@ -59,14 +56,10 @@ def test_a_clock_counts_clockwise_along_the_flow() -> None:
     assert clock_words(0.0, System.metric) == "0° (12 o'clock)"
 
 
-def test_a_length_in_doubt_is_left_long_and_a_sure_one_is_not() -> None:
-    sure = tube(1, outside_diameter=60.0, wall=1.5, length=200.0)
-    doubtful = replace(sure, sizes={**sure.sizes, "length": Estimate(0.2, 0.002)})
-    assert bench_of(run((sure,)))[0].long_by == 0.0
-    (one,) = bench_of(run((doubtful,)))
-    least = left_long(0.002, BENCH_SAW, WELDED)
-    assert least <= one.long_by < least + 0.001
-    assert round(one.long_by * 1e3, 6) % 1.0 == 0.0, "whole millimetres"
+def test_what_is_left_on_counts_only_for_what_is_sawn() -> None:
+    coupler, elbow, *_ = benched(lay_out(SEVEN), {1: 0.004, 2: 0.005})
+    assert (coupler.sawn, coupler.long_by) == (False, 0.0)
+    assert (elbow.sawn, elbow.long_by) == (True, 0.005)
 
 
 def test_figures_on_a_piece_never_meet() -> None:
