@@ -163,7 +163,7 @@ class Hand:
     def trim(
         self, design_id: int, piece: str, days: int, *, read: str, taken_off: str = "", note: str = ""
     ) -> None:
-        """Offer a piece up, read by a steel rule how much too long it is, and take something off it, if any."""
+        """Offer a piece up, read by a rule how much too long it is, and take something off it, if any."""
         ids = (self.build_id, design_id, self.piece(design_id, piece))
         reading = typed(excess=read, read_with="rule", note=note)
         trim_id = trimming.offer_up(self.session, ids, reading, self.moment(days), "builder")
