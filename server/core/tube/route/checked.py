@@ -7,7 +7,7 @@ import numpy as np
 from server.core.tube.route.path import Paths, least_straights, points_at
 from server.core.tube.route.problem import LEAST_ANGLE, Asked, BendKind, Route
 from server.core.tube.space.bend_table import corners_of, table_of
-from server.core.tube.space.keep_outs import Floats
+from server.core.tube.space.keep_outs import Floats, solids
 from server.core.tube.space.vectors import Vector, angle_between, any_square_to, unit
 
 CLOSED, CLOSED_ANGLE = 2e-5, 3e-4
@@ -16,6 +16,7 @@ SLACK = 1e-8
 """How far a straight or an angle may fall short through rounding [m], [rad]."""
 SHARES, CLOSER = np.linspace(0.0, 1.0, 65), np.linspace(-1.0, 1.0, 33)
 """Shares of a piece at which it is looked at, and again between the neighbours of the nearest."""
+ZOOMS = 3
 
 
 def checked(asked: Asked, kinds: tuple[BendKind, ...], corners: Sequence[Vector]) -> list[Route]:
@@ -48,24 +49,23 @@ def checked(asked: Asked, kinds: tuple[BendKind, ...], corners: Sequence[Vector]
 
 def room_of(asked: Asked, route: Route) -> Floats:
     """The room left beside each keep-out, (keep-outs,) [m]; a piece is looked at again where it is near."""
-    found = _paths_of(route)
-    pieces = 2 * len(route.kinds) + 1
-    left = []
-    for shape in asked.keep_outs:
-        shares, step = np.broadcast_to(SHARES, (1, pieces, len(SHARES))), 1.0 / (len(SHARES) - 1)
-        for _ in range(3):
-            distance = shape.distance(points_at(found, shares))
-            nearest = np.take_along_axis(shares, distance.argmin(axis=2)[..., None], axis=2)
-            shares = np.clip(nearest + step * CLOSER, 0.0, 1.0)
-            step *= 2.0 / (len(CLOSER) - 1)
-        left.append(float(distance.min()) - shape.gap - 0.5 * asked.outside)
-    return np.array(left)
+    found, near = _paths_of(route), solids(asked.keep_outs)
+    shapes, pieces = len(asked.keep_outs), 2 * len(route.kinds) + 1
+    shares = np.broadcast_to(SHARES[:, None], (shapes, len(SHARES), pieces))
+    step = 1.0 / (len(SHARES) - 1)
+    for _ in range(ZOOMS):
+        points = points_at(found, shares.reshape(-1, 1, pieces)).reshape(3, *shares.shape)
+        left = near.room(points, 0.5 * asked.outside)
+        nearest = np.take_along_axis(shares, left.argmin(axis=1, keepdims=True), axis=1)
+        shares = np.clip(nearest + step * CLOSER[:, None], 0.0, 1.0)
+        step *= 2.0 / (len(CLOSER) - 1)
+    return np.asarray(left.min(axis=(1, 2)))
 
 
 def _paths_of(route: Route) -> Paths:
-    corners = np.array(route.corners)[None]
-    ways = np.diff(corners, axis=1)
-    ways /= np.linalg.norm(ways, axis=-1, keepdims=True)
+    corners = np.array(route.corners).T[:, None]
+    ways = np.diff(corners, axis=2)
+    ways /= np.linalg.norm(ways, axis=0)
     rows = route.table.rows
     radii = np.array([[row.radius for row in rows]])
     angles = np.array([[row.angle for row in rows]])

@@ -10,11 +10,27 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.tube.route.problem import LEAST_ANGLE, Asked, BendKind
-from server.core.tube.space.keep_outs import Floats
+from server.core.tube.route.problem import LEAST_ANGLE, Asked, BendKind, End
+from server.core.tube.space.keep_outs import Floats, Solids, solids
 
 STEEPEST = np.pi - 1e-3
 """Angle up to which a corner still has a take-off [rad]."""
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What stays while routes are sought. near: the keep-outs, None without any. half: of the pipe [m]."""
+
+    start: End
+    end: End
+    near: Solids | None
+    half: float
+
+
+def scene_of(asked: Asked) -> Scene:
+    """The poses and keep-outs of a problem, made ready once."""
+    near = solids(asked.keep_outs) if asked.keep_outs else None
+    return Scene(asked.start, asked.end, near, 0.5 * asked.outside)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +71,7 @@ def least_straights(asked: Asked, kinds: Sequence[BendKind]) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class Paths:
-    """Routes as arrays. corners: (n, k + 2, 3) [m]. ways: unit directions of the legs, (n, k + 1, 3).
+    """Routes as arrays. corners: (3, n, k + 2) [m]. ways: unit directions of the legs, (3, n, k + 1).
 
     angles, radii, take_offs: (n, k) [rad], [m], [m]. straights: tangent point to tangent point,
     (n, k + 1) [m]. length: along the centre line, (n,) [m].
@@ -70,34 +86,34 @@ class Paths:
     length: Floats
 
 
-def corners_of(asked: Asked, unknowns: Floats) -> Floats:
-    """Corners with both ends, shape (n, k + 2, 3), from unknowns of shape (n, 2) or (n, 5) [m]."""
-    start, end = asked.start, asked.end
-    corners = np.empty((len(unknowns), 4 if unknowns.shape[1] == 2 else 5, 3))
-    corners[:, 0], corners[:, -1] = start.point, end.point
-    corners[:, 1] = start.point + unknowns[:, :1] * start.flow
-    corners[:, -2] = end.point - unknowns[:, 1:2] * end.flow
+def corners_of(scene: Scene, unknowns: Floats) -> Floats:
+    """Corners with both ends, shape (3, n, k + 2), from unknowns of shape (n, 2) or (n, 5) [m].
+
+    x, y and z come first: arrays whose last axis is short take numpy several times as long.
+    """
+    start, end = scene.start, scene.end
+    corners = np.empty((3, len(unknowns), 4 if unknowns.shape[1] == 2 else 5))
+    corners[:, :, 0], corners[:, :, -1] = start.point[:, None], end.point[:, None]
+    corners[:, :, 1] = start.point[:, None] + unknowns[:, 0] * start.flow[:, None]
+    corners[:, :, -2] = end.point[:, None] - unknowns[:, 1] * end.flow[:, None]
     if unknowns.shape[1] == 5:
-        corners[:, 2] = unknowns[:, 2:]
+        corners[:, :, 2] = unknowns[:, 2:].T
     return corners
 
 
-def paths(asked: Asked, orders: Orders, unknowns: Floats) -> Paths:
+def paths(scene: Scene, orders: Orders, unknowns: Floats) -> Paths:
     """Routes through these bends; the first and the last leg keep the poses' directions."""
-    corners = corners_of(asked, unknowns)
-    ways = corners[:, 1:] - corners[:, :-1]
-    lengths = np.sqrt(np.einsum("nki,nki->nk", ways, ways))
-    ways /= np.maximum(lengths, 1e-12)[..., None]
-    ways[:, 0], ways[:, -1] = asked.start.flow, asked.end.flow
+    corners = corners_of(scene, unknowns)
+    ways = corners[:, :, 1:] - corners[:, :, :-1]
+    lengths = np.sqrt((ways * ways).sum(axis=0))
+    ways /= np.maximum(lengths, 1e-12)
+    ways[:, :, 0], ways[:, :, -1] = scene.start.flow[:, None], scene.end.flow[:, None]
     lengths[:, 0], lengths[:, -1] = unknowns[:, 0], unknowns[:, 1]
-    apart, together = ways[:, 1:] - ways[:, :-1], ways[:, 1:] + ways[:, :-1]
-    tangents = np.sqrt(
-        np.einsum("nki,nki->nk", apart, apart)
-        / np.maximum(np.einsum("nki,nki->nk", together, together), 1e-12)
-    )
+    apart, together = ways[:, :, 1:] - ways[:, :, :-1], ways[:, :, 1:] + ways[:, :, :-1]
+    tangents = np.sqrt((apart * apart).sum(axis=0) / np.maximum((together * together).sum(axis=0), 1e-12))
     angles = 2.0 * np.arctan(tangents)
     take_offs = orders.radii * np.minimum(tangents, np.tan(0.5 * STEEPEST))
-    straights = lengths.copy()
+    straights = lengths
     straights[:, :-1] -= take_offs
     straights[:, 1:] -= take_offs
     length = straights.sum(axis=1) + (orders.radii * angles).sum(axis=1)
@@ -105,24 +121,20 @@ def paths(asked: Asked, orders: Orders, unknowns: Floats) -> Paths:
 
 
 def points_at(found: Paths, shares: Floats) -> Floats:
-    """Points at shares of each piece, shape (n, 2 k + 1, s, 3) [m]: the straights in order, then the arcs.
+    """Points at shares of each piece, shape (3, s, n, 2 k + 1) [m]: the straights in order, then the arcs.
 
-    shares: from 0 to 1, shape (n or 1, 2 k + 1, s).
+    shares: from 0 to 1, shape (s, n or 1, 2 k + 1).
     """
     bends = found.angles.shape[1]
-    before, after = found.ways[:, :-1], found.ways[:, 1:]
-    inner = found.corners[:, 1:-1]
-    into = inner - found.take_offs[..., None] * before
-    out_of = inner + found.take_offs[..., None] * after
-    begins = np.concatenate([found.corners[:, :1], out_of], axis=1)
-    ends = np.concatenate([into, found.corners[:, -1:]], axis=1)
-    straight = begins[:, :, None] + shares[:, : bends + 1, :, None] * (ends - begins)[:, :, None]
-    turned = shares[:, bends + 1 :] * found.angles[..., None]
-    inward = after - np.cos(found.angles)[..., None] * before
-    inward *= (found.radii / np.maximum(np.sin(found.angles), 1e-12))[..., None]
-    arc = (
-        into[:, :, None]
-        + np.sin(turned)[..., None] * (found.radii[..., None] * before)[:, :, None]
-        + (1.0 - np.cos(turned))[..., None] * inward[:, :, None]
-    )
-    return np.concatenate([straight, arc], axis=1)
+    before, after = found.ways[:, None, :, :-1], found.ways[:, None, :, 1:]
+    inner = found.corners[:, None, :, 1:-1]
+    into = inner - found.take_offs * before
+    out_of = inner + found.take_offs * after
+    begins = np.concatenate([found.corners[:, None, :, :1], out_of], axis=3)
+    ends = np.concatenate([into, found.corners[:, None, :, -1:]], axis=3)
+    straight = begins + shares[..., : bends + 1] * (ends - begins)
+    turned = shares[..., bends + 1 :] * found.angles
+    inward = after - np.cos(found.angles) * before
+    inward *= found.radii / np.maximum(np.sin(found.angles), 1e-12)
+    arc = into + np.sin(turned) * (found.radii * before) + (1.0 - np.cos(turned)) * inward
+    return np.concatenate([straight, arc], axis=3)

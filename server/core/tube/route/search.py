@@ -11,10 +11,10 @@ from itertools import product
 import numpy as np
 
 from server.core.tube.route.checked import checked, room_of
-from server.core.tube.route.path import corners_of, orders_of
+from server.core.tube.route.path import Scene, corners_of, orders_of, scene_of
 from server.core.tube.route.problem import Asked, BendKind, Route, Routes
 from server.core.tube.route.reasons import why_none
-from server.core.tube.route.shorten import Batch, apart, held, score_of, shorter
+from server.core.tube.route.shorten import SEEN_FIRST, Batch, apart, held, score_of, shorter
 from server.core.tube.route.starts import tries
 from server.core.tube.space.vectors import Vector
 
@@ -47,7 +47,7 @@ class _Effort:
     more: int
 
 
-EFFORTS = (_Effort(384, 16_000, 1000, 32, 9, 12, 15), _Effort(3000, 60_000, 20_000, 160, 12, 60, 24))
+EFFORTS = (_Effort(384, 10_000, 600, 24, 8, 8, 15), _Effort(3000, 60_000, 20_000, 160, 12, 60, 24))
 """At first, and again where nothing was found."""
 
 
@@ -56,24 +56,25 @@ def find_routes(asked: Asked) -> Routes:
 
     Raises nothing: where there is none, the reason says what would help. Source: geometry.
     """
+    scene = scene_of(asked)
     for effort in EFFORTS:
         found = [
             route
             for count in range(min(asked.most_bends, MOST_BENDS) + 1)
-            for route in _with(asked, count, effort)
+            for route in _with(asked, scene, count, effort)
         ]
         if found:
             return Routes(_spread(sorted(found, key=lambda route: (len(route.kinds), route.length))))
     return Routes((), why_none(asked))
 
 
-def _with(asked: Asked, count: int, effort: _Effort) -> list[Route]:
+def _with(asked: Asked, scene: Scene, count: int, effort: _Effort) -> list[Route]:
     """Routes of so many bends."""
     orders = list(product(dict.fromkeys(asked.bends), repeat=count))
     if count < 2:
         made = [(kinds, corners) for kinds in orders for corners in _direct(asked, kinds)]
         return [route for kinds, corners in made for route in checked(asked, kinds, corners)]
-    return _finished(asked, orders, _shortened(asked, orders, effort)) if orders else []
+    return _finished(asked, scene, orders, _shortened(asked, scene, orders, effort)) if orders else []
 
 
 def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
@@ -87,35 +88,37 @@ def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
     yield (start.point, start.point + a * start.flow, end.point)
 
 
-def _shortened(asked: Asked, orders: Sequence[Kinds], effort: _Effort) -> Batch:
+def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Effort) -> Batch:
     """The tries that promise most, not near each other, made shorter."""
     every = orders_of(asked, orders)
     which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
     batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
-    score, _ = score_of(replace(asked, keep_outs=()), batch)
+    score, _ = score_of(replace(scene, near=None), batch)
     if asked.keep_outs and len(batch) > effort.looked_at:
         batch = batch.of(np.argpartition(score, effort.looked_at)[: effort.looked_at])
     if asked.keep_outs:
-        score, _ = score_of(asked, batch)
+        score, _ = score_of(scene, batch, SEEN_FIRST)
     each = max(4, 2 * effort.taken // len(orders))
-    batch = shorter(asked, apart(batch, score, APART, effort.taken, each), effort.steps)
-    score, _ = score_of(asked, batch)
-    return shorter(asked, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
+    batch = shorter(scene, apart(batch, score, APART, effort.taken, each), effort.steps)
+    score, _ = score_of(scene, batch)
+    return shorter(scene, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
 
 
-def _finished(asked: Asked, orders: Sequence[Kinds], batch: Batch) -> list[Route]:
+def _finished(asked: Asked, scene: Scene, orders: Sequence[Kinds], batch: Batch) -> list[Route]:
     """The rows that are routes; those that touch a keep-out between the places looked at get more room."""
     without = replace(asked, keep_outs=())
     found: list[Route] = []
+    score, _ = score_of(scene, batch)
+    batch = apart(batch, score, SAME, len(batch), len(batch))
     for _ in range(3):
-        batch = held(asked, batch)
-        score, short = score_of(asked, batch)
+        batch = held(scene, batch)
+        score, short = score_of(scene, batch)
         good = np.flatnonzero(short < CLOSED)
         batch = apart(batch.of(good), score[good], SAME, SHOWN, SHOWN)
         touching = []
-        for at, corners in enumerate(corners_of(asked, batch.unknowns)):
+        for at, corners in enumerate(corners_of(scene, batch.unknowns).transpose(1, 2, 0)):
             for route in checked(without, orders[batch.which[at]], tuple(corners)):
-                missing = -float(room_of(asked, route).min(initial=np.inf))
+                missing = -float(room_of(asked, route).min()) if asked.keep_outs else 0.0
                 if missing <= 0.0:
                     found.append(route)
                 else:
@@ -123,7 +126,7 @@ def _finished(asked: Asked, orders: Sequence[Kinds], batch: Batch) -> list[Route
                     touching.append(at)
         if not touching:
             break
-        batch = shorter(asked, batch.of(np.array(touching)), 4)
+        batch = shorter(scene, batch.of(np.array(touching)), 4)
     return found
 
 

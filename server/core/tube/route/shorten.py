@@ -11,9 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.tube.route.path import Orders, Paths, paths, points_at
-from server.core.tube.route.problem import Asked
-from server.core.tube.space.keep_outs import Floats
+from server.core.tube.route.path import Orders, Paths, Scene, paths, points_at
+from server.core.tube.space.keep_outs import Floats, Solids
 
 STEP = 1e-4
 """Step of differences [m]."""
@@ -25,12 +24,20 @@ STEPS_BETWEEN = 3
 """Steps between two looks at the multipliers."""
 LOOKED_AT = np.linspace(0.0, 1.0, 9)
 """Shares of each piece at which room is looked at."""
+SEEN_FIRST = np.linspace(0.0, 1.0, 5)
+"""The same while many are sorted."""
+SORTED = 20
+"""So many rows are sorted for each that is wanted."""
 SHORTAGE = 8.0
 """What a metre that is missing somewhere counts for in metres of length, while rows are sorted."""
 NEARLY = 1e-7
 """Spare under which a bound is kept while another is mended [m]."""
 MENDINGS = 25
 """Steps by which bounds are held: where two routes run into one, each step only halves what is missing."""
+MENDED = 0.9
+"""What must be left of a shortage at the most after such a step, else there is no more to be had."""
+SETTLED = 1e-5
+"""Steps, and changes of what is missing, under which no row goes on [m]."""
 HELD = 1e-10
 """Shortage that is rounding [m]."""
 
@@ -57,49 +64,56 @@ class Batch:
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """Length and spare (over what each bound asks, scaled to metres) with slopes and curves, at each row."""
+    """Length and spare (over what each bound asks, in metres) of each row, with slopes and curves.
+
+    Room beside keep-outs comes last in spare and in its slope, and has no curve: its slope alone is leant on.
+    """
 
     length: Floats
     spare: Floats
     length_slope: Floats
     spare_slope: Floats
     length_curve: Floats
-    spare_curve: Floats
+    bound_curve: Floats
 
 
-def spare_of(asked: Asked, orders: Orders, found: Paths, shares: Floats | None, margin: Floats) -> Floats:
-    """By how much each bound is held, (n, bounds) [m]; an angle is counted by the arc of its radius.
+def _bounds(orders: Orders, found: Paths) -> Floats:
+    """By how much straights and angles are held, (n, 3 k + 1) [m]; angles are counted by their arcs."""
+    low = (found.angles - orders.low) * orders.radii
+    high = (orders.high - found.angles) * orders.radii
+    return np.concatenate([found.straights - orders.least, low, high], axis=1)
 
-    shares: where each piece is looked at for each keep-out, (n, 2 k + 1, keep-outs).
+
+def _rooms(scene: Scene, near: Solids, found: Paths, shares: Floats, margin: Floats) -> Floats:
+    """By how much each piece is clear of each keep-out where it is looked at, (n, keep-outs * pieces) [m].
+
+    shares: (keep-outs, n, pieces).
     """
-    told = [
-        found.straights - orders.least,
-        (found.angles - orders.low) * orders.radii,
-        (orders.high - found.angles) * orders.radii,
-    ]
-    if shares is not None:
-        points = points_at(found, shares)
-        half = 0.5 * asked.outside + margin[:, None]
-        told += [
-            shape.distance(points[:, :, at]) - shape.gap - half for at, shape in enumerate(asked.keep_outs)
-        ]
-    return np.concatenate(told, axis=1)
+    return _as_rows(near.room(points_at(found, shares), scene.half), margin)
 
 
-def nearest_shares(asked: Asked, found: Paths) -> Floats | None:
-    """Where each piece comes nearest to each keep-out, of the shares looked at; (n, 2 k + 1, keep-outs)."""
-    if not asked.keep_outs:
-        return None
+def _nearest(scene: Scene, near: Solids, found: Paths, looked_at: Floats) -> tuple[Floats, Floats]:
+    """Where each piece comes nearest to each keep-out, of the shares looked at, and how near."""
     pieces = found.straights.shape[1] + found.angles.shape[1]
-    points = points_at(found, np.broadcast_to(LOOKED_AT, (1, pieces, len(LOOKED_AT))))
-    each = [LOOKED_AT[shape.distance(points).argmin(axis=2)] for shape in asked.keep_outs]
-    return np.stack(each, axis=2)
+    shares = np.broadcast_to(looked_at[:, None, None], (len(looked_at), 1, pieces))
+    left = near.room(points_at(found, shares)[:, None], scene.half)
+    at = left.argmin(axis=1)
+    return looked_at[at], np.take_along_axis(left, at[:, None], axis=1)[:, 0]
 
 
-def score_of(asked: Asked, batch: Batch) -> tuple[Floats, Floats]:
+def _as_rows(left: Floats, margin: Floats) -> Floats:
+    """Room by (keep-outs, n, pieces) as (n, keep-outs * pieces), less the further room wanted."""
+    return np.asarray(np.moveaxis(left, 1, 0).reshape(len(margin), -1) - margin[:, None])
+
+
+def score_of(scene: Scene, batch: Batch, looked_at: Floats = LOOKED_AT) -> tuple[Floats, Floats]:
     """Length with what is missing counted in, the less the better, and the greatest shortage, (n,) [m]."""
-    found = paths(asked, batch.orders, batch.unknowns)
-    short = np.maximum(-spare_of(asked, batch.orders, found, nearest_shares(asked, found), batch.margin), 0.0)
+    found = paths(scene, batch.orders, batch.unknowns)
+    spare = _bounds(batch.orders, found)
+    if scene.near is not None:
+        _, rooms = _nearest(scene, scene.near, found, looked_at)
+        spare = np.concatenate([spare, _as_rows(rooms, batch.margin)], axis=1)
+    short = np.maximum(-spare, 0.0)
     return np.nan_to_num(found.length + SHORTAGE * short.sum(axis=1), nan=np.inf), short.max(axis=1)
 
 
@@ -108,7 +122,7 @@ def apart(batch: Batch, score: Floats, least: float, most: int, each: int) -> Ba
 
     most: of them all; each: of one order.
     """
-    left = np.argsort(score, kind="stable")
+    left = np.argsort(score, kind="stable")[: SORTED * most]
     chosen: list[int] = []
     taken: dict[int, int] = {}
     while left.size and len(chosen) < most:
@@ -122,31 +136,40 @@ def apart(batch: Batch, score: Floats, least: float, most: int, each: int) -> Ba
     return batch.of(np.array(chosen, dtype=np.intp))
 
 
-def shorter(asked: Asked, batch: Batch, steps: int) -> Batch:
+def shorter(scene: Scene, batch: Batch, steps: int) -> Batch:
     """The rows after so many steps; each goes its own way."""
     x = batch.unknowns
     trust = np.full(len(x), FIRST_TRUST)
-    pull: Floats | None = None
+    moved, pull = x, np.empty(0)
     for step in range(steps):
-        shares = nearest_shares(asked, paths(asked, batch.orders, x))
-        seen = _seen(asked, batch, x, shares)
-        if pull is None:
+        shares, seen = _seen(scene, batch, x)
+        if step == 0:
             pull = _first_pull(batch.orders, seen)
         elif step % STEPS_BETWEEN == 0:
-            pull = np.maximum(pull - STIFF * seen.spare, 0.0)
+            pull, before = np.maximum(pull - STIFF * seen.spare, 0.0), pull
+            if float(np.abs(pull - before).max()) < SETTLED * STIFF and float(moved.max()) < SETTLED:
+                break
         forced = np.maximum(pull - STIFF * seen.spare, 0.0)
         slope = seen.length_slope - np.einsum("nm,nmi->ni", forced, seen.spare_slope)
         stiff = np.where(forced > 0.0, STIFF, 0.0)[..., None] * seen.spare_slope
-        curve = seen.length_curve - np.einsum("nm,nmij->nij", forced, seen.spare_curve)
+        bounds = seen.bound_curve.shape[1]
+        curve = seen.length_curve - np.einsum("nm,nmij->nij", forced[:, :bounds], seen.bound_curve)
         curve += stiff.transpose(0, 2, 1) @ seen.spare_slope
-        moved = x + _newton(slope, curve, trust)
-        before = _merit(seen.length, seen.spare, pull)
-        found = paths(asked, batch.orders, moved)
-        after = _merit(found.length, spare_of(asked, batch.orders, found, shares, batch.margin), pull)
-        better = after < before
-        x = np.where(better[:, None], moved, x)
+        tried = x + _newton(slope, curve, trust)
+        found = paths(scene, batch.orders, tried)
+        merit = _merit(found.length, _spare(scene, batch, found, shares), pull)
+        better = merit < _merit(seen.length, seen.spare, pull)
+        moved = np.abs(tried - x)
+        x = np.where(better[:, None], tried, x)
         trust = np.where(better, np.minimum(2.0 * trust, MOST_TRUST), 0.25 * trust)
     return replace(batch, unknowns=x)
+
+
+def _spare(scene: Scene, batch: Batch, found: Paths, shares: Floats) -> Floats:
+    spare = _bounds(batch.orders, found)
+    if scene.near is None:
+        return spare
+    return np.concatenate([spare, _rooms(scene, scene.near, found, shares, batch.margin)], axis=1)
 
 
 def _first_pull(orders: Orders, seen: _Seen) -> Floats:
@@ -183,38 +206,61 @@ def _stencil(wide: int) -> Floats:
     return np.concatenate([np.zeros((1, wide)), one, -one, one[i] + one[j]])
 
 
-def _seen(asked: Asked, batch: Batch, x: Floats, shares: Floats | None) -> _Seen:
+def _seen(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, _Seen]:
+    """Where the rows come nearest to keep-outs, and how they stand."""
     rows, wide = x.shape
     looks = _stencil(wide)
-    every = np.repeat(np.arange(rows), len(looks))
-    at = (x[:, None] + looks).reshape(-1, wide)
-    orders = batch.orders.of(every)
-    found = paths(asked, orders, at)
-    spare = spare_of(asked, orders, found, None if shares is None else shares[every], batch.margin[every])
-    values = np.concatenate([found.length[:, None], spare], axis=1).reshape(rows, len(looks), -1)
-    here, ahead, behind, both = np.split(values, [1, wide + 1, 2 * wide + 1], axis=1)
-    slope = (ahead - behind) / (2.0 * STEP)
-    curve = np.empty((rows, wide, wide, values.shape[2]))
+    many = batch.orders.of(np.repeat(np.arange(rows), len(looks)))
+    found = paths(scene, many, (x[:, None] + looks).reshape(-1, wide))
+    values = np.concatenate([found.length[:, None], _bounds(many, found)], axis=1)
+    here, ahead, behind, both = np.split(
+        values.reshape(rows, len(looks), -1), [1, wide + 1, 2 * wide + 1], axis=1
+    )
+    slope = ((ahead - behind) / (2.0 * STEP)).transpose(0, 2, 1)
+    curve = np.empty((rows, wide, wide, values.shape[1]))
     each = np.arange(wide)
     curve[:, each, each] = ahead - 2.0 * here + behind
     i, j = np.tril_indices(wide, -1)
     curve[:, i, j] = curve[:, j, i] = both - ahead[:, i] - ahead[:, j] + here
-    curve /= STEP**2
-    slope, curve = slope.transpose(0, 2, 1), curve.transpose(0, 3, 1, 2)
-    return _Seen(here[:, 0, 0], here[:, 0, 1:], slope[:, 0], slope[:, 1:], curve[:, 0], curve[:, 1:])
+    curve = (curve / STEP**2).transpose(0, 3, 1, 2)
+    shares, rooms, room_slope = _seen_rooms(scene, batch, x)
+    return shares, _Seen(
+        here[:, 0, 0],
+        np.concatenate([here[:, 0, 1:], rooms], axis=1),
+        slope[:, 0],
+        np.concatenate([slope[:, 1:], room_slope], axis=1),
+        curve[:, 0],
+        curve[:, 1:],
+    )
 
 
-def held(asked: Asked, batch: Batch) -> Batch:
+def _seen_rooms(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, Floats, Floats]:
+    """Where each row comes nearest to each keep-out, the room there, and its slope."""
+    rows, wide = x.shape
+    if scene.near is None:
+        return np.empty((rows, 0, 0)), np.empty((rows, 0)), np.empty((rows, 0, wide))
+    shares, _ = _nearest(scene, scene.near, paths(scene, batch.orders, x), LOOKED_AT)
+    looks = _stencil(wide)[: wide + 1]
+    every = np.repeat(np.arange(rows), len(looks))
+    found = paths(scene, batch.orders.of(every), (x[:, None] + looks).reshape(-1, wide))
+    rooms = _rooms(scene, scene.near, found, shares[:, every], batch.margin[every]).reshape(
+        rows, len(looks), -1
+    )
+    return shares, rooms[:, 0], ((rooms[:, 1:] - rooms[:, :1]) / STEP).transpose(0, 2, 1)
+
+
+def held(scene: Scene, batch: Batch) -> Batch:
     """The same rows with their bounds held to rounding: least steps that undo what is missing."""
     x = batch.unknowns
+    before = np.inf
     for _ in range(MENDINGS):
-        shares = nearest_shares(asked, paths(asked, batch.orders, x))
-        seen = _seen(asked, batch, x, shares)
-        missing = np.minimum(seen.spare, 0.0)
-        if float(missing.min()) > -HELD:
-            break
+        _, seen = _seen(scene, batch, x)
         touched = seen.spare < NEARLY
-        slopes = np.where(touched[..., None], seen.spare_slope, 0.0)
         missing = np.where(touched, seen.spare, 0.0)
+        short = np.maximum(-seen.spare.min(axis=1), HELD)
+        if bool((short >= MENDED * before).all()) or float(short.max()) <= HELD:
+            break
+        before = short
+        slopes = np.where(touched[..., None], seen.spare_slope, 0.0)
         x = x - np.einsum("nij,nj->ni", np.linalg.pinv(slopes, rcond=1e-8), missing)
     return replace(batch, unknowns=x)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.tube.space.vectors import Vector
+from server.core.tube.space.vectors import Vector, any_square_to, vector
 
 Floats = NDArray[np.float64]
 
@@ -64,6 +64,55 @@ KeepOut = Capsule | Box
 def _length(offsets: Floats) -> Floats:
     """Of each offset, shape (..., 3): a third of the time that numpy's norm takes."""
     return np.asarray(np.sqrt(np.einsum("...i,...i->...", offsets, offsets)))
+
+
+@dataclass(frozen=True, slots=True)
+class Solids:
+    """Keep-outs as arrays, each a box with rounded edges: a capsule's has one size, a ball's none.
+
+    centres, half_sizes: (n, 3) [m]. axes: unit rows, (n, 3, 3) [-]. rounding: (n,) [m]. gaps: (n,) [m].
+    """
+
+    centres: Floats
+    half_sizes: Floats
+    axes: Floats
+    rounding: Floats
+    gaps: Floats
+
+    def room(self, points: Floats, half: float) -> Floats:
+        """By how much each gap is more than held by a pipe through points, shape (n, ...) [m].
+
+        points: x, y and z first, shape (3, n or 1, ...) [m]. half: half the outside diameter [m].
+        """
+        wide = (-1, *[1] * (points.ndim - 2))
+        x, y, z = (part - centre.reshape(wide) for part, centre in zip(points, self.centres.T, strict=True))
+        outside, deepest = np.zeros(x.shape), np.full(x.shape, -np.inf)
+        for axis, size in zip(self.axes.transpose(1, 2, 0), self.half_sizes.T, strict=True):
+            ahead, left, up = (part.reshape(wide) for part in axis)
+            beyond = np.abs(x * ahead + y * left + z * up) - size.reshape(wide)
+            outside += np.maximum(beyond, 0.0) ** 2
+            deepest = np.maximum(deepest, beyond)
+        asked = self.rounding + self.gaps + half
+        return np.asarray(np.sqrt(outside) + np.minimum(deepest, 0.0) - asked.reshape(wide))
+
+
+def solids(keep_outs: Sequence[KeepOut]) -> Solids:
+    """Keep-outs as arrays, so that all are looked at in one pass; one or more."""
+    each = [_rounded(one) for one in keep_outs]
+    centres, half_sizes, axes, rounding = (np.array(part) for part in zip(*each, strict=True))
+    return Solids(centres, half_sizes, axes, rounding, np.array([one.gap for one in keep_outs]))
+
+
+def _rounded(one: KeepOut) -> tuple[Vector, Vector, Floats, float]:
+    """Centre, half sizes, axes and rounding of a keep-out."""
+    if isinstance(one, Box):
+        return one.centre, one.half_sizes, one.axes, 0.0
+    along = one.end - one.start
+    span = float(np.linalg.norm(along))
+    way = along / span if span > 0.0 else vector([1.0, 0.0, 0.0])
+    beside = any_square_to(way)
+    axes = np.array([way, beside, np.cross(way, beside)])
+    return 0.5 * (one.start + one.end), vector([0.5 * span, 0.0, 0.0]), axes, one.radius
 
 
 def room(points: Floats, keep_outs: Sequence[KeepOut], half: float) -> Floats:
