@@ -14,13 +14,15 @@ from server.core.tube.route.checked import checked, room_of
 from server.core.tube.route.path import Scene, corners_of, orders_of, scene_of
 from server.core.tube.route.problem import Asked, BendKind, Route, Routes
 from server.core.tube.route.reasons import why_none
-from server.core.tube.route.shorten import SEEN_FIRST, Batch, apart, held, score_of, shorter
+from server.core.tube.route.shorten import SEEN_FIRST, Batch, apart, held, ranks, score_of, shorter
 from server.core.tube.route.starts import tries
 from server.core.tube.space.vectors import Vector
 
 MOST_BENDS = 3
 APART, SAME = 0.06, 0.002
 """How far starts are apart that are both made shorter, and routes on their way that count as two [m]."""
+SURE = 2
+"""Starts of every order that are made shorter, however long they are."""
 ALIKE = 0.03
 """Routes whose corners all lie nearer than this are shown as one [m]."""
 SHOWN = 6
@@ -74,7 +76,8 @@ def _with(asked: Asked, scene: Scene, count: int, effort: _Effort) -> list[Route
     if count < 2:
         made = [(kinds, corners) for kinds in orders for corners in _direct(asked, kinds)]
         return [route for kinds, corners in made for route in checked(asked, kinds, corners)]
-    return _finished(asked, scene, orders, _shortened(asked, scene, orders, effort)) if orders else []
+    batch = _shortened(asked, scene, orders, effort) if orders else None
+    return _finished(asked, scene, orders, batch) if batch is not None and len(batch) else []
 
 
 def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
@@ -94,12 +97,12 @@ def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Eff
     which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
     batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
     score, _ = score_of(replace(scene, near=None), batch)
-    if asked.keep_outs and len(batch) > effort.looked_at:
-        batch = batch.of(np.argpartition(score, effort.looked_at)[: effort.looked_at])
     if asked.keep_outs:
+        first = ranks(batch.which, score) < max(effort.looked_at // len(orders), SURE)
+        batch = batch.of(np.flatnonzero(first))
         score, _ = score_of(scene, batch, SEEN_FIRST)
-    each = max(4, 2 * effort.taken // len(orders))
-    batch = shorter(scene, apart(batch, score, APART, effort.taken, each), effort.steps)
+    each = max(2 * SURE, 2 * effort.taken // len(orders))
+    batch = shorter(scene, apart(batch, score, APART, effort.taken, each, SURE), effort.steps)
     score, _ = score_of(scene, batch)
     return shorter(scene, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
 

@@ -26,8 +26,8 @@ LOOKED_AT = np.linspace(0.0, 1.0, 9)
 """Shares of each piece at which room is looked at."""
 SEEN_FIRST = np.linspace(0.0, 1.0, 5)
 """The same while many are sorted."""
-SORTED = 20
-"""So many rows are sorted for each that is wanted."""
+SORTED = 12
+"""So many rows of an order are looked through for each that is wanted."""
 SHORTAGE = 8.0
 """What a metre that is missing somewhere counts for in metres of length, while rows are sorted."""
 NEARLY = 1e-7
@@ -103,7 +103,9 @@ def _nearest(scene: Scene, near: Solids, found: Paths, looked_at: Floats) -> tup
 
 def _as_rows(left: Floats, margin: Floats) -> Floats:
     """Room by (keep-outs, n, pieces) as (n, keep-outs * pieces), less the further room wanted."""
-    return np.asarray(np.moveaxis(left, 1, 0).reshape(len(margin), -1) - margin[:, None])
+    return np.asarray(
+        np.moveaxis(left, 1, 0).reshape(len(margin), left.shape[0] * left.shape[2]) - margin[:, None]
+    )
 
 
 def score_of(scene: Scene, batch: Batch, looked_at: Floats = LOOKED_AT) -> tuple[Floats, Floats]:
@@ -117,23 +119,39 @@ def score_of(scene: Scene, batch: Batch, looked_at: Floats = LOOKED_AT) -> tuple
     return np.nan_to_num(found.length + SHORTAGE * short.sum(axis=1), nan=np.inf), short.max(axis=1)
 
 
-def apart(batch: Batch, score: Floats, least: float, most: int, each: int) -> Batch:
-    """The best rows, best first, that are further apart than the least in some unknown [m].
+def ranks(which: NDArray[np.intp], score: Floats) -> NDArray[np.intp]:
+    """The rank of each row among those of its own order, from 0."""
+    ordered = np.lexsort((score, which))
+    grouped = which[ordered]
+    found = np.empty(len(which), dtype=np.intp)
+    found[ordered] = np.arange(len(which)) - np.searchsorted(grouped, grouped)
+    return found
 
-    most: of them all; each: of one order.
+
+def apart(batch: Batch, score: Floats, least: float, most: int, each: int, sure: int = 0) -> Batch:
+    """The best rows that are further apart than the least in some unknown [m].
+
+    most: of them all; each: of one order; sure: so many of every order are taken first, over the most too.
     """
-    left = np.argsort(score, kind="stable")[: SORTED * most]
+    left = np.argsort(score, kind="stable")
+    left = left[ranks(batch.which, score)[left] < SORTED * each]
     chosen: list[int] = []
-    taken: dict[int, int] = {}
-    while left.size and len(chosen) < most:
-        at, which = int(left[0]), int(batch.which[left[0]])
-        chosen.append(at)
-        taken[which] = taken.get(which, 0) + 1
-        same = batch.which[left] == which
-        if taken[which] < each:
-            same &= np.abs(batch.unknowns[left] - batch.unknowns[at]).max(axis=1) <= least
-        left = left[~same]
+    taken = np.zeros(int(batch.which.max(initial=-1)) + 1, dtype=np.intp)
+    for enough, count in ((sure, len(batch)), (each, most)):
+        open_to = left[taken[batch.which[left]] < enough]
+        while open_to.size and len(chosen) < count:
+            at, which = int(open_to[0]), int(batch.which[open_to[0]])
+            chosen.append(at)
+            taken[which] += 1
+            left = left[~_near(batch, left, at, least)]
+            open_to = left[taken[batch.which[left]] < enough]
     return batch.of(np.array(chosen, dtype=np.intp))
+
+
+def _near(batch: Batch, rows: NDArray[np.intp], at: int, least: float) -> NDArray[np.bool_]:
+    """Which rows are one with this one: of its order, and no further away."""
+    far = np.abs(batch.unknowns[rows] - batch.unknowns[at]).max(axis=1)
+    return np.asarray((batch.which[rows] == batch.which[at]) & (far <= least))
 
 
 def shorter(scene: Scene, batch: Batch, steps: int) -> Batch:
