@@ -49,6 +49,15 @@ class Orders:
         """These rows, in this order; one may come more than once."""
         return Orders(self.radii[rows], self.low[rows], self.high[rows], self.least[rows])
 
+    def with_(self, other: "Orders") -> "Orders":
+        """These rows, then those."""
+        return Orders(
+            np.concatenate([self.radii, other.radii]),
+            np.concatenate([self.low, other.low]),
+            np.concatenate([self.high, other.high]),
+            np.concatenate([self.least, other.least]),
+        )
+
 
 def orders_of(asked: Asked, orders: Sequence[tuple[BendKind, ...]]) -> Orders:
     """Orders of bends as arrays, a row each."""

@@ -13,12 +13,11 @@ import numpy as np
 from server.core.tube.route.checked import checked, room_of
 from server.core.tube.route.path import Scene, corners_of, orders_of, scene_of
 from server.core.tube.route.problem import Asked, BendKind, Route, Routes
-from server.core.tube.route.reasons import why_none
+from server.core.tube.route.reasons import MOST_BENDS, why_none
 from server.core.tube.route.shorten import SEEN_FIRST, Batch, apart, held, ranks, score_of, shorter
 from server.core.tube.route.starts import tries
 from server.core.tube.space.vectors import Vector
 
-MOST_BENDS = 3
 APART, SAME = 0.06, 0.002
 """How far starts are apart that are both made shorter, and routes on their way that count as two [m]."""
 SURE = 2
@@ -58,16 +57,16 @@ def find_routes(asked: Asked) -> Routes:
 
     Raises nothing: where there is none, the reason says what would help. Source: geometry.
     """
-    scene = scene_of(asked)
     for effort in EFFORTS:
-        found = [
-            route
-            for count in range(min(asked.most_bends, MOST_BENDS) + 1)
-            for route in _with(asked, scene, count, effort)
-        ]
+        found = _found(asked, effort)
         if found:
             return Routes(_spread(sorted(found, key=lambda route: (len(route.kinds), route.length))))
-    return Routes((), why_none(asked))
+    return Routes((), why_none(asked, lambda other: bool(_found(other, EFFORTS[0]))))
+
+
+def _found(asked: Asked, effort: _Effort) -> list[Route]:
+    scene, most = scene_of(asked), min(asked.most_bends, MOST_BENDS)
+    return [route for count in range(most + 1) for route in _with(asked, scene, count, effort)]
 
 
 def _with(asked: Asked, scene: Scene, count: int, effort: _Effort) -> list[Route]:
@@ -92,19 +91,24 @@ def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
 
 
 def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Effort) -> Batch:
-    """The tries that promise most, not near each other, made shorter."""
+    """The tries that promise most, not near each other, made shorter; with the best that are routes already."""
     every = orders_of(asked, orders)
     which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
     batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
-    score, _ = score_of(replace(scene, near=None), batch)
+    score, short = score_of(replace(scene, near=None), batch)
     if asked.keep_outs:
         first = ranks(batch.which, score) < max(effort.looked_at // len(orders), SURE)
         batch = batch.of(np.flatnonzero(first))
-        score, _ = score_of(scene, batch, SEEN_FIRST)
+        score, short = score_of(scene, batch, SEEN_FIRST)
+    if not len(batch):
+        return batch
+    whole = np.flatnonzero(short < CLOSED)
+    whole_ones = apart(batch.of(whole), score[whole], SAME, SHOWN, SHOWN)
     each = max(2 * SURE, 2 * effort.taken // len(orders))
     batch = shorter(scene, apart(batch, score, APART, effort.taken, each, SURE), effort.steps)
     score, _ = score_of(scene, batch)
-    return shorter(scene, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
+    batch = shorter(scene, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
+    return batch.with_(whole_ones)
 
 
 def _finished(asked: Asked, scene: Scene, orders: Sequence[Kinds], batch: Batch) -> list[Route]:

@@ -58,6 +58,15 @@ class Batch:
         """These rows, in this order."""
         return Batch(self.which[rows], self.orders.of(rows), self.unknowns[rows], self.margin[rows])
 
+    def with_(self, other: "Batch") -> "Batch":
+        """These rows, then those."""
+        return Batch(
+            np.concatenate([self.which, other.which]),
+            self.orders.with_(other.orders),
+            np.concatenate([self.unknowns, other.unknowns]),
+            np.concatenate([self.margin, other.margin]),
+        )
+
     def __len__(self) -> int:
         return len(self.unknowns)
 
