@@ -91,7 +91,7 @@ def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
 
 
 def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Effort) -> Batch:
-    """The tries that promise most, not near each other, made shorter; with the best that are routes already."""
+    """The tries that promise most, not near each other, made shorter; and the best that are whole."""
     every = orders_of(asked, orders)
     which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
     batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
