@@ -13,16 +13,20 @@ from server.core.units import Kind, System, show
 IN_LINE = 1e-6
 """How far off two lines are one [m], and how far two directions are one [rad]."""
 MOST_BENDS = 3
+MOST_TRIED = 6
+"""Keep-outs of which it is tried what would be without them."""
 
 Finds = Callable[[Asked], bool]
 """Whether there is a route."""
 
 
+def never(asked: Asked) -> str:
+    """Why there can be no route whatever is tried; empty where there might be one."""
+    return _covered(asked) or _plain(asked)
+
+
 def why_none(asked: Asked, finds: Finds) -> str:
-    """What stands in the way and what would help, in plain words."""
-    plain = _covered(asked) or _plain(asked)
-    if plain:
-        return plain
+    """What would help where a route might be but none was found: each change is tried."""
     helps = [words for words, other in _changes(asked) if finds(other)]
     return f"{_in_the_way(asked)} {_what_helps(asked, helps)}"
 
@@ -111,7 +115,7 @@ def _in_the_way(asked: Asked) -> str:
 
 def _changes(asked: Asked) -> Iterator[tuple[str, Asked]]:
     """What might help, with the problem as it would be then."""
-    for number in range(len(asked.keep_outs)):
+    for number in range(min(len(asked.keep_outs), MOST_TRIED)):
         rest = asked.keep_outs[:number] + asked.keep_outs[number + 1 :]
         yield f"keep-out {number + 1} out of the way, or with a smaller gap", replace(asked, keep_outs=rest)
     if asked.most_bends < MOST_BENDS:

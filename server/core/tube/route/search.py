@@ -13,15 +13,17 @@ import numpy as np
 from server.core.tube.route.checked import checked, room_of
 from server.core.tube.route.path import Scene, corners_of, orders_of, scene_of
 from server.core.tube.route.problem import Asked, BendKind, Route, Routes
-from server.core.tube.route.reasons import MOST_BENDS, why_none
+from server.core.tube.route.reasons import MOST_BENDS, never, why_none
 from server.core.tube.route.shorten import SEEN_FIRST, Batch, apart, held, ranks, score_of, shorter
 from server.core.tube.route.starts import tries
 from server.core.tube.space.vectors import Vector
 
 APART, SAME = 0.06, 0.002
 """How far starts are apart that are both made shorter, and routes on their way that count as two [m]."""
-SURE = 2
-"""Starts of every order that are made shorter, however long they are."""
+SURE, MOST_SURE = 2, 64
+"""Starts of every order that are made shorter, however long they are, and how many those may be in all."""
+LEAST_TRIES = 24
+"""Tries of each order, however many orders there are."""
 ALIKE = 0.03
 """Routes whose corners all lie nearer than this are shown as one [m]."""
 SHOWN = 6
@@ -61,6 +63,9 @@ def find_routes(asked: Asked) -> Routes:
         found = _found(asked, effort)
         if found:
             return Routes(_spread(sorted(found, key=lambda route: (len(route.kinds), route.length))))
+        plain = never(asked)
+        if plain:
+            return Routes((), plain)
     return Routes((), why_none(asked, lambda other: bool(_found(other, EFFORTS[0]))))
 
 
@@ -93,11 +98,12 @@ def _direct(asked: Asked, kinds: Kinds) -> Iterator[tuple[Vector, ...]]:
 def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Effort) -> Batch:
     """The tries that promise most, not near each other, made shorter; and the best that are whole."""
     every = orders_of(asked, orders)
-    which, unknowns = tries(asked, every, min(effort.tries, effort.most // len(orders)))
+    which, unknowns = tries(asked, every, min(effort.tries, max(effort.most // len(orders), LEAST_TRIES)))
+    sure = min(SURE, MOST_SURE // len(orders))
     batch = Batch(which, every.of(which), unknowns, np.zeros(len(which)))
     score, short = score_of(replace(scene, near=None), batch)
     if asked.keep_outs:
-        first = ranks(batch.which, score) < max(effort.looked_at // len(orders), SURE)
+        first = ranks(batch.which, score) < max(effort.looked_at // len(orders), 1)
         batch = batch.of(np.flatnonzero(first))
         score, short = score_of(scene, batch, SEEN_FIRST)
     if not len(batch):
@@ -105,7 +111,7 @@ def _shortened(asked: Asked, scene: Scene, orders: Sequence[Kinds], effort: _Eff
     whole = np.flatnonzero(short < CLOSED)
     whole_ones = apart(batch.of(whole), score[whole], SAME, SHOWN, SHOWN)
     each = max(2 * SURE, 2 * effort.taken // len(orders))
-    batch = shorter(scene, apart(batch, score, APART, effort.taken, each, SURE), effort.steps)
+    batch = shorter(scene, apart(batch, score, APART, effort.taken, each, sure), effort.steps)
     score, _ = score_of(scene, batch)
     batch = shorter(scene, apart(batch, score, SAME, effort.kept, effort.kept), effort.more)
     return batch.with_(whole_ones)
