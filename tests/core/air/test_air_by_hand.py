@@ -139,11 +139,12 @@ def test_a_duct_of_27_metres_leaves_what_the_book_prints() -> None:
 
 
 def test_a_duct_chokes_at_the_length_that_the_book_prints() -> None:
-    """Çengel & Cimbala, Fluid Mechanics, example 12-15, from memory: 3 cm at 0.0149, Mach 0.4, 300 K, 150 kPa
-    reaches Mach 1 after 4.65 m.
+    """Çengel & Cimbala, Fluid Mechanics, 2nd ed., example 12-16: 3 cm, Mach 0.4, 300 K, 150 kPa; f L*/D
+    2.3085. From memory: friction factor 0.0149, so Mach 1 after 4.65 m.
     """
     assert not _duct(0.03, 0.0149, 4.645, 0.4, 150e3, 300.0).choked
     assert _duct(0.03, 0.0149, 4.655, 0.4, 150e3, 300.0).choked
+    assert fanno.length_to_sonic(0.4) == pytest.approx(2.3085, abs=5e-5)
 
 
 def test_a_duct_speeds_its_air_up_over_the_length_that_the_book_prints() -> None:
@@ -154,3 +155,32 @@ def test_a_duct_speeds_its_air_up_over_the_length_that_the_book_prints() -> None
     assert _duct(0.02, 0.024, 55.5, 0.1, 101_325.0, 300.0).stations[0].mach_out > 0.5
     assert not _duct(0.02, 0.024, 0.85, 0.5, 101_325.0, 300.0).choked
     assert _duct(0.02, 0.024, 0.95, 0.5, 101_325.0, 300.0).choked
+
+
+def test_a_pipe_with_two_gauges_tells_what_the_book_prints() -> None:
+    """Example 11.6 of a textbook's public companion: a 20 mm pipe from a reservoir at 510 kPa and 294 K. 500
+    kPa at one gauge is Mach 0.17, 4 f L*/D 21.37; 280 kPa 12 m on Mach 0.302, 5.21; so 4 f is 0.0269, and the
+    pipe passes 0.109 kg/s. Its Mach numbers are read off a table to 0.01, 6 %; a pressure follows to half.
+    """
+    friction = (21.37 - 5.21) / 12.0 * 0.02
+    found = _duct(0.02, friction, 12.0, 0.17, 500e3, 294.0 / gas.temperature_ratio(0.17)).stations[0]
+    assert found.pressure_out == pytest.approx(280e3, rel=0.03)
+    assert found.mach_out == pytest.approx(0.302, rel=0.03)
+    flow = gas.density(found.pressure_out, found.temperature_out) * found.speed_out * 0.25 * pi * 0.02**2
+    assert flow == pytest.approx(0.109, rel=0.03)
+    assert fanno.length_to_sonic(0.17) == pytest.approx(21.37, rel=0.02)
+    assert fanno.length_to_sonic(0.302) == pytest.approx(5.21, rel=0.02)
+
+
+def test_an_air_duct_of_150_metres_loses_what_the_book_prints() -> None:
+    """Çengel & Cimbala, Fluid Mechanics, example 8-4: 0.35 m³/s of air at 1 atm and 35 °C, 1.145 kg/m³, loses
+    20 m of itself in 150 m of smooth duct where that is 0.267 m wide, at 6.24 m/s, Reynolds number 100 800,
+    friction factor 0.0180. The bore's last figure is 0.2 % of it, and 1 % of the loss.
+    """
+    duct = Element("duct", "straight", 0.267, 0.267, length=150.0, roughness=0.0)
+    found = march([duct], 1.145 * 0.35, PRESSURE, 308.15, find_greatest=False)
+    (station,) = found.stations
+    assert found.loss == pytest.approx(20.0 * 1.145 * 9.81, rel=0.01)
+    assert station.speed_in == pytest.approx(6.24, rel=0.004)
+    assert station.reynolds == pytest.approx(100_800, rel=0.01)
+    assert station.friction_factor == pytest.approx(0.0180, abs=1e-4)
