@@ -57,3 +57,17 @@ def test_a_new_piece_begins_as_the_one_before_ends(intake: IntakeBuild) -> None:
     coupler = offered("coupler", intake.pieces[FIRST_TUBE])
     assert sizes_of(coupler)["bore"] == "80"
     assert sizes_of(coupler)["wall"] == "", "a hose's wall is not a tube's"
+
+
+def test_a_screw_that_was_looked_at_is_told_and_not_copied_to_the_next_joint(intake: IntakeBuild) -> None:
+    """A no-go from the form to the answer and the dossier; the next clamp's screw is another one."""
+    first, second = joints(intake, intake.pieces[0])
+    seen = {"screw": "against a hose", "screw_at": "4 o'clock, 7 mm socket"}
+    held = {"kind": "hose and clamp", "clamp": "T-bolt", "clamp_least": "86", "clamp_most": "94"}
+    assert intake.post(f"/joints/{first['id']}", **held, **seen, version=str(first["version"])).status_code == 303
+    page = intake.browser.get_json(intake.design)
+    told = next(one for one in page["open_checks"] if one["code"] == "clamp-screw")
+    assert told["verdict"]["word"] == "no-go"
+    assert "(4 o'clock, 7 mm socket) stands against a hose" in told["why"]
+    assert intake.post(f"/joints/{second['id']}/copy", version=str(second["version"])).status_code == 303
+    assert [joint["screw"] for joint in joints(intake, intake.pieces[0])] == ["against a hose", ""]

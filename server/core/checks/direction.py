@@ -11,7 +11,7 @@ from server.core.checks.rule import ANY_RUN, CHARGE, About, Findings, Found, Rul
 from server.core.measure.opening import FLAP_SIZES, WITH_FLAP
 from server.core.phrase import Phrase
 from server.core.sources import source
-from server.core.tube.run import PieceKind, Place, PortPlan, Stretch
+from server.core.tube.run import Frame, PieceKind, Place, PortPlan, Stretch
 
 _SIDE = {MeterPlace.BEFORE_COMPRESSOR: frozenset({Place.INTAKE}), MeterPlace.AFTER_COMPRESSOR: CHARGE}
 _SAID = {
@@ -19,6 +19,19 @@ _SAID = {
     MeterPlace.AFTER_COMPRESSOR: "stands after the compressor",
     MeterPlace.NONE: "is not there: the engine has none",
 }
+_BETWEEN = {
+    Place.CHARGE_PIPE: (
+        Frame.ENGINE,
+        Frame.BODY,
+        "the air comes from the compressor, on the engine, and goes to the cooler, on the body",
+    ),
+    Place.COOLER_PIPE: (
+        Frame.BODY,
+        Frame.ENGINE,
+        "the air comes from the cooler, on the body, and goes to the throttle, on the engine",
+    ),
+}
+"""What the two ends of a run move with, where its cooler stands on the body."""
 _TURN = Phrase(
     "Swap the two ports of this design, and enter its pieces in the order that the flow meets them."
 )
@@ -54,6 +67,8 @@ def _from_wrong_end(facts: Facts) -> Findings:
     if end is not None and place in HOT_PLACES and _is_turbine(end):
         text = "The run ends at {port}, where the exhaust comes from."
         return (_wrong("end", Phrase(text, {"port": end.name}), "port", end.id, _TURN),)
+    if place in _BETWEEN:
+        return _between(facts, *_BETWEEN[place])
     if place is not Place.INTAKE:
         return ()
     found = []
@@ -66,6 +81,16 @@ def _from_wrong_end(facts: Facts) -> Findings:
             words = {"piece": piece_label(piece), "number": str(piece.number)}
             found.append(_wrong(f"piece.{piece.id}", Phrase(text, words), "piece", piece.number, _TURN))
     return tuple(found)
+
+
+def _between(facts: Facts, first: Frame, last: Frame, usual: str) -> Findings:
+    """A charge pipe drawn towards the compressor: its ports move with each other's side."""
+    start, end = facts.plan.start, facts.plan.end
+    if start is None or end is None or (start.frame, end.frame) != (last, first):
+        return ()
+    words = {"start": start.name, "end": end.name, "first": start.frame, "last": end.frame, "usual": usual}
+    text = "The run starts at {start}, on the {first}, and ends at {end}, on the {last}; {usual}."
+    return (_wrong("ends", Phrase(text, words), "port", end.id, _TURN),)
 
 
 def _is_turbine(port: PortPlan) -> bool:
@@ -90,7 +115,7 @@ RULES = (
         RuleClass.PERFORMANCE,
         "meters on the wrong side + ends and pieces the wrong way round = 0",
         "The air meter on the side of the compressor that the build says; the filter first; a downpipe from"
-        " the turbine on, not towards it.",
+        " the turbine on, not towards it; a charge pipe from engine to body, the cooler's outlet pipe back.",
         (),
         (source("geometry"),),
         None,

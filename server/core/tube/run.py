@@ -58,6 +58,15 @@ class Clamp(StrEnum):
     NONE = ""
 
 
+class Screw(StrEnum):
+    """Where a clamp's screw is turned to, as somebody saw it; the value is the label."""
+
+    NOT_SAID = ""
+    REACHED = "a tool reaches it"
+    HOSE = "against a hose"
+    UNREACHED = "no tool reaches it"
+
+
 class Fixing(StrEnum):
     """How a piece takes a side port."""
 
@@ -238,6 +247,9 @@ class JointPlan:
     bracket: bool = False
     filler: str = ""
     """Welds: the filler metal, empty where not said."""
+    screw: Screw = Screw.NOT_SAID
+    screw_at: str = ""
+    """Where the clamp's screw stands by the clock, and which tool reaches it."""
 
 
 class What(StrEnum):

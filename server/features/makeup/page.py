@@ -120,6 +120,7 @@ def _joint(joint: Joint, system: System) -> Row:
     said = [f"filler {plan.filler}"] if plan.filler else []
     said += [f"holds: {plan.holds_origin}"] if plan.holds_origin else []
     said += ["a bracket takes the thrust"] if plan.bracket else []
+    said += [f"screw: {', '.join(filter(None, (plan.screw.value, plan.screw_at)))}"] if plan.screw else []
     cells = (
         str(joint.number),
         " to ".join(sides),

@@ -10,7 +10,7 @@ from typing import Any
 from server.core.checks.hose_rating import RATING_COLUMNS, table_fault
 from server.core.checks.levers import DIAMETER_AS_SOLD
 from server.core.measure.instruments import instrument
-from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
+from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind, Screw
 from server.core.tube.said import (
     FILLERS,
     KNOWN_BY,
@@ -47,6 +47,8 @@ TEXT_LABELS = {
     "clamp": "Clamp",
     "holds_origin": "Where that figure comes from",
     "bracket": "Bracket",
+    "screw": "Its screw",
+    "screw_at": "Where, and which tool",
     "filler": "Filler",
     "origin": "Where it comes from",
     "part_id": "Part of the list",
@@ -310,6 +312,8 @@ def joint_form(typed: Mapping[str, str]) -> JointForm:
         "clamp": fields.choice("clamp", "Clamp", [clamp.value for clamp in Clamp], default=""),
         "holds_origin": fields.text("holds_origin", "Where that figure comes from", most=120),
         "bracket": fields.flag("bracket"),
+        "screw": fields.choice("screw", TEXT_LABELS["screw"], [screw.value for screw in Screw], default=""),
+        "screw_at": fields.text("screw_at", TEXT_LABELS["screw_at"], most=60),
     }
     values["filler"] = _filler(fields) if values["kind"] == JointKind.WELD else ""
     for name, label, kind, unit, most in (

@@ -2,9 +2,10 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING
 
-from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind
+from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind, Screw
 from server.core.tube.said import (
     CUT_KINDS,
     FILLERS,
@@ -85,6 +86,8 @@ class JointEditor:
     bracket: bool
     filler: str
     filler_other: str
+    screw: str
+    screw_at: str
     form: FormState
 
 
@@ -178,9 +181,8 @@ class Choices:
     ends: tuple[str, ...] = tuple(form.value for form in EndForm)
     fixings: tuple[str, ...] = tuple(item.value for item in Fixing)
     joints: tuple[str, ...] = tuple(item.value for item in JointKind)
-    clamps: tuple[tuple[str, str], ...] = tuple(
-        (item.value, item.value or "none or not said") for item in Clamp
-    )
+    clamps: tuple[tuple[str, str], ...] = tuple((one.value, one.value or "none or not said") for one in Clamp)
+    screws: tuple[tuple[str, str], ...] = tuple((one.value, one.value or "not looked at") for one in Screw)
     offers: tuple[tuple[str, str], ...] = tuple((item.value, words) for item, words in OFFERS.items())
     liners: tuple[tuple[str, str], ...] = tuple(LINERS.items())
     fillers: tuple[tuple[str, str], ...] = (
@@ -209,6 +211,7 @@ def piece_editor(
     """The editor of one piece. `forms`: by section (`piece`, `bung`, `joint 7`), those that were refused."""
     kind = PieceKind(piece.kind)
     bungs = [bung for bung in rows.bungs if bung.piece_id == piece.id]
+    long = partial(Quantity.of, kind=Kind.length, system=system)
     return PieceEditor(
         id=piece.key,
         version=piece.version,
@@ -223,14 +226,7 @@ def piece_editor(
         reinforced=piece.reinforced,
         sizes=_size_fields(SIZES_OF[kind], piece.typed, piece.model_dump()),
         bungs=tuple(
-            BungLine(
-                bung.key,
-                bung.name,
-                Quantity.of(bung.at, Kind.length, system),
-                Quantity.of(bung.bore, Kind.length, system),
-                bung.fixing,
-            )
-            for bung in bungs
+            BungLine(bung.key, bung.name, long(bung.at), long(bung.bore), bung.fixing) for bung in bungs
         ),
         joints=_joint_editors(rows, piece, number, forms),
         more=_more(piece),
@@ -329,6 +325,8 @@ def _joint_editor(
         bracket=joint.bracket,
         filler=joint.filler if joint.filler in {"", *FILLERS} else OTHER_FILLER,
         filler_other="" if joint.filler in FILLERS else joint.filler,
+        screw=joint.screw,
+        screw_at=joint.screw_at,
         form=form,
     )
 

@@ -24,6 +24,7 @@ from server.core.tube.run import (
     Place,
     PortPlan,
     RunPlan,
+    Screw,
 )
 from server.errors import NotFound
 from server.features.parts.tables import OffCut
@@ -389,12 +390,5 @@ def _joint_plan(joint: Joint | None, stand_in_id: int) -> JointPlan:
     ):
         if value is not None:
             sizes[name] = Estimate(value, doubt)
-    return JointPlan(
-        joint.key,
-        JointKind(joint.kind),
-        Clamp(joint.clamp),
-        sizes,
-        joint.holds_origin,
-        joint.bracket,
-        joint.filler,
-    )
+    said = joint.holds_origin, joint.bracket, joint.filler, Screw(joint.screw), joint.screw_at
+    return JointPlan(joint.key, JointKind(joint.kind), Clamp(joint.clamp), sizes, *said)

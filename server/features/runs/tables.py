@@ -112,4 +112,7 @@ class Joint(VersionedRow, table=True):
     """The highest pressure that it held, gauge [Pa]."""
     filler: str = Field(default="", max_length=40)
     """Welds: the filler metal; empty where not said."""
+    screw: str = Field(default="", max_length=20)
+    """Of its clamp: a tool reaches it, against a hose, no tool reaches it; empty where not said."""
+    screw_at: str = Field(default="", max_length=60)
     typed: dict[str, str] = Field(default_factory=dict, sa_column=Column(JSON, nullable=False))

@@ -5,11 +5,12 @@ from typing import Any
 
 import pytest
 
+from server.core.checks.answer import answer
 from server.core.checks.cure import CureKind
 from server.core.checks.rule import Verdict
 from server.core.measure.estimate import Estimate
 from server.core.phrase import say
-from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, Origin, PieceKind
+from server.core.tube.run import Clamp, EndForm, JointKind, JointPlan, Origin, PieceKind, Screw
 from server.core.units import System
 from tests.core.checks.runs import (
     MM,
@@ -228,3 +229,31 @@ def test_a_figure_that_comes_from_a_pull_test_is_not_taken_with_a_caliper() -> N
     found = check(with_joint(charge_case(), 0, sizes=held), "end-force")
     assert found.settles is not None
     assert "caliper" not in say(found.settles.phrase, System.metric)
+
+
+def screwed(screw: Screw, at: str = "") -> Any:
+    return with_joint(charge_case(), 1, screw=screw, screw_at=at)
+
+
+def test_a_clamp_whose_screw_nobody_looked_at_is_not_spoken_of() -> None:
+    assert "clamp-screw" not in {one.rule.code for one in answer(charge_case()).checks}
+
+
+def test_a_screw_that_a_tool_reaches_passes_and_says_where_it_stands() -> None:
+    found = check(screwed(Screw.REACHED, "4 o'clock, 7 mm socket"), "clamp-screw")
+    assert found.verdict is Verdict.GO
+    assert "(4 o'clock, 7 mm socket)" in say(found.phrase, System.metric)
+
+
+@pytest.mark.parametrize("screw", [Screw.HOSE, Screw.UNREACHED])
+def test_a_screw_against_a_hose_or_out_of_reach_is_no_go_until_it_is_turned(screw: Screw) -> None:
+    found = check(screwed(screw), "clamp-screw")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert found.cure.kind is CureKind.MOVE
+    assert say(found.cure.phrase, System.metric).startswith("Turn the clamp at")
+
+
+def test_a_weld_has_no_screw() -> None:
+    case = with_joint(charge_case(), 1, kind=JointKind.WELD, screw=Screw.HOSE)
+    assert "clamp-screw" not in {one.rule.code for one in answer(case).checks}

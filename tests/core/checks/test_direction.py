@@ -8,7 +8,7 @@ from server.core.checks.answer import answer
 from server.core.checks.case import Case, MeterPlace
 from server.core.checks.rule import Verdict
 from server.core.measure.opening import WITH_FLAP
-from server.core.tube.run import PieceKind, Place, RunPlan
+from server.core.tube.run import Frame, PieceKind, Place, RunPlan
 from tests.core.checks.hot_runs import downpipe_case
 from tests.core.checks.runs import (
     charge_case,
@@ -88,3 +88,41 @@ def test_an_intake_to_the_meter_is_wrong_only_with_ports_that_belong_behind_it()
     assert check(case, "right-way").verdict is Verdict.NO_GO
     bare = tuple(replace(piece, bungs=()) for piece in pieces)
     assert not speaks(replace(case, plan=replace(kept, pieces=bare)))
+
+
+def between(place: Place, first: Frame, last: Frame) -> Case:
+    """A charge run of which both ends are said to move with something."""
+    case = charge_case()
+    start, end = case.plan.start, case.plan.end
+    assert start is not None
+    assert end is not None
+    start, end = replace(start, frame=first.value), replace(end, frame=last.value)
+    return replace(case, plan=replace(case.plan, place=place, start=start, end=end), engine=engine(place))
+
+
+@pytest.mark.parametrize(
+    ("place", "first", "last"),
+    [
+        (Place.CHARGE_PIPE, Frame.ENGINE, Frame.BODY),
+        (Place.COOLER_PIPE, Frame.BODY, Frame.ENGINE),
+        (Place.CHARGE_PIPE, Frame.ENGINE, Frame.ENGINE),
+        (Place.COOLER_PIPE, Frame.NOT_SAID, Frame.BODY),
+    ],
+)
+def test_a_charge_pipe_drawn_from_the_compressor_on_is_not_spoken_of(
+    place: Place, first: Frame, last: Frame
+) -> None:
+    assert not speaks(between(place, first, last))
+
+
+@pytest.mark.parametrize(
+    ("place", "first", "last"),
+    [(Place.CHARGE_PIPE, Frame.BODY, Frame.ENGINE), (Place.COOLER_PIPE, Frame.ENGINE, Frame.BODY)],
+)
+def test_a_charge_pipe_drawn_towards_the_compressor_was_entered_backwards(
+    place: Place, first: Frame, last: Frame
+) -> None:
+    found = check(between(place, first, last), "right-way")
+    assert found.verdict is Verdict.NO_GO
+    assert found.cure is not None
+    assert "Swap the two ports" in found.cure.phrase.text

@@ -4,10 +4,10 @@ from dataclasses import replace
 
 from server.core.checks.book import bench
 from server.core.checks.book.explained import Example, Explained, Told
-from server.core.checks.book.signs import Sign, among, at_least, at_most, is_
+from server.core.checks.book.signs import Sign, Value, among, at_least, at_most, is_
 from server.core.checks.couplers import HELD_ENDS
 from server.core.checks.layout import End
-from server.core.tube.run import EndForm, PortPlan, Stretch
+from server.core.tube.run import EndForm, PortPlan, Screw, Stretch
 from server.core.units import Kind
 
 _SPIGOT = Sign("D", "outside diameter of the spigot", Kind.length)
@@ -94,6 +94,18 @@ def bead() -> Example:
         _TAKES: facts.limit("roller.wall"),
     }
     return Example("A tube sawn to length, its end left plain, under a clamp.", case, given)
+
+
+_SCREW = Sign("S", "what was seen of the clamp's screw")
+_GOOD = Sign("G", "answers that pass")
+
+
+def screw() -> Example:
+    """A screw turned against a hose."""
+    seen = replace(bench.clamped(50), screw=Screw.HOSE, screw_at="4 o'clock, 7 mm socket")
+    case = bench.charge(bench.hose(1, 60.0), joints=(seen, bench.clamped(51)))
+    given: dict[Sign, Value] = {_SCREW: seen.screw.value, _GOOD: (Screw.REACHED.value,)}
+    return Example("The clamp's screw, at 4 o'clock, stands against a heater hose.", case, given)
 
 
 _OVERLAP = Sign("ℓ", "how far the spigot stands in the hose", Kind.length)
@@ -187,6 +199,12 @@ EXPLAINED = (
         ),
         clamp,
         notes=("The clamp sits behind the bead, but has to pass over it.",),
+    ),
+    Explained(
+        "clamp-screw",
+        (among(_SCREW, _GOOD),),
+        screw,
+        notes=("Said on the car, under the joint; a clamp that nobody looked at is not spoken of.",),
     ),
     Explained(
         "bead",
