@@ -64,7 +64,10 @@ def test_a_screw_that_was_looked_at_is_told_and_not_copied_to_the_next_joint(int
     first, second = joints(intake, intake.pieces[0])
     seen = {"screw": "against a hose", "screw_at": "4 o'clock, 7 mm socket"}
     held = {"kind": "hose and clamp", "clamp": "T-bolt", "clamp_least": "86", "clamp_most": "94"}
-    assert intake.post(f"/joints/{first['id']}", **held, **seen, version=str(first["version"])).status_code == 303
+    assert (
+        intake.post(f"/joints/{first['id']}", **held, **seen, version=str(first["version"])).status_code
+        == 303
+    )
     page = intake.browser.get_json(intake.design)
     told = next(one for one in page["open_checks"] if one["code"] == "clamp-screw")
     assert told["verdict"]["word"] == "no-go"
