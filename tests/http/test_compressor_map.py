@@ -1,6 +1,7 @@
 """The compressor's map: typed or pasted, checked, and drawn with the engine's line on it."""
 
 import re
+from dataclasses import replace
 
 import pytest
 
@@ -71,3 +72,14 @@ def test_an_emptied_map_asks_for_one(demo: Browser, sheet: str) -> None:
     page = demo.get_json(sheet)
     assert page["picture"] is None
     assert page["verdict"]["word"] == "not measured"
+
+
+def test_boost_above_the_map_is_told_beside_the_boost_too(demo: Browser, sheet: str) -> None:
+    """The demo's map reaches over its boost; one of half the height does not."""
+    assert "above the compressor's map" not in demo.get("/builds/1/engine").text
+    low = replace(invented_map(), points=tuple(p for p in invented_map().points if p.ratio < 1.6))
+    assert demo.post(sheet, {"version": "1", "turbo.map": as_text(low)}).status_code == 303
+    page = demo.get_json("/builds/1/engine")
+    most = max(point.ratio for point in low.points)
+    assert page["map_over"].endswith(f"rpm; the map ends at {most:.2f}")
+    assert "above the compressor's map" in demo.get("/builds/1/engine").text

@@ -62,9 +62,8 @@ RULES = (
         (source("practice"),),
         Caution(
             SignalWord.WARNING,
-            "A screw that rubs through a fuel, oil or brake hose feeds a fire or leaves no brake. Turn it"
-            " away from every hose; where one was touched, change the hose. Local codes and licensed practice"
-            " come first.",
+            "A screw that rubs through a fuel, oil or brake hose feeds a fire or leaves no brake: change a"
+            " hose that it touched. Local codes and licensed practice come first.",
         ),
         screws,
     ),

@@ -162,6 +162,8 @@ class EnginePage(Page):
     id: int
     version: int
     answer: Answer | None
+    map_over: str
+    """How far the boost goes above the compressor's map, in words; empty where it does not."""
     first: tuple[Entry, ...]
     fuels: tuple[Option, ...]
     fuel: str
@@ -203,9 +205,10 @@ def engine_page(
     texts: Mapping[str, str],
     sheet: EngineSheet | None,
     answer: Answer | None,
+    map_top: float | None,
     refused: Refused | None,
 ) -> EnginePage:
-    """`texts`: what stands in each field; `sheet`, `answer`: None while the sheet is empty."""
+    """`sheet`, `answer`: None while the sheet is empty; `map_top`: highest ratio of the compressor's map."""
     form = FormState.of(refused)
     usual = usual_exhaust(build.system, texts.get("fuel", ""))
 
@@ -222,6 +225,7 @@ def engine_page(
         id=build.id,
         version=version,
         answer=answer,
+        map_over=_map_over(answer.rows, map_top) if answer and map_top else "",
         first=tuple(entry(name) for name in ("displacement", "redline", "boost")),
         fuels=tuple(Option(fuel.code, fuel.name) for fuel in FUELS.values()),
         fuel=texts.get("fuel", ""),
@@ -232,6 +236,12 @@ def engine_page(
     )
 
 
+def _map_over(rows: Sequence[CurveRow], top: float) -> str:
+    most = max(rows, key=lambda row: row.pressure_ratio.si)
+    over = f"{most.pressure_ratio.text} at {most.rpm} rpm; the map ends at {top:.2f}"
+    return over if most.pressure_ratio.si > top else ""
+
+
 def _speed_rows(texts: Mapping[str, str], sheet: EngineSheet | None, system: System) -> tuple[SpeedRow, ...]:
     typed = [SpeedRow(row, *(texts.get(f"{part}_{row}", "") for part in _PARTS)) for row in ROWS]
     if sheet is None or any(row.rpm for row in typed):
@@ -239,9 +249,7 @@ def _speed_rows(texts: Mapping[str, str], sheet: EngineSheet | None, system: Sys
     usual = [
         SpeedRow(
             number,
-            "",
-            "",
-            "",
+            *("", "", ""),
             f"{point.rpm:g}",
             f"{point.volumetric_efficiency * 100:.0f} %",
             _boost_text(point.boost, system),

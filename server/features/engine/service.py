@@ -1,12 +1,15 @@
 """What can be done with the engine sheet, and its page."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 
 from sqlmodel import Session
 
 from server.core.air import demand, fuels
+from server.core.air.compressor_map import MapPoint
+from server.core.checks.figures import Figures
+from server.core.checks.figures.of_turbo import MAP
 from server.core.measure.doubt import propagate
 from server.core.measure.estimate import Estimate
 from server.errors import Refused, Stale
@@ -14,6 +17,7 @@ from server.features.builds.service import build_face, clashes
 from server.features.builds.store import BuildFace
 from server.features.engine import forms, page, store
 from server.features.engine.store import StoredSheet
+from server.features.figures.service import known_figures
 
 PLOT_STEP = 100.0
 """Engine speeds between two points of the curve [rpm]."""
@@ -117,10 +121,17 @@ def engine_page(
     build = build_face(session, build_id)
     stored = store.load(session, build_id)
     if stored is None:
-        return page.engine_page(build, now.date(), 0, forms.DEFAULTS, None, None, refused)
+        return page.engine_page(build, now.date(), 0, forms.DEFAULTS, None, None, None, refused)
     numbers, row = _numbers(stored), stored.row
     answer = answered(numbers, build)
-    return page.engine_page(build, now.date(), row.version, row.typed, numbers.sheet, answer, refused)
+    top = _map_top(known_figures(session, build).figures.values())
+    return page.engine_page(build, now.date(), row.version, row.typed, numbers.sheet, answer, top, refused)
+
+
+def _map_top(fitted: Iterable[Figures]) -> float | None:
+    """The highest pressure ratio of the compressor's map among what is fitted, None where none is typed."""
+    points = (MapPoint(*row) for figures in fitted for row in figures.tables.get(MAP, ()))
+    return max((point.ratio for point in points), default=None)
 
 
 def answered(numbers: EngineNumbers, build: BuildFace) -> page.Answer | None:
