@@ -84,6 +84,14 @@ def letters(text: str, font: str) -> tuple[Letter, ...]:
     return tuple(_letter(char, known) for char in unicodedata.normalize("NFC", text))
 
 
+def unprinted(text: str) -> str:
+    """The letters of a text that paper shows as question marks, each once, in order."""
+    known = _glyphs(PLAIN)
+    return "".join(
+        char for char in sorted(set(text)) if char != UNKNOWN and _letter(char, known).base == UNKNOWN
+    )
+
+
 def _letter(char: str, known: frozenset[str]) -> Letter:
     if unicodedata.category(char) in {"Cc", "Zl", "Zp", "Zs"}:
         return Letter(" ")

@@ -43,6 +43,7 @@ def test_every_verdict_of_the_design_page_is_in_its_dossier(demo: Browser, subsy
     asked = [*design["open_checks"], *design["passed_checks"]]
     assert checks_of(page) == {one["title"]: one["verdict"]["word"] for one in asked}
     assert page["verdict"] == design["verdict"]
+    assert page["unprinted"] == ""
     whole = demo.get(address(subsystem)).text
     assert all(f'id="check-{one["code"]}"' in whole for one in asked)
 
@@ -190,8 +191,9 @@ def test_hostile_names_break_neither_page_nor_paper(browser: Browser) -> None:
     assert page.status_code == 200
     assert "<script>alert" not in page.text
     assert "&lt;script&gt;alert(1)" in page.text
+    assert "The PDF has no letters for Дач管: each stands there as a question mark" in page.text
     paper = told(browser, address(subsystem, ".pdf", build=build))
-    assert "<script>alert(1)</script>{{7*7}}" in "".join(paper)
+    assert "<script>alert(1)</script>{{7*7}}????" in "".join(paper)
     assert all(f"{number}of{len(paper)}" in one for number, one in enumerate(paper, 1))
 
 

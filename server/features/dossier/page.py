@@ -1,7 +1,7 @@
 """The dossier of a subsystem: what it is, what it was measured by, every check in full."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import ClassVar, Protocol
 
@@ -41,6 +41,7 @@ from server.features.verdicts.page import (
 )
 from server.web.paper import Block, Sheet
 from server.web.paper_drawing import Picture
+from server.web.paper_text import unprinted
 from server.web.paper_words import Boxed, Heading, Pairs, Words
 from server.web.view import Caution, Page, Verdict
 from server.web.words import date_text
@@ -135,6 +136,8 @@ class DossierPage(Page):
     concessions: Table | None
     missing: tuple[str, ...]
     caution: Caution
+    unprinted: str = ""
+    """Letters in it that the PDF has no glyphs for."""
 
 
 def dossier_page(build: Face, subject: Subject, now: datetime, by: str) -> DossierPage:
@@ -151,7 +154,7 @@ def dossier_page(build: Face, subject: Subject, now: datetime, by: str) -> Dossi
         _readings(subject, system, now),
         figure_table(subject.asked, subject.figures, system, now),
     )
-    return DossierPage(
+    made = DossierPage(
         **heading(build, f"Dossier {subsystem.letter} · {subsystem.name}", now.date(), within="Subsystems"),
         build_id=build.id,
         subsystem_id=subsystem.id,
@@ -170,6 +173,7 @@ def dossier_page(build: Face, subject: Subject, now: datetime, by: str) -> Dossi
         missing=_missing(subject, system),
         caution=LAST_WORD,
     )
+    return replace(made, unprinted=unprinted(repr(made)))
 
 
 def _signed(one: ConcessionRow, now: datetime) -> str:

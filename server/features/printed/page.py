@@ -1,7 +1,7 @@
 """The shopping list on paper and for a spreadsheet: whole, with boxes to tick."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import ClassVar
 
@@ -11,6 +11,7 @@ from server.core.units import System
 from server.features.builds.page import Face, heading
 from server.web.paper import Sheet
 from server.web.paper_list import Column, Entry, Ruled
+from server.web.paper_text import unprinted
 from server.web.spreadsheet import Cell, minor_units
 from server.web.view import Page
 from server.web.words import counted, day_text, money, plain_money
@@ -50,6 +51,8 @@ class PrintPage(Page):
     currency: str
     lists: tuple[PrintList, ...]
     totals: tuple[tuple[str, str], ...]
+    unprinted: str = ""
+    """Letters in it that the PDF has no glyphs for."""
 
 
 def print_page(build: Face, found: ShoppingList, today: date) -> PrintPage:
@@ -58,13 +61,14 @@ def print_page(build: Face, found: ShoppingList, today: date) -> PrintPage:
         lists.append(_apart(build.system, "Wait with these", found.waiting))
     if found.not_bought:
         lists.append(_apart(build.system, "Not bought", found.not_bought))
-    return PrintPage(
+    made = PrintPage(
         **heading(build, "Shopping list", today, within="Shopping"),
         build_id=build.id,
         currency=build.currency,
         lists=tuple(lists),
         totals=_totals(build, found),
     )
+    return replace(made, unprinted=unprinted(repr(made)))
 
 
 def _totals(build: Face, found: ShoppingList) -> tuple[tuple[str, str], ...]:
