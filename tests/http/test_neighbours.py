@@ -64,9 +64,12 @@ def test_a_new_one_is_checked_at_once(sheet: Sheet) -> None:
     answer = sheet.enter(what="fuel line", name="Fuel line", gap="40 mm")
     assert answer.headers["location"] == f"{sheet.address}#near"
     assert sheet.words()["line-heat"] == "no-go"
-    told = " ".join(sheet.near("Fuel line")["told"])
+    above = {one["code"]: one["why"] for one in sheet.page()["checks"]}
+    line = sheet.near("Fuel line")
+    assert "nylon line" in above["line-heat"]
+    assert above["line-heat"] not in [*line["told"], *line["passed"]], "said once"
+    told = " ".join([*above.values(), *line["told"], *line["passed"]])
     assert "40 mm from Down tube (3) to Fuel line" in told
-    assert "nylon line" in told
 
 
 def test_a_gap_in_inches_with_its_doubt_is_kept_as_typed(sheet: Sheet) -> None:

@@ -87,6 +87,10 @@ def _in_question(point: OperatingPoint) -> bool:
     return any(margin is None or margin <= _FAR for margin in margins)
 
 
+_ABOVE = "The engine asks for pressure ratios above the whole map, which ends at {top}."
+_LOWER = Phrase("Less boost, or a compressor whose map reaches higher.")
+
+
 def surge_kept_off(facts: Facts) -> Findings:
     """How far right of the surge line the engine runs. Source: `air.map_shape.surge_margin`."""
     least = facts.limit("map.surge")
@@ -124,14 +128,14 @@ def _judged(
         if margin is None and best.demand.pressure_ratio <= highest:
             continue  # under the map's foot, where boost has hardly begun
         if margin is not None and margin > _FAR:
-            found.append(plain(_item(best), True, _about(best, margin, least, text, move)))
+            found.append(plain(_item(best), True, _about(best, margin, least, highest, text, move)))
             continue
         moved = margin_of(point)
         found.append(
             Found(
                 _item(best),
                 (-1.0 if moved is None else moved) - least,
-                _about(best, margin, least, text, move),
+                _about(best, margin, least, highest, text, move),
             )
         )
     if not found:
@@ -146,9 +150,9 @@ def _item(point: OperatingPoint) -> str:
 
 
 def _about(
-    point: OperatingPoint, margin: float | None, least: float, text: str, move: Phrase
+    point: OperatingPoint, margin: float | None, least: float, top: float, text: str, move: Phrase
 ) -> Callable[[], About]:
-    """margin: None where the map has no pressure ratio so high."""
+    """margin: None where the map, which ends at `top`, has no pressure ratio so high."""
 
     def about() -> About:
         amounts = {
@@ -158,10 +162,11 @@ def _about(
             "margin": percent(margin or 0.0),
             "least": percent(least),
         }
-        said = (
-            text if margin is not None else "At {speed} a pressure ratio of {ratio} is above the whole map."
-        )
-        phrase = Phrase(said, {}, amounts)
+        if margin is None:
+            # The same words at every such speed, so that pages tell it once.
+            above = Phrase(_ABOVE, {}, {"top": Amount(top, Kind.ratio)})
+            return About(above, limit=least, kind=Kind.ratio, moves=(_LOWER,))
+        phrase = Phrase(text, {}, amounts)
         return About(phrase, value=margin, limit=least, kind=Kind.ratio, tight_margin=margin, moves=(move,))
 
     return about

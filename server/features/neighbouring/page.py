@@ -29,13 +29,16 @@ USUAL = "as is usual of it"
 
 @dataclass(frozen=True, slots=True)
 class NeighbourLine:
-    """One thing that stands near. told: what the checks find about it."""
+    """One thing that stands near. told: what the checks find amiss, passed: what is as it should be; neither
+    repeats what stands above the list.
+    """
 
     id: int
     name: str
     detail: str
     injury: bool
     told: tuple[str, ...]
+    passed: tuple[str, ...]
     selected: bool
 
 
@@ -147,17 +150,22 @@ def _line(
     near: NeighbourPlan, plan: RunPlan, answers: Answers | None, system: System, edit: int | None
 ) -> NeighbourLine:
     key = f"neighbour.{near.id}"
-    told = []
-    for check in answers.checks if answers is not None else ():
-        if check.rule.code in RULES:
-            told += [say(item.phrase, system) for item in check.items if item.item == key]
-            told += [say(gap.phrase, system) for gap in check.missing if gap.item == key]
+    checks = [check for check in (answers.checks if answers else ()) if check.rule.code in RULES]
+    above = {say(check.phrase, system) for check in checks}
+    told: list[str] = []
+    passed: list[str] = []
+    for check in checks:
+        for item in check.items:
+            if item.item == key:
+                (told if item.margin < 0.0 else passed).append(say(item.phrase, system))
+        told += [say(gap.phrase, system) for gap in check.missing if gap.item == key]
     return NeighbourLine(
         id=near.id,
         name=near.name,
         detail=_detail(near, plan, system),
         injury=nature_of(near).injury,
-        told=tuple(told),
+        told=tuple(words for words in told if words not in above),
+        passed=tuple(words for words in passed if words not in above),
         selected=near.id == edit,
     )
 
