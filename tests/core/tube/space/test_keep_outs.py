@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 from scipy.spatial.transform import Rotation
 
-from server.core.tube.space.keep_outs import Box, Capsule, ball, room
+from server.core.tube.space.keep_outs import Box, Capsule, ball, room, solids
 from server.core.tube.space.vectors import vector
 
 BAR = Capsule(vector([0, 0, 0]), vector([0.4, 0, 0]), radius=0.02, gap=0.01)
@@ -63,3 +63,12 @@ def test_room_is_what_is_left_of_the_gap_beside_the_pipe() -> None:
     left = room(np.stack([straight, nearer]), [BAR, ball(vector([0, 0.5, 0]), 0.1, 0.0)], 0.03)
     assert left == pytest.approx(np.array([[0.04, 0.27], [-0.01, 0.32]]))
     assert room(straight, [], 0.03).shape == (0,)
+
+
+def test_room_in_one_pass_is_the_room_beside_each() -> None:
+    shapes = (BAR, CRATE, ball(vector([0.2, 0.1, 0.0]), 0.05, 0.01))
+    points = np.random.default_rng(3).uniform(-0.5, 0.5, (500, 3))
+    left = solids(shapes).room(points.T[:, None], 0.03)
+    for one, shape in zip(left, shapes, strict=True):
+        assert one == pytest.approx(shape.distance(points) - shape.gap - 0.03, abs=1e-12)
+    assert left.min(axis=1) == pytest.approx(room(points, shapes, 0.03), abs=1e-12)
