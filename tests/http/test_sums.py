@@ -2,7 +2,7 @@
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from html import unescape
 from math import atan, pi
 from typing import Any
@@ -247,7 +247,7 @@ def test_the_page_answers_its_own_example_and_keeps_what_was_typed(bench: Browse
     assert blank.status_code == 200
     example = unescape(re.findall(rf'href="(/sums/{name}\?[^"]+)"', blank.text)[0])
     page = bench.get_json(example)
-    assert page["found"]["figures"] or page["found"]["words"] or page["found"]["tables"]
+    assert any(page["found"][kind] for kind in ("figures", "words", "tables", "parts"))
     assert page["form"]["typed"]
     whole = bench.get(example)
     assert len(whole.content) < 60_000
@@ -255,17 +255,22 @@ def test_the_page_answers_its_own_example_and_keeps_what_was_typed(bench: Browse
         assert f'value="{text}"' in unescape(whole.text)
 
 
-def as_typed(asked: Mapping[str, Any]) -> dict[str, str]:
-    """What a person types for a script's body: rows field by field, points one after the other."""
+def as_typed(asked: Mapping[str, Any], before: str = "") -> dict[str, str]:
+    """What a person types for a script's body: objects and rows by field, points one after the other."""
     typed: dict[str, str] = {}
     for key, value in asked.items():
-        if not isinstance(value, list):
-            typed[key] = repr(value)
-        elif isinstance(value[0], dict):
+        name = before + key
+        if isinstance(value, dict):
+            typed |= as_typed(value, f"{name}.")
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
             for at, row in enumerate(value):
-                typed |= {f"{key}[{at}].{part}": written(row[part]) for part in row}
+                typed |= as_typed(row, f"{name}[{at}].")
+        elif isinstance(value, list):
+            typed[name] = "; ".join(map(written, value))
+        elif isinstance(value, bool):
+            typed[name] = "yes" if value else ""
         else:
-            typed[key] = "; ".join(map(written, value))
+            typed[name] = value if isinstance(value, str) else repr(value)
     return typed
 
 
@@ -279,9 +284,17 @@ def test_page_and_script_give_the_same_numbers(bench: Browser, name: str) -> Non
     typed = as_typed(asked)
     page = bench.get(f"/sums/{name}", params=typed, headers={"accept": "application/json"}).json()
     found = ask(bench, name, asked)
+    compare(page["found"]["figures"], found)
+    results = [one for name in ("routes", "splices") for one in found.get(name, ())]
+    for part, result in zip(page["found"]["parts"], results, strict=True):
+        compare(part["figures"], result)
+
+
+def compare(figures: Sequence[dict[str, Any]], found: Mapping[str, Any]) -> None:
+    """Each number of a script's answer stands on the page, and nothing else."""
     wanted = {key: value for key, value in found.items() if isinstance(value, float)}
     factors = {"kpa": 1e3, "mm": 1e-3, "kw": 1e3, "mpa": 1e6, "deg": pi / 180.0}
-    for figure in page["found"]["figures"]:
+    for figure in figures:
         value = wanted.pop(figure["name"])
         end = figure["name"].rsplit("_", 1)[-1]
         si = value + 273.15 if end == "c" else value * factors.get(end, 1.0)
