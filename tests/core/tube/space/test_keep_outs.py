@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import lsq_linear
 from scipy.spatial.transform import Rotation
 
-from server.core.tube.space.keep_outs import Box, Capsule, ball, room, solids
+from server.core.tube.space.keep_outs import Box, Capsule, KeepOut, ball, room, solids
 from server.core.tube.space.vectors import vector
 
 BAR = Capsule(vector([0, 0, 0]), vector([0.4, 0, 0]), radius=0.02, gap=0.01)
@@ -66,7 +66,7 @@ def test_room_is_what_is_left_of_the_gap_beside_the_pipe() -> None:
 
 
 def test_room_in_one_pass_is_the_room_beside_each() -> None:
-    shapes = (BAR, CRATE, ball(vector([0.2, 0.1, 0.0]), 0.05, 0.01))
+    shapes: tuple[KeepOut, ...] = (BAR, CRATE, ball(vector([0.2, 0.1, 0.0]), 0.05, 0.01))
     points = np.random.default_rng(3).uniform(-0.5, 0.5, (500, 3))
     left = solids(shapes).room(points.T[:, None], 0.03)
     for one, shape in zip(left, shapes, strict=True):
