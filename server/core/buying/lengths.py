@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil
 
 KERF = 0.003
@@ -142,5 +143,12 @@ def lengths_to_buy(
 
     What no off-cut and no length as sold takes counts as one each: it has to be bought cut to length.
     """
+    return _to_buy(tuple(cuts), tuple(off_cuts), stock_length, saw)
+
+
+@lru_cache(maxsize=4096)
+def _to_buy(
+    cuts: tuple[float, ...], off_cuts: tuple[float, ...], stock_length: float | None, saw: Saw
+) -> int:
     plan = cut_plan(cuts, off_cuts, stock_length, saw)
     return len(plan.bought) + len(plan.too_long)

@@ -2,7 +2,7 @@
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from itertools import groupby
 
@@ -59,6 +59,10 @@ class LineFace:
     cancelled: int
     deliveries: tuple[DeliveryFace, ...]
     sent_back: tuple[SentBackFace, ...] = ()
+    ordered: OrderedPart = field(init=False, repr=False, compare=False)
+    """The line as the sums on stock take it."""
+    rest: int = field(init=False, repr=False, compare=False)
+    """Pieces that the supplier still owes; wrong and damaged ones are owed."""
 
     @property
     def counted(self) -> tuple[DeliveryFace, ...]:
@@ -70,9 +74,12 @@ class LineFace:
         """What went back, unless that was taken back."""
         return tuple(one for one in self.sent_back if not one.withdrawn)
 
-    @property
-    def ordered(self) -> OrderedPart:
-        """The line as the sums on stock take it."""
+    def __post_init__(self) -> None:
+        """Both are asked for many times over, and a line does not change."""
+        object.__setattr__(self, "ordered", self._ordered())
+        object.__setattr__(self, "rest", self.ordered.owed)
+
+    def _ordered(self) -> OrderedPart:
         return OrderedPart(
             self.id,
             self.order_id,
@@ -84,11 +91,6 @@ class LineFace:
             self.cancelled,
             tuple(Returned(one.quantity, one.condition, one.wants) for one in self.gone_back),
         )
-
-    @property
-    def rest(self) -> int:
-        """Pieces that the supplier still owes; wrong and damaged ones are owed."""
-        return self.ordered.owed
 
     @property
     def total_minor(self) -> int:

@@ -57,6 +57,8 @@ class OrderedPart:
 
     def kept(self, condition: Condition) -> int:
         """Pieces that came so and did not go back."""
+        if not self.arrivals:
+            return 0
         came = sum(one.quantity for one in self.arrivals if one.condition is condition)
         gone = sum(one.quantity for one in self.sent_back if one.condition is condition)
         return max(came - gone, 0)
@@ -179,6 +181,9 @@ def supply(
 def _supply_of(
     part_id: int, on_shelf: int, lines: list[OrderedPart], needs: list[PartNeed], today: date
 ) -> Supply:
+    if not lines and not needs:
+        there = max(on_shelf, 0)
+        return Supply(part_id, there, (), 0, (), there, 0, max(-on_shelf, 0))
     used = sum(need.quantity for need in needs if need.used)
     balance = on_shelf + sum(line.right for line in lines) - used
     in_hand = max(balance, 0)
@@ -240,6 +245,8 @@ def _first(owed: tuple[OnOrder, ...], count: int) -> tuple[OnOrder, ...]:
 
 def _after(owed: tuple[OnOrder, ...], count: int) -> tuple[OnOrder, ...]:
     """What is owed without its first `count` pieces."""
+    if not owed or count <= 0:
+        return owed
     left = []
     for order in owed:
         if order.quantity > count:

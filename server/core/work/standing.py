@@ -1,6 +1,6 @@
 """How each task stands: ready, held, in hand or done; what holds it, and what that comes down to."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -85,11 +85,12 @@ def _still_to_do(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> TaskPlan:
     missing = [after.task_id for after in task.after if after.task_id not in plans]
     if missing:
         raise ValueError(f"task {task.id} comes after {missing}, which are not among the tasks given")
-    return replace(task, after=_unfinished(task, plans))
+    left = _unfinished(task, plans)
+    return task if len(left) == len(task.after) else replace(task, after=left)
 
 
 def _unfinished(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[After, ...]:
-    if task.state is not TaskState.OPEN:
+    if task.state is not TaskState.OPEN or not task.after:
         return ()
     return tuple(after for after in task.after if not plans[after.task_id].done)
 
@@ -100,9 +101,10 @@ def _own_holds(
     """What stops the task other than an unfinished one before it."""
     if task.done:
         return ()
+    if task.state is not TaskState.OPEN:
+        return (*task.holds, *causes)
     waits = (_wait_hold(plans[after.task_id], after, now) for after in task.after)
-    running = tuple(wait for wait in waits if wait is not None and task.state is TaskState.OPEN)
-    return (*task.holds, *causes, *running)
+    return (*task.holds, *causes, *(wait for wait in waits if wait is not None))
 
 
 def _wait_hold(before: TaskPlan, after: After, now: datetime) -> Hold | None:
@@ -132,8 +134,10 @@ def _ring_hold(ring: tuple[int, ...], plans: Mapping[int, TaskPlan]) -> Hold:
     return Hold(HoldKind.OTHER, f"tasks that wait for each other: {titles}")
 
 
-def _sorted_once(holds: Iterable[Hold]) -> tuple[Hold, ...]:
+def _sorted_once(holds: Collection[Hold]) -> tuple[Hold, ...]:
     """Worst first, each once. The same helper or tool written down on several tasks is one hold."""
+    if len(holds) < 2:
+        return tuple(holds)
     once: dict[Hold, Hold] = {}
     for hold in holds:
         by_hand = hold.kind in {HoldKind.HELPER, HoldKind.TOOL, HoldKind.OTHER}
@@ -157,10 +161,11 @@ def _frees(network: list[TaskPlan], direct: Mapping[int, tuple[Hold, ...]]) -> d
     for task in network:
         for after in task.after:
             directly[after.task_id] += len(direct[task.id]) == 1
+    linked = [task for task in reversed(network) if task.after]
     changed = True
     while changed:  # also ends where tasks go round in a ring
         before = dict(follow)
-        for task in reversed(network):
+        for task in linked:
             for after in task.after:
                 follow[after.task_id] |= follow[task.id] | bits[task.id]
         changed = follow != before

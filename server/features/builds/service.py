@@ -70,6 +70,18 @@ def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T
     return cast(T, found.value)
 
 
+def kept_while(build: BuildFace, name: str, inputs: tuple[object, ...], make: Callable[[], T]) -> T:
+    """A derived value, kept in memory for as long as what it is made from is equal to what it was.
+
+    For a step that many writes have no effect on, though they change a table that its inputs were read from.
+    """
+    key = (build.id, build.revision, "while", name)
+    found: tuple[tuple[object, ...], T] | None = _recall(_of_builds, key)
+    value = found[1] if found is not None and found[0] == inputs else make()
+    _remember(_of_builds, KEPT_OF_BUILDS, key, (inputs, value))
+    return value
+
+
 @dataclass(frozen=True, slots=True)
 class _Kept:
     """A value with the tables that it was made from, each as it stood then."""

@@ -1,7 +1,7 @@
 """What can be done with the log. What happened elsewhere is asked there; only notes are stored here."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from pathlib import Path
 
@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from server.errors import Refused
 from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
 from server.features.designing import service as designing
 from server.features.limits import service as limits
 from server.features.log import forms, page, store
@@ -32,6 +33,7 @@ TELLERS = (
     trimming.events,
 )
 """What is asked what happened; none asks more the more there is to tell."""
+Teller = Callable[[Session, int], tuple[Happening, ...]]
 
 
 def add_note(session: Session, build_id: int, typed: Mapping[str, str], now: datetime, actor: str) -> int:
@@ -79,7 +81,7 @@ def log_page(
     """
     build = build_face(session, build_id)
     last = forms.last_day(asked)
-    entries = kept(build, ("log",), lambda: _entries(session, build_id))
+    entries = kept(build, ("log",), lambda: _entries(session, build))
     shown = page.shown(entries, last, now)
     pictures = photos.photos_of_many(session, build_id, "log", shown.note_ids, now)
     named = TOLD.fullmatch(asked.get("told", ""))
@@ -90,13 +92,18 @@ def log_page(
     return page.log_page(build, shown, pictures, news, now, refused)
 
 
-def _entries(session: Session, build_id: int) -> tuple[page.Note, ...]:
+def _entries(session: Session, build: BuildFace) -> tuple[page.Note, ...]:
     """All that ever happened in a build, newest first."""
-    told = [page.Note(0, one) for tell in TELLERS for one in tell(session, build_id)]
-    rows = store.entries(session, build_id)
+    told = [page.Note(0, one) for tell in TELLERS for one in _told(session, build, tell)]
+    rows = store.entries(session, build.id)
     told += [page.Note(0, _happening(row)) for row in rows if row.kind != "note"]
     told += [page.Note(row.key, _happening(row)) for row in rows if row.kind == "note"]
     return page.newest_first(told)
+
+
+def _told(session: Session, build: BuildFace, tell: Teller) -> tuple[Happening, ...]:
+    """Asked again only when something was written that it tells of."""
+    return kept(build, ("told", tell.__module__), lambda: tell(session, build.id))
 
 
 def _happening(row: LogEntry) -> Happening:

@@ -4,7 +4,7 @@ Sheets that lead here (garage, design) ask for their short part once they are on
 them waits for it.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -26,6 +26,7 @@ from server.features.designs.service import Surroundings
 from server.features.designs.tables import Design
 from server.features.measuring import page
 from server.features.measuring.page import Asker
+from server.features.verdicts.page import DesignStanding
 from server.features.work.page import holding
 from server.features.work.service import WorkState, minute_of, wait_hold, work_state
 
@@ -49,8 +50,7 @@ def _page(session: Session, build: BuildFace, now: datetime, design: str) -> pag
     around = designs.surroundings(session, build)
     state = work_state(session, build, now)
     only = _one_design(session, build.id, design) if design else None
-    asked = _designs(session, around, state, only)
-    asked += [] if only else _figures(around, state)
+    asked = _designs(session, around, [only]) if only else _whole_build(session, build)
     titles = _held_by_checks(state, [one.asker for one in asked])
     runs = [
         AnsweredRun(
@@ -87,12 +87,19 @@ def _one_design(session: Session, build_id: int, design: str) -> Design:
     return design_store.load_design(session, build_id, int(design))
 
 
-def _designs(session: Session, around: Surroundings, state: WorkState, only: Design | None) -> list[_Asking]:
-    """The one design, or of each subsystem the one that the garage shows: the chosen, else the latest."""
-    shown = {one.design_id for one in state.book.designs}
-    wanted = (
-        [only] if only else [d for d in design_store.designs_of(session, around.build.id) if d.key in shown]
-    )
+def _whole_build(session: Session, build: BuildFace) -> list[_Asking]:
+    """Of each subsystem the design that the garage shows, the chosen, else the latest; then the figures."""
+
+    def make() -> list[_Asking]:
+        around, standings = designs.surroundings(session, build), designs.standings(session, build)
+        shown = {one.design_id for one in standings}
+        wanted = [one for one in design_store.designs_of(session, build.id) if one.key in shown]
+        return _designs(session, around, wanted) + _figures(around, standings)
+
+    return kept(build, ("runs to measure",), make)
+
+
+def _designs(session: Session, around: Surroundings, wanted: Sequence[Design]) -> list[_Asking]:
     asked = []
     for rows in design_store.rows_of(session, wanted).values():
         answers = designs.answers_of(rows, around)
@@ -104,9 +111,9 @@ def _designs(session: Session, around: Surroundings, state: WorkState, only: Des
     return asked
 
 
-def _figures(around: Surroundings, state: WorkState) -> list[_Asking]:
+def _figures(around: Surroundings, standings: Iterable[DesignStanding]) -> list[_Asking]:
     """What is fitted where no run is designed."""
-    without = {one.subsystem_id for one in state.book.designs if one.design_id is None}
+    without = {one.subsystem_id for one in standings if one.design_id is None}
     asked = []
     for subsystem in around.subsystems.values():
         if subsystem.id in without and subsystem.id in around.figures:

@@ -1,13 +1,14 @@
 """What can be done with tasks, how each of them stands, and their pages."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
+from typing import TypeVar
 
 from sqlmodel import Session
 
 from server.core.buying.order import OrderFace
-from server.core.buying.stock import Supply, supply
+from server.core.buying.stock import OrderedPart, PartNeed, Supply, supply
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.bill import Stage
 from server.core.tube.port import PortFacts
@@ -26,7 +27,7 @@ from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import standing
 from server.core.work.tasks import TaskState
 from server.errors import Refused
-from server.features.builds.service import build_face, kept, subsystem_faces
+from server.features.builds.service import build_face, kept, kept_while, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs.service import Bill, surroundings, survey
 from server.features.needs.service import Asking, Needs, needs
@@ -39,6 +40,8 @@ from server.features.work.store import WaitRow, WorkRows
 from server.features.work.tables import Task
 from server.web import urls
 from server.web.view import FormState, Happening, Link, News
+
+T = TypeVar("T")
 
 PIECES = {stage.value: stage for stage in Stage}
 """The waits for the pieces of a chosen design, by their kind."""
@@ -80,7 +83,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     around = surroundings(session, build)
     designs = survey(session, build)
     return Book(
-        store.load_rows(session, build.id),
+        _rows(session, build),
         tuple(around.subsystems.values()),
         known_parts(session, build),
         off_cut_faces(session, build.id, used=True),
@@ -93,9 +96,31 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     )
 
 
+def _rows(session: Session, build: BuildFace) -> WorkRows:
+    """Each table read again only when it was written to."""
+
+    def read(table: Callable[[Session, int], T]) -> T:
+        return kept(build, ("rows", table.__name__), lambda: table(session, build.id))
+
+    return store.work_rows(
+        read(store.tasks),
+        read(store.afters),
+        read(store.needs),
+        read(store.waits),
+        read(store.holds),
+        read(store.setbacks),
+    )
+
+
 def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
     """How every task of the build stands now, and what there is of every part; worked out once a minute."""
-    return kept(build, ("work at", minute_of(now)), lambda: derive(book_of(session, build), now))
+
+    def make() -> WorkState:
+        book = book_of(session, build)
+        wanted = _known_needs(build, book)
+        return _derived(book, now, wanted, _known_supplies(build, book, wanted, now.date()))
+
+    return kept(build, ("work at", minute_of(now)), make)
 
 
 def minute_of(now: datetime) -> str:
@@ -105,11 +130,23 @@ def minute_of(now: datetime) -> str:
 
 def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Supply]:
     """What there is of each part, by its number; worked out once a day."""
-    return kept(build, ("supplies", today), lambda: _supplies_of(book_of(session, build), today))
+
+    def make() -> Mapping[int, Supply]:
+        book = book_of(session, build)
+        return _known_supplies(build, book, _known_needs(build, book), today)
+
+    return kept(build, ("supplies", today), make)
 
 
-def _supplies_of(book: Book, today: date) -> Mapping[int, Supply]:
-    return _supplies(book, needs_of(book), today)
+def _known_needs(build: BuildFace, book: Book) -> Needs:
+    """Worked out again only when what it is made of is no longer the same."""
+    asked = _asked_of(book)
+    return kept_while(build, "needs", asked, lambda: needs(*asked))
+
+
+def _known_supplies(build: BuildFace, book: Book, wanted: Needs, today: date) -> Mapping[int, Supply]:
+    there = _stock_of(book, wanted, today)
+    return kept_while(build, "supplies", there, lambda: supply(*there))
 
 
 def titles(session: Session, build: BuildFace) -> Mapping[int, str]:
@@ -123,10 +160,16 @@ def titles(session: Session, build: BuildFace) -> Mapping[int, str]:
 
 def derive(book: Book, now: datetime) -> WorkState:
     """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
-    wanted = needs_of(book)
-    there_is = _supplies(book, wanted, now.date())
+    wanted = needs(*_asked_of(book))
+    return _derived(book, now, wanted, supply(*_stock_of(book, wanted, now.date())))
+
+
+def _derived(book: Book, now: datetime, wanted: Needs, there_is: Mapping[int, Supply]) -> WorkState:
     held = _hand_holds(book, now.date())
-    tasks = tuple(replace(row.plan, holds=held.get(row.plan.id, ())) for row in book.rows.tasks)
+    tasks = tuple(
+        replace(row.plan, holds=held[row.plan.id]) if row.plan.id in held else row.plan
+        for row in book.rows.tasks
+    )
     how = standing(tasks, _causes(book, wanted, there_is), now)
     plan = page.Plan(tasks, how, do_now(tasks, how, book.car_state), _subsystems(book), now, _risks(book))
     return WorkState(book, plan, there_is, wanted)
@@ -145,8 +188,13 @@ def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
     return tuple(page.Subsystem(face.id, face.letter, face.name) for face in book.subsystems)
 
 
-def needs_of(book: Book) -> Needs:
-    """What the build calls for. Tasks in hand get their parts first, then the others in their order."""
+Asked = tuple[
+    tuple[Asking, ...], tuple[Bill, ...], tuple[PartFace, ...], tuple[OffCutFace, ...], dict[int, str]
+]
+
+
+def _asked_of(book: Book) -> Asked:
+    """What says what the build calls for. Tasks in hand get their parts first, then the others in order."""
     set_by_hand: dict[int, dict[int, int]] = {}
     for need in book.rows.needs:
         set_by_hand.setdefault(need.task_id, {})[need.part_id] = need.quantity
@@ -157,7 +205,7 @@ def needs_of(book: Book) -> Needs:
     plans = sorted(
         (row.plan for row in book.rows.tasks), key=lambda plan: plan.state is not TaskState.IN_HAND
     )
-    asking = [
+    asking = tuple(
         Asking(
             plan.id,
             plan.title,
@@ -167,15 +215,19 @@ def needs_of(book: Book) -> Needs:
             stages.get(plan.id, ()),
         )
         for plan in plans
-    ]
+    )
     names = {face.id: face.name for face in book.subsystems}
-    return needs(asking, book.bills, book.parts, book.off_cuts, names)
+    return asking, book.bills, book.parts, book.off_cuts, names
 
 
-def _supplies(book: Book, wanted: Needs, today: date) -> Mapping[int, Supply]:
-    return supply(
+Stock = tuple[dict[int, int], tuple[OrderedPart, ...], tuple[PartNeed, ...], date]
+
+
+def _stock_of(book: Book, wanted: Needs, today: date) -> Stock:
+    """What says what there is of each part."""
+    return (
         {part.id: part.on_shelf for part in book.parts},
-        [line for order in book.orders for line in order.ordered()],
+        tuple(line for order in book.orders for line in order.ordered()),
         wanted.of_tasks,
         today,
     )

@@ -1,10 +1,11 @@
 """Queries on tasks, what comes before them, what they need and wait for, and holds set by hand."""
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, SQLModel, col, func, select, update
 
 from server.core.work.tasks import After, TaskPlan, TaskState
@@ -110,112 +111,151 @@ class WorkRows:
     aside: tuple[AsideRow, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class TaskRead:
+    """A task as it was read, with all that comes before it still to be told. gone: it is not to be shown."""
+
+    row: TaskRow
+    aside: bool
+    gone: bool
+
+
 def load_rows(session: Session, build_id: int) -> WorkRows:
     """Everything about the work of a build, in six queries."""
-    every = _tasks(session, build_id)
-    standing = [row for row, gone in every if row.removed_at is None and not gone]
-    ids = {row.key for row in standing}
-    afters = tuple(
-        AfterRow(row.key, row.task_id, row.after_task_id, row.least_wait)
-        for row in _of_tasks(session, build_id, Dependency, ids)
-        if row.after_task_id in ids
+    return work_rows(
+        tasks(session, build_id),
+        afters(session, build_id),
+        needs(session, build_id),
+        waits(session, build_id),
+        holds(session, build_id),
+        setbacks(session, build_id),
     )
+
+
+def work_rows(
+    every: Sequence[TaskRead],
+    afters: Iterable[AfterRow],
+    needs: Iterable[NeedRow],
+    waits: Iterable[WaitRow],
+    holds: Iterable[HoldRow],
+    setbacks: Iterable[SetbackRow],
+) -> WorkRows:
+    """What was read of each table, put together."""
+    standing = [read.row for read in every if not read.gone]
+    ids = {row.plan.id for row in standing}
+    tied = tuple(row for row in afters if row.task_id in ids and row.after_task_id in ids)
     before: dict[int, tuple[After, ...]] = {}
-    for after in afters:
+    for after in tied:
         before[after.task_id] = (
             *before.get(after.task_id, ()),
             After(after.after_task_id, after.least_wait),
         )
     return WorkRows(
-        tuple(_task_row(row, before.get(row.key, ())) for row in standing),
-        afters,
-        tuple(
-            NeedRow(row.key, row.task_id, row.part_id, row.quantity)
-            for row in _of_tasks(session, build_id, Need, ids)
-        ),
-        tuple(
-            WaitRow(row.key, row.task_id, row.kind, row.port_id, row.dimension, row.subsystem_id)
-            for row in _of_tasks(session, build_id, Wait, ids)
-        ),
-        tuple(
-            HoldRow(row.key, row.task_id, row.kind, row.reason, row.until, row.cleared_at is not None)
-            for row in _of_tasks(session, build_id, Hold, ids)
-        ),
-        tuple(setback_row(row) for row in _of_tasks(session, build_id, Setback, ids)),
-        tuple(AsideRow(row.key, row.title) for row, _ in every if row.removed_at is not None),
+        tuple(_after_others(row, before.get(row.plan.id, ())) for row in standing),
+        tied,
+        tuple(row for row in needs if row.task_id in ids),
+        tuple(row for row in waits if row.task_id in ids),
+        tuple(row for row in holds if row.task_id in ids),
+        tuple(row for row in setbacks if row.task_id in ids),
+        tuple(AsideRow(read.row.plan.id, read.row.plan.title) for read in every if read.aside),
     )
 
 
-def _tasks(session: Session, build_id: int) -> list[tuple[Task, bool]]:
-    """Every task in its order, and whether its subsystem is set aside."""
+def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
+    return replace(row, plan=replace(row.plan, after=after)) if after else row
+
+
+def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
+    """Every task in its order; one is not to be shown either where its subsystem is set aside."""
     query = (
-        select(Task, Subsystem.removed_at)
+        select_columns(*TASK, col(Subsystem.removed_at))
         .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
-        .where(Task.build_id == build_id)
+        .where(col(Task.build_id) == build_id)
         .order_by(col(Task.position), col(Task.id))
     )
-    return [(row, removed_at is not None) for row, removed_at in session.exec(query)]
+    return tuple(_task_read(*values) for values in session.execute(query))
 
 
-def setback_row(row: Setback) -> SetbackRow:
-    return SetbackRow(
-        id=row.key,
-        version=row.version,
-        task_id=row.task_id,
-        title=row.title,
-        chance=row.chance,
-        minutes_low=row.minutes_low,
-        minutes_likely=row.minutes_likely,
-        minutes_high=row.minutes_high,
-        carry=row.carry,
-        caution=row.caution,
-        note=row.note,
-        happened_at=row.happened_at,
-        brought_task_id=row.brought_task_id,
-        set_aside=row.removed_at is not None,
+TASK = tuple(
+    getattr(Task, name)
+    for name in (
+        *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
+        *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
+        *("version", "note", "started_at", "removed_at"),
     )
+)
+"""Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
+
+
+def _task_read(
+    number: int,
+    title: str,
+    state: str,
+    low: int,
+    likely: int,
+    high: int,
+    done_at: datetime | None,
+    *rest: Any,
+) -> TaskRead:
+    (*told, version, note, started_at, removed_at, subsystem_gone) = rest
+    plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
+    row = TaskRow(plan, version, note, started_at is not None)
+    return TaskRead(row, removed_at is not None, removed_at is not None or subsystem_gone is not None)
+
+
+STATES = {state.value: state for state in TaskState}
+
+
+def afters(session: Session, build_id: int) -> tuple[AfterRow, ...]:
+    return tuple(AfterRow(*row) for row in _of_tasks(session, build_id, Dependency, *_names(AfterRow)))
+
+
+def needs(session: Session, build_id: int) -> tuple[NeedRow, ...]:
+    return tuple(NeedRow(*row) for row in _of_tasks(session, build_id, Need, *_names(NeedRow)))
+
+
+def waits(session: Session, build_id: int) -> tuple[WaitRow, ...]:
+    return tuple(WaitRow(*row) for row in _of_tasks(session, build_id, Wait, *_names(WaitRow)))
+
+
+def holds(session: Session, build_id: int) -> tuple[HoldRow, ...]:
+    rows = _of_tasks(session, build_id, Hold, "id", "task_id", "kind", "reason", "until", "cleared_at")
+    return tuple(
+        HoldRow(row.id, row.task_id, row.kind, row.reason, row.until, row.cleared_at is not None)
+        for row in rows
+    )
+
+
+def setbacks(session: Session, build_id: int) -> tuple[SetbackRow, ...]:
+    rows = _of_tasks(session, build_id, Setback, *SETBACK, "removed_at")
+    return tuple(
+        SetbackRow(**{name: getattr(row, name) for name in SETBACK}, set_aside=row.removed_at is not None)
+        for row in rows
+    )
+
+
+def _names(row: type[AfterRow | NeedRow | WaitRow | SetbackRow]) -> tuple[str, ...]:
+    return tuple(one.name for one in fields(row))
+
+
+SETBACK = _names(SetbackRow)[:-1]
+
+
+def _of_tasks(session: Session, build_id: int, table: type[RowOfTask], *columns: str) -> Iterable[Any]:
+    """Columns of the rows that belong to one of the tasks of the build."""
+    query = (
+        select_columns(*(getattr(table, name) for name in columns))
+        .join(Task, col(Task.id) == table.task_id)
+        .where(col(Task.build_id) == build_id)
+        .order_by(col(table.id))
+    )
+    return session.execute(query)
 
 
 def begun(session: Session, build_id: int) -> list[Task]:
     """The tasks that were started or done."""
     was_begun = col(Task.started_at).is_not(None) | col(Task.done_at).is_not(None)
     return list(session.exec(select(Task).where(Task.build_id == build_id, was_begun)))
-
-
-def _of_tasks(
-    session: Session, build_id: int, table: type[RowOfTask], ids: Collection[int]
-) -> list[RowOfTask]:
-    """The rows that belong to one of these tasks of the build."""
-    query = (
-        select(table)
-        .join(Task, col(Task.id) == table.task_id)
-        .where(Task.build_id == build_id)
-        .order_by(col(table.id))
-    )
-    return [row for row in session.exec(query) if row.task_id in ids]
-
-
-def _task_row(row: Task, after: tuple[After, ...]) -> TaskRow:
-    plan = TaskPlan(
-        id=row.key,
-        title=row.title,
-        state=TaskState(row.state),
-        minutes_low=row.minutes_low,
-        minutes_likely=row.minutes_likely,
-        minutes_high=row.minutes_high,
-        after=after,
-        done_at=row.done_at,
-        place=row.place,
-        car_state=row.car_state,
-        hands=row.hands,
-        helper_skill=row.helper_skill,
-        hot_work=row.hot_work,
-        splits=row.splits,
-        caution=row.caution,
-        carry=row.carry,
-        subsystem_id=row.subsystem_id,
-    )
-    return TaskRow(plan, row.version, row.note, row.started_at is not None)
 
 
 def count_tasks(session: Session, build_id: int) -> int:
