@@ -152,7 +152,8 @@ def main() -> None:
         f"Over ASGI in one process, Python {platform.python_version()}, up to {rounds} rounds, "
         f"no fewer than {LEAST_ROUNDS} where a page is slow; each page in turn."
     )
-    print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as after a write.")
+    print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as in a process just")
+    print("begun; a write drops less: see tests.bench.after_write.")
     print()
     show([TITLES, *(row(page, pages[0]) for page in pages)])
     print()
@@ -161,7 +162,7 @@ def main() -> None:
     show([WAIT_TITLES, *waits])
     print()
     print(f"The demo beside {TEN} times its data, up to {ten_rounds} rounds. Queries: warm, cold.")
-    print("Cold grows with the data: after a write all tasks, parts and checks are worked out anew.")
+    print("Cold grows with the data: all tasks, parts and checks are worked out anew.")
     print()
     show([SIDE_TITLES, *(side_row(one, ten) for one, ten in zip(*beside, strict=True))])
     print()

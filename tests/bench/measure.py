@@ -128,7 +128,7 @@ def counting(engine: Engine) -> Iterator[list[str]]:
 
 
 def drop_derived(engine: Engine) -> None:
-    """What every write does: values derived from a build's rows no longer count."""
+    """As if all of a build had been written to: no value derived from its rows counts."""
     with Session(engine) as session:
         numbers = [number for number in session.exec(select(Build.id)) if number is not None]
     with write_session(engine) as session:
