@@ -152,8 +152,8 @@ def main() -> None:
         f"Over ASGI in one process, Python {platform.python_version()}, up to {rounds} rounds, "
         f"no fewer than {LEAST_ROUNDS} where a page is slow; each page in turn."
     )
-    print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as in a process just")
-    print("begun; a write drops less: see tests.bench.after_write.")
+    print("Warm: derived values kept from the ask before. Cold: dropped before each ask, as in a process")
+    print("just begun; a write drops less: see tests.bench.after_write.")
     print()
     show([TITLES, *(row(page, pages[0]) for page in pages)])
     print()

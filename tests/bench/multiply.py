@@ -9,7 +9,9 @@ from sqlmodel import SQLModel
 from server.features.builds.service import free_letters
 from server.features.builds.store import new_revision
 
-ONCE = frozenset({"build", "datum", "engine_sheet", "engine_point", "share_token", "sign_in", "operation_key"})
+ONCE = frozenset(
+    {"build", "datum", "engine_sheet", "engine_point", "share_token", "sign_in", "operation_key"}
+)
 """A build, its engine and who may come in: there is one of each, however much work the build is."""
 
 NAMED = {
