@@ -112,6 +112,27 @@ def test_a_route_that_changed_meanwhile_is_not_taken(site: Site) -> None:
     assert "no longer among those found" in refused.text
 
 
+def test_a_run_taken_is_checked_against_keep_outs_as_long_as_it_ends_at_its_port(site: Site) -> None:
+    route = site.find()["routes"][0]
+    design = site.take(route["mark"]).headers["location"]
+    assert site.browser.get_json(f"{design}/neighbours")["in_car"].startswith(
+        "In the car it ends at Cooler inlet"
+    )
+    line = {"what": "brake line", "shape": "ball", "at": "640 300 165", "across": "5", "gap": "20"}
+    site.browser.post(f"{site.build}/keep-outs", line)
+    page = site.browser.get_json(f"{design}/neighbours")
+    assert [one["name"] for one in page["near"]] == ["brake line"]
+    assert page["near"][0]["href"].startswith(f"{site.build}/keep-outs?edit=")
+    gap = next(one for one in page["checks"] if one["code"] == "line-gap")
+    assert gap["verdict"]["word"] == "no-go"
+    assert site.browser.get(gap["cure_href"], follow_redirects=True).status_code == 200
+    address = f"{site.build}/ports/{site.ports[1]}/place"
+    site.browser.post(address, {"way": "offsets", "forward": "700", "left": "300", "up": "100"})
+    page = site.browser.get_json(f"{design}/neighbours")
+    assert page["in_car"].startswith("In the car its end is 50 mm off Cooler inlet")
+    assert page["near"] == []
+
+
 def test_no_bend_that_reaches_says_what_would_help(site: Site) -> None:
     page = site.find(most_bends="0")
     assert page["routes"] == []

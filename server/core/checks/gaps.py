@@ -37,9 +37,10 @@ def line_gaps(facts: Facts) -> Findings:
 
     A hot run that nobody looked along is not measured. Source: common practice.
     """
-    if facts.plan.place in HOT and not facts.plan.neighbours and not facts.plan.looked_round:
-        return (Missing("run", Phrase(_LOOK), LOOKED_ROUND),) if facts.plan.pieces else ()
-    return _gaps(facts, injury=True)
+    measured = any(one.id > 0 for one in facts.plan.neighbours)
+    looked = measured or facts.plan.looked_round or facts.plan.place not in HOT or not facts.plan.pieces
+    missing = () if looked else (Missing("run", Phrase(_LOOK), LOOKED_ROUND),)
+    return (*missing, *_gaps(facts, injury=True))
 
 
 def other_gaps(facts: Facts) -> Findings:
@@ -145,7 +146,7 @@ def _gap(facts: Facts, near: NeighbourPlan) -> Found:
     gap = facts.size("neighbour", near.id, "gap")
     moves = movement(facts, near, piece)
     grown = 0.0 if near.warmth is Warmth.HOT else growth_to(facts, piece)
-    left = facts.limit(left_key(near))
+    left = max(facts.limit(left_key(near)), facts.size_or_none("neighbour", near.id, "asked") or 0.0)
     least = moves + grown + left
 
     def about() -> About:

@@ -303,7 +303,8 @@ class NeighbourPlan:
 
     piece_id: what it stands beside, None where that piece is gone. frame: what it moves with, empty where not
     said. material: what of it heat harms first. Sizes [m]: `gap`, clear, at rest; `moves`, how far it comes
-    towards the run at most; `width`, across, as the pipe sees it.
+    towards the run at most; `width`, across, as the pipe sees it; `asked`, what has to be left of the gap
+    where that was said of it. An id below zero is a keep-out's, reckoned from where the run lies in the car.
     """
 
     id: int

@@ -10,12 +10,15 @@ from server.core.buying.part import PartFace
 from server.core.checks.answer import Answers, answer, answer_figures
 from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
 from server.core.checks.figures import Figures
+from server.core.checks.in_space import InCar, seen_in_car
 from server.core.checks.limits import Changed
 from server.core.checks.oil_feed import passed_by
 from server.core.measure.estimate import Estimate
 from server.core.tube.bill import Item, bill
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, JointKind, JointPlan, Place, PortPlan, RunPlan, Stretch, variable
+from server.core.tube.space.siting import Found
+from server.core.tube.space.solids import Solid
 from server.features.builds import service as builds
 from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
@@ -26,9 +29,11 @@ from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.figures.page import Conceded
 from server.features.figures.service import known_figures
+from server.features.keepouts.service import known_solids
 from server.features.limits.service import changed_limits
 from server.features.neighbours import store as neighbours
 from server.features.parts import service as parts
+from server.features.places.service import known_places
 from server.features.ports import service as ports
 from server.features.runs import store as run_store
 from server.features.verdicts.page import DesignStanding, standing
@@ -59,6 +64,10 @@ class Surroundings:
     side_ports: tuple[PortFacts, ...] = ()
     coarse: Mapping[int, Mapping[str, str]] = field(default_factory=dict)
     """Of each port, how its sizes were taken where that was coarse, by its number."""
+    found: Mapping[int, Found] = field(default_factory=dict)
+    """Where each port is, as far as it is known, by its number."""
+    solids: tuple[Solid, ...] = ()
+    """What pipes must stay clear of."""
 
     @property
     def subsystems(self) -> dict[int, SubsystemFace]:
@@ -93,6 +102,8 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
         {part.id: part.tried or NOT_TRIED for part in there_are if part.origin == "borrowed"},
         tuple(port for port in facts if port.role == "side port"),
         {port.id: port.coarse for port in facts},
+        known_places(session, build),
+        known_solids(session, build),
     )
 
 
@@ -157,7 +168,18 @@ def _run_of(rows: DesignRows, around: Surroundings, sides: Sequence[PortFacts]) 
         around.tried,
     )
     near = neighbours.plans(rows.neighbours)
-    return replace(run, neighbours=near, looked_round=design.looked_round)
+    plan = replace(run, neighbours=near, looked_round=design.looked_round)
+    seen = in_car_of(plan, around)
+    return plan if seen is None else replace(plan, neighbours=(*near, *seen.near))
+
+
+def in_car_of(plan: RunPlan, around: Surroundings) -> InCar | None:
+    """Where a run lies in the car; None where one of its two ports has no pose."""
+    ends = [around.found.get(port.id, Found()).pose for port in (plan.start, plan.end) if port is not None]
+    start, end = ends if len(ends) == 2 else (None, None)
+    if start is None or end is None or not plan.pieces:
+        return None
+    return seen_in_car(plan, start, end, around.solids)
 
 
 def figures_at(subsystem: SubsystemFace, around: Surroundings) -> Figures:

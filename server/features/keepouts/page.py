@@ -52,7 +52,7 @@ HINTS = {
     "to": "the same, of its other end",
     "long": "along forward, before it is turned",
     "turned": "empty where it stands along the car",
-    "moves": "at most: droop, bump, full lock; empty where it does not swing",
+    "moves": "from ride height, at most: droop, bump, full lock; empty where it stays",
     "gap": "beside doubt and engine movement, which come on top",
 }
 USUAL = "as is usual of it"

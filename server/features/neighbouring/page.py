@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
 from server.core.checks.answer import Answers
+from server.core.checks.in_space import InCar
 from server.core.checks.layout import piece_label
 from server.core.checks.near import MATERIALS, frame_of, material_of, nature_of
 from server.core.phrase import say
@@ -30,10 +31,11 @@ USUAL = "as is usual of it"
 @dataclass(frozen=True, slots=True)
 class NeighbourLine:
     """One thing that stands near. told: what the checks find amiss, passed: what is as it should be; neither
-    repeats what stands above the list.
+    repeats what stands above the list. href: where it can be changed.
     """
 
     id: int
+    href: str
     name: str
     detail: str
     injury: bool
@@ -72,6 +74,8 @@ class NeighboursPage(Page):
     design: str
     subsystem: str
     checks: tuple[CheckLine, ...]
+    in_car: str
+    """Whether the run ends at its port where it lies in the car; empty where poses don't tell."""
     near: tuple[NeighbourLine, ...]
     aside: tuple[Aside, ...]
     looked_round: bool
@@ -96,6 +100,7 @@ def neighbours_page(
     rows: Sequence["Neighbour"],
     plan: RunPlan,
     answers: Answers | None,
+    in_car: InCar | None,
     today: date,
     edit: int | None,
     refused: Refused | None,
@@ -113,7 +118,11 @@ def neighbours_page(
         checks=tuple(
             line for line in check_lines(answers, plan, build.id, build.system) if line.code in RULES
         ),
-        near=tuple(_line(one, plan, answers, build.system, edit) for one in plan.neighbours),
+        in_car=in_car_words(in_car, plan, build.system),
+        near=tuple(
+            _line(one, plan, answers, build.system, edit, _href(build.id, design_id, one.id))
+            for one in plan.neighbours
+        ),
         aside=tuple(Aside(row.key, row.name or row.what) for row in rows if row.removed_at is not None),
         looked_round=looked_round,
         labels=LABELS,
@@ -126,6 +135,24 @@ def neighbours_page(
         warmths=tuple(Option(one.value, one.value or "not said") for one in reversed(Warmth)),
         fields=_fields(here.get(edit or 0), plan, FormState.of(refused)),
     )
+
+
+def _href(build_id: int, design_id: int, neighbour_id: int) -> str:
+    """The form of a neighbour, or of the keep-out that it is."""
+    if neighbour_id < 0:
+        return urls.keep_out_editing(build_id, -neighbour_id)
+    return urls.neighbour_editing(build_id, design_id, neighbour_id)
+
+
+def in_car_words(seen: InCar | None, plan: RunPlan, system: System) -> str:
+    """Whether a run ends at its port, e.g. "In the car its end is 34 mm off Cooler inlet and leans by 3°"."""
+    if seen is None or plan.end is None:
+        return ""
+    if seen.closes:
+        return f"In the car it ends at {plan.end.name}: keep-outs near it count here too."
+    off = show(seen.miss.distance, Kind.length, system).text
+    lean = show(seen.miss.angle, Kind.angle, system).text
+    return f"In the car its end is {off} off {plan.end.name} and leans by {lean}: no keep-out counts yet."
 
 
 def _or_usual(values: Sequence[str]) -> tuple[Option, ...]:
@@ -147,7 +174,7 @@ def _fields(row: "Neighbour | None", plan: RunPlan, form: FormState) -> Neighbou
 
 
 def _line(
-    near: NeighbourPlan, plan: RunPlan, answers: Answers | None, system: System, edit: int | None
+    near: NeighbourPlan, plan: RunPlan, answers: Answers | None, system: System, edit: int | None, href: str
 ) -> NeighbourLine:
     key = f"neighbour.{near.id}"
     checks = [check for check in (answers.checks if answers else ()) if check.rule.code in RULES]
@@ -161,6 +188,7 @@ def _line(
         told += [say(gap.phrase, system) for gap in check.missing if gap.item == key]
     return NeighbourLine(
         id=near.id,
+        href=href,
         name=near.name,
         detail=_detail(near, plan, system),
         injury=nature_of(near).injury,

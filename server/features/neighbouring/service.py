@@ -8,7 +8,7 @@ from sqlmodel import Session
 from server.errors import BadInput, FieldError, NotFound, Refused, Stale
 from server.features.builds import service as builds
 from server.features.designs import store as designs
-from server.features.designs.service import answers_of, case_of, surroundings
+from server.features.designs.service import answers_of, case_of, in_car_of, surroundings
 from server.features.neighbouring import page
 from server.features.neighbours import store
 from server.features.neighbours.forms import neighbour_form
@@ -66,7 +66,9 @@ def say_looked_round(session: Session, build_id: int, design_id: int, typed: Map
 
 
 def sheet_with(session: Session, build_id: int, neighbour_id: int) -> str:
-    """The address of the form of a neighbour. Raises NotFound."""
+    """The address of the form of a neighbour, or of the keep-out that it is. Raises NotFound."""
+    if neighbour_id < 0:
+        return urls.keep_out_editing(build_id, -neighbour_id)
     design_id = store.design_of(session, neighbour_id)
     if design_id is None:
         raise NotFound("Nothing of that number stands near a run.")
@@ -87,6 +89,7 @@ def neighbours_page(
     design = designs.load_design(session, build_id, design_id)
     around = surroundings(session, build)
     rows = designs.rows_of(session, [design])[design_id]
+    plan = case_of(rows, around).plan
     return page.neighbours_page(
         build=build,
         subsystem=around.every_subsystem[design.subsystem_id],
@@ -94,8 +97,9 @@ def neighbours_page(
         design=design.name,
         looked_round=design.looked_round,
         rows=rows.neighbours,
-        plan=case_of(rows, around).plan,
+        plan=plan,
         answers=answers_of(rows, around),
+        in_car=in_car_of(plan, around),
         today=now.date(),
         edit=edit,
         refused=refused,
