@@ -35,12 +35,12 @@ _BACKED_UP = Caution(
 
 
 def slope_of(facts: Facts) -> float:
-    """Mean slope of the drain below level [rad]. Source: geometry. Raises NotMeasured."""
+    """Mean slope of the drain below level, under 0 uphill [rad]. Source: geometry. Raises NotMeasured."""
     fall, along = facts.figure("drain.fall"), facts.figure("drain.length")
     if facts.best.figure("drain.fall") > facts.best.figure("drain.length"):
         text = "The drain falls by more than its length: measure both again."
         raise NotMeasured(Phrase(text), "figure.drain.fall")
-    return asin(min(fall / along, 1.0))
+    return asin(max(min(fall / along, 1.0), -1.0))
 
 
 def oil_of(facts: Facts) -> Liquid:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from math import hypot
 
 from sqlmodel import Session
 
@@ -152,8 +153,19 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
             for port_id in touched
             for size, how in around.coarse.get(port_id, {}).items()
         },
-        figures=figures_at(around.every_subsystem[design.subsystem_id], around),
+        figures=_with_fall(figures_at(around.every_subsystem[design.subsystem_id], around), rows, around),
     )
+
+
+def _with_fall(figures: Figures, rows: DesignRows, around: Surroundings) -> Figures:
+    """A drain's fall by where its two ports are, unless it was typed; below zero where it runs uphill."""
+    kind = around.every_subsystem[rows.design.subsystem_id].kind
+    ends = (rows.design.start_port_id, rows.design.end_port_id)
+    start, end = (around.found.get(port or 0, Found()).place for port in ends)
+    if kind != Place.OIL_DRAIN or "drain.fall" in figures.numbers or start is None or end is None:
+        return figures
+    fall = float(start.point[2] - end.point[2])
+    return figures.taking("drain.fall", Estimate(fall, hypot(start.doubt[2], end.doubt[2])))
 
 
 def _run_of(rows: DesignRows, around: Surroundings, sides: Sequence[PortFacts]) -> RunPlan:

@@ -78,7 +78,7 @@ OIL_DRAIN = (
         0.0,
         1.5,
         doubt=0.02,
-        hint="height of the turbo's end over the engine's",
+        hint="height of the turbo's end over the engine's; empty, where both ends are in the car counts",
     ),
     Figure(
         "drain.length",
