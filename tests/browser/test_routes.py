@@ -1,4 +1,4 @@
-"""On a phone: where two ports are, routes between them, one of them taken, its pieces and checks.
+"""On a phone: where two ports are, routes between them, one of them taken, its checks and its cut sheet.
 
 Screenshots of each step are kept where `WITNESS_MARK_SHOTS` names a folder.
 """
@@ -56,4 +56,10 @@ def test_two_poses_lead_to_a_design_with_its_checks(demo_phone: Page) -> None:
     expect(pieces.filter(has_text="Bend 1")).to_have_count(1)
     expect(page.locator("#checks")).to_be_visible()
     shot(page, "routes-03-taken")
+
+    page.get_by_role("link", name="Cut sheet").tap()
+    bend = page.locator("section").filter(has=page.get_by_role("heading", name="Bend 1"))
+    expect(bend.locator("svg")).to_be_visible()
+    bend.scroll_into_view_if_needed()
+    shot(page, "routes-04-cut-sheet")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
