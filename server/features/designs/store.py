@@ -13,7 +13,6 @@ from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Concession, Design
 from server.features.figures.tables import FigureConcession
-from server.features.neighbours import store as neighbours
 from server.features.neighbours.tables import Neighbour
 from server.features.runs import store as runs
 from server.features.runs.store import RunRows
@@ -78,13 +77,27 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     if not ids:
         return {}
     runs_by_design = runs.runs_of(session, ids)
-    concessions: dict[int, list[Concession]] = {}
-    for row in session.exec(select(Concession).where(col(Concession.design_id).in_(ids))):
-        concessions.setdefault(row.design_id, []).append(row)
-    near = neighbours.neighbours_of(session, ids)
+    concessions: dict[int, dict[int, Concession]] = {one: {} for one in ids}
+    near: dict[int, dict[int, Neighbour]] = {one: {} for one in ids}
+    # Both hang on the design alone and are few: one query brings every pair of them.
+    pairs = (
+        select(Design.id, Concession, Neighbour)
+        .join(Concession, col(Concession.design_id) == Design.id, isouter=True)
+        .join(Neighbour, col(Neighbour.design_id) == Design.id, isouter=True)
+        .where(col(Design.id).in_(ids))
+        .order_by(col(Concession.id), col(Neighbour.id))
+    )
+    for design_id, concession, neighbour in session.exec(pairs):
+        if concession is not None:
+            concessions[design_id or 0][concession.key] = concession
+        if neighbour is not None:
+            near[design_id or 0][neighbour.key] = neighbour
     return {
         design.key: DesignRows(
-            design, runs_by_design[design.key], tuple(concessions.get(design.key, ())), near[design.key]
+            design,
+            runs_by_design[design.key],
+            tuple(concessions[design.key].values()),
+            tuple(near[design.key].values()),
         )
         for design in designs
     }
