@@ -23,7 +23,7 @@ HOSE_WALL = 0.005
 ONE_SIZE = 0.001
 """Diameters that differ by less take one straight coupler [m]; common practice, no source."""
 NO_TUBE = 0.0005
-"""A straight shorter than this beyond the bends' legs is none [m]."""
+"""A straight shorter than this beyond the bends' legs is no piece of its own: a leg has it [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +116,7 @@ def _pipe(route: Route, straights: Sequence[float], roll: float, tube: Tube) -> 
     outs = [0.0, *(kind.leg_out for kind in route.kinds)]
     ins = [*(kind.leg_in for kind in route.kinds), 0.0]
     rest = [max(s - out - into, 0.0) for s, out, into in zip(straights, outs, ins, strict=True)]
+    spare = [length if length <= NO_TUBE else 0.0 for length in rest]
     for at, length in enumerate(rest):
         if length > NO_TUBE:
             tubes += 1
@@ -123,7 +124,8 @@ def _pipe(route: Route, straights: Sequence[float], roll: float, tube: Tube) -> 
         if at < len(route.kinds):
             row, kind = route.table.rows[at], route.kinds[at]
             bent = {"bend_angle": row.angle, "bend_radius": row.radius, "roll": row.rotation if at else roll}
-            legs = {"length": kind.leg_in, "length_out": kind.leg_out}
+            last = spare[-1] if at == len(route.kinds) - 1 else 0.0
+            legs = {"length": kind.leg_in + spare[at], "length_out": kind.leg_out + last}
             made.append(_metal(PieceKind.BEND, f"Bend {at + 1}", tube, bent | legs))
     return made
 
