@@ -59,7 +59,7 @@ def test_two_poses_lead_to_a_design_with_its_checks(demo_phone: Page) -> None:
 
     page.get_by_role("link", name="Cut sheet").tap()
     bend = page.locator("section").filter(has=page.get_by_role("heading", name="Bend 1"))
-    expect(bend.locator("svg")).to_be_visible(timeout=30_000)  # eleven drawings, the first time
+    expect(bend.locator("svg")).to_be_visible(timeout=30_000)  # a drawing a piece, the first time
     bend.scroll_into_view_if_needed()
     shot(page, "routes-04-cut-sheet")
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
