@@ -5,7 +5,6 @@ One set of facts that holds every perturbed reading serves every rule.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from types import MappingProxyType
 
 import numpy as np
 
@@ -29,8 +28,6 @@ from server.core.phrase import Phrase
 
 _CERTAIN = 0.9995
 """An item at least this likely to pass does not move the chance of its check in the figures shown."""
-
-_NOTHING_TAKEN: Mapping[str, Estimate] = MappingProxyType({})
 
 LOSS = "run|loss"
 """Output name of the run's loss, as its logarithm: a product of powers, of which a logarithm is a sum."""
@@ -76,20 +73,49 @@ class Judged:
     off: float
 
 
+@dataclass(frozen=True, slots=True)
+class InQuestion:
+    """Rules looked at from one set of values, and what is in doubt of them.
+
+    outputs: code of the rule and item by name of the output. names: of all outputs.
+    """
+
+    facts: Facts
+    looks: Mapping[str, Look]
+    outputs: Mapping[str, tuple[str, str]]
+    names: tuple[str, ...]
+    inputs: Mapping[str, Estimate]
+
+    def judged(self, response: Response) -> tuple[Judged, ...]:
+        """The rules judged by what was found of the outputs; those with nothing to say are left out."""
+        looks = (looked for looked in self.looks.values() if looked.findings)
+        return tuple(_judged(looked, response, self.facts) for looked in looks)
+
+    def in_draws(self, drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
+        """The wanted outputs in each draw, shape (draws, outputs), each in its rule's own unit."""
+        marched = LOSS in wanted or any(marches(self.looks[self.outputs[out][0]]) for out in wanted)
+        with np.errstate(all="ignore"):
+            moved = facts_in_draws(self.facts, drawn, marched=marched)
+            return _in_draws(self.looks, self.outputs, moved, wanted, count)
+
+
 def judge(
-    case: Case,
-    rules: Iterable[Rule],
-    facts: Facts,
-    *,
-    with_loss: bool = True,
-    taken: Mapping[str, Estimate] = _NOTHING_TAKEN,
+    case: Case, rules: Iterable[Rule], facts: Facts, *, with_loss: bool = True
 ) -> tuple[tuple[Judged, ...], Response]:
     """Every rule judged together on the same draws; rules with nothing to say are left out.
 
-    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. taken: readings in
-    place of the case's own, as the facts have them. Returns the judged rules and the response they were read
-    from.
+    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. Returns the judged
+    rules and the response they were read from.
     """
+    looked = in_question(rules, facts, case.variables(), with_loss=with_loss)
+    response = propagate_at_once(looked.in_draws, looked.names, looked.inputs, limit=0.0)
+    return looked.judged(response), response
+
+
+def in_question(
+    rules: Iterable[Rule], facts: Facts, sizes: Mapping[str, Estimate], *, with_loss: bool
+) -> InQuestion:
+    """What is in doubt of rules. facts: at the best estimates. sizes: those with their doubts [SI]."""
     looks = {rule.code: look_at(rule, facts) for rule in rules}
     outputs = {
         _output(code, found.item): (code, found.item)
@@ -102,18 +128,8 @@ def judge(
     if with_loss and can_flow(facts) and flow_of(facts).choked_at is None:
         names = (*names, LOSS)
         read |= flow_reads(facts)
-    sizes = case.variables() | dict(taken)
     inputs = {name: size if name in read else Estimate(size.value) for name, size in sizes.items()}
-
-    def in_draws(drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
-        marched = LOSS in wanted or any(marches(looks[outputs[out][0]]) for out in wanted)
-        with np.errstate(all="ignore"):
-            moved = facts_in_draws(facts, drawn, marched=marched)
-            return _in_draws(looks, outputs, moved, wanted, count)
-
-    response = propagate_at_once(in_draws, names, inputs, limit=0.0)
-    judged = (_judged(looked, response, facts) for looked in looks.values() if looked.findings)
-    return tuple(judged), response
+    return InQuestion(facts, looks, outputs, names, inputs)
 
 
 def _in_draws(

@@ -4,12 +4,14 @@ A good reading does two things: it takes the doubt of the old one away, and it m
 the old doubt allowed. How often a check is decided afterwards is found by trying the values it may come to.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
 from scipy.special import ndtri
 
+from server.core.checks.after_reading import Trial, judge_after
 from server.core.checks.answer import Answers
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
@@ -124,16 +126,21 @@ def _settled_in(run: OpenRun) -> Iterable[tuple[str, Settled]]:
     """Each variable with each check of this run that a good reading of it may settle."""
     case = run.case
     rules = [rule(code) for code in run.codes]
-    judged, response = judge(case, rules, Facts.at_best(case), with_loss=False)
+    facts = Facts.at_best(case)
+    judged, response = judge(case, rules, facts, with_loss=False)
     unsettled = {one.rule.code: one for one in judged if one.verdict in UNSETTLED}
+    trials: dict[str, list[Trial]] = {}
     for variable, codes in _candidates(unsettled.values(), response).items():
         good = _good_doubt(case, variable)
-        if good is None:
-            continue
-        chances = _decided(case, [unsettled[code] for code in codes], variable, good)
-        for code, chance in chances.items():
-            if chance > 0.0:
-                yield variable, Settled(run.key, unsettled[code].rule, chance)
+        if good is not None:
+            tried = tuple(unsettled[code].rule for code in codes)
+            trials[variable] = [Trial(tried, {variable: read}) for read in _outcomes(case, variable, good)]
+    after = iter(judge_after(facts, [one for some in trials.values() for one in some]))
+    for variable, some in trials.items():
+        decided = Counter(code for _ in some for code in _decided(unsettled, next(after)))
+        for tried_rule in some[0].rules:
+            if decided[tried_rule.code]:
+                yield variable, Settled(run.key, tried_rule, decided[tried_rule.code] / _OUTCOMES)
 
 
 def _candidates(unsettled: Iterable[Judged], response: Response) -> Mapping[str, list[str]]:
@@ -165,20 +172,17 @@ def _good_doubt(case: Case, variable: str) -> float | None:
     return good if good < now.doubt else None
 
 
-def _decided(case: Case, checks: Sequence[Judged], variable: str, good: float) -> dict[str, float]:
-    """By rule code, how often the check is decided after a good reading of the variable [-]."""
-    sizes = case.variables()
-    now = sizes[variable]
+def _outcomes(case: Case, variable: str, good: float) -> tuple[Estimate, ...]:
+    """What a good reading of a variable may come to [SI]."""
+    now = case.variables()[variable]
     spread = sqrt(max(now.doubt**2 - good**2, 0.0))
-    decided = dict.fromkeys((one.rule.code for one in checks), 0)
-    was = {one.rule.code: one.verdict for one in checks}
-    for at in range(_OUTCOMES):
-        value = now.value + spread * float(ndtri((at + 0.5) / _OUTCOMES))
-        read = {variable: Estimate(value, good)}
-        facts = Facts(case, {name: size.value for name, size in (sizes | read).items()})
-        judged, _ = judge(case, [one.rule for one in checks], facts, with_loss=False, taken=read)
-        for one in judged:
-            tight_before = was[one.rule.code] is Verdict.TIGHT
-            turned = one.verdict is Verdict.GO or (tight_before and one.verdict is Verdict.NO_GO)
-            decided[one.rule.code] += turned
-    return {code: count / _OUTCOMES for code, count in decided.items()}
+    steps = (float(ndtri((at + 0.5) / _OUTCOMES)) for at in range(_OUTCOMES))
+    return tuple(Estimate(now.value + spread * step, good) for step in steps)
+
+
+def _decided(before: Mapping[str, Judged], after: Iterable[Judged]) -> Iterable[str]:
+    """Codes of the rules that a reading decides."""
+    for one in after:
+        was_tight = before[one.rule.code].verdict is Verdict.TIGHT
+        if one.verdict is Verdict.GO or (was_tight and one.verdict is Verdict.NO_GO):
+            yield one.rule.code

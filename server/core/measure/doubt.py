@@ -25,24 +25,31 @@ draws that could be built, and `failed` says how many could not. At the readings
 """
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal, TypeVar
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtr
 
 from server.core.measure.draws import joint_draws
 from server.core.measure.estimate import Estimate
 from server.core.measure.failing import failing_of
 from server.core.measure.normal_chance import normal_chance
-from server.core.measure.shares import ranked, variance_by_input
+from server.core.measure.output import (
+    Method,
+    Output,
+    by_draws,
+    curves_explain,
+    first_order,
+    fixed,
+    second_order,
+)
+from server.core.measure.shares import ranked
 
 T = TypeVar("T")
 Floats = NDArray[np.float64]
-Method = Literal["first order", "second order", "Monte Carlo"]
 Ask = Callable[[Mapping[str, Floats], Sequence[str], int], Floats]
 
 MOST_LEFT_OUT = 0.10
@@ -53,35 +60,6 @@ PROBES = 6
 """Joint moves that look for terms of two inputs together."""
 LOOKED_AT = 24
 """Draws that are worked out to see whether slopes and curves stand for the others."""
-MOST_UNEXPLAINED = 0.03
-"""Part of the first-order doubt that slopes and curves may leave unexplained there, root mean square: then a
-chance is off by about a point at the most."""
-
-
-@dataclass(frozen=True, slots=True)
-class _Answer:
-    """One output: value at the readings, doubt, how that was found, what causes the variance.
-
-    parts: the variance that each input causes. slopes: for a step of one doubt of each input. sampled: the
-    draws, None where slopes tell them.
-    """
-
-    value: float
-    doubt: float
-    method: Method
-    parts: Floats
-    slopes: Floats
-    sampled: Floats | None
-
-    def draws(self, normal: Floats) -> Floats:
-        """The output on every joint draw, shape (draws,)."""
-        return self.value + self.slopes @ normal if self.sampled is None else self.sampled
-
-    def at_least(self, limit: float) -> float:
-        """Chance that a first-order output is at least a limit, by the normal law."""
-        if self.doubt == 0.0 or math.isinf(self.value):
-            return 1.0 if self.value >= limit else 0.0
-        return float(ndtr((self.value - limit) / self.doubt))
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +69,7 @@ class Response:
     Values and doubts are in each output's own unit.
     """
 
-    _answers: Mapping[str, _Answer]
+    _answers: Mapping[str, Output]
     _moved: tuple[str, ...]
     _normal: Floats
     bundles: int
@@ -121,7 +99,7 @@ class Response:
 
     def samples(self, out: str) -> Floats:
         """The output on every joint draw, shape (draws,); the same draw number is the same car throughout."""
-        return _kept(self._answers[out].draws(self._normal))
+        return fixed(self._answers[out].draws(self._normal))
 
     def method(self, out: str) -> Method:
         """How the doubt was found."""
@@ -249,26 +227,79 @@ def propagate_at_once(
     worked out. names: of all outputs. limit: what every output is held to, in its own unit. Sources and
     errors as `propagate`.
     """
+
+    def one_by_one(questions: Sequence[Question]) -> list[Floats]:
+        return [ask(one.drawn, one.wanted, one.count) for one in questions]
+
+    return propagate_together(one_by_one, [(names, inputs)], limit=limit, seed=seed, draws=draws)[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """Outputs asked for in many draws. of: which of those that are propagated asks; the rest as `Ask`."""
+
+    of: int
+    drawn: Mapping[str, Floats]
+    wanted: tuple[str, ...]
+    count: int
+
+
+def propagate_together(
+    ask: Callable[[Sequence[Question]], Sequence[Floats]],
+    several: Sequence[tuple[Sequence[str], Mapping[str, Estimate]]],
+    *,
+    limit: float | None = None,
+    seed: int = 20,
+    draws: int = DRAWS,
+) -> tuple[Response, ...]:
+    """As `propagate_at_once` of several at a time, what they ask at the same stage asked together.
+
+    ask: the answers to such questions in their order. several: the names and inputs of each. Sources and
+    errors as `propagate`.
+    """
+    asking = [_asking(of, names, inputs, limit, seed, draws) for of, (names, inputs) in enumerate(several)]
+    found: dict[int, Response] = {}
+    questions = [next(one) for one in asking]
+    while questions:
+        waiting = []
+        for one, rows in zip(questions, ask(questions), strict=True):
+            try:
+                waiting.append(asking[one.of].send(rows))
+            except StopIteration as done:
+                found[one.of] = done.value
+        questions = waiting
+    return tuple(found[of] for of in range(len(asking)))
+
+
+def _asking(
+    of: int,
+    names: Sequence[str],
+    inputs: Mapping[str, Estimate],
+    limit: float | None,
+    seed: int,
+    draws: int,
+) -> Generator[Question, Floats, Response]:
+    """One propagation: asks stage by stage, and takes the rows of answers in return."""
     if draws < 2:
         raise ValueError("the joint sample needs at least 2 draws")
     moved = tuple(name for name, reading in inputs.items() if reading.doubt > 0.0)
 
-    def at(offsets: Floats, wanted: Sequence[int]) -> Floats:
+    def at(offsets: Floats, wanted: Sequence[int]) -> Question:
         """The wanted outputs in each row, every input offset by so many of its doubts."""
         drawn = {
             name: inputs[name].value + inputs[name].doubt * offsets[:, k] for k, name in enumerate(moved)
         }
-        return ask(drawn, [names[k] for k in wanted], len(offsets))
+        return Question(of, drawn, tuple(names[k] for k in wanted), len(offsets))
 
     normal = joint_draws(moved, seed, draws)
     signs = _probe_signs(normal)
     steps = np.eye(len(moved))
-    rows = at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), range(len(names)))
+    rows = yield at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), range(len(names)))
     centre, above, below, probes = np.split(rows, np.cumsum([1, len(moved), len(moved)]))
     centre = centre[0]
     slopes, curves = _differences(centre, above, below)
     trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
-    found = {k: _first_order(float(centre[k]), slopes[:, k]) for k in np.flatnonzero(trusted).tolist()}
+    found = {k: first_order(float(centre[k]), slopes[:, k]) for k in np.flatnonzero(trusted).tolist()}
     failing = failing_of(centre, slopes, curves, limit)
     looked_into = [k for k in range(len(names)) if k not in found or k in failing.reach]
     bundles = len(rows)
@@ -276,7 +307,7 @@ def propagate_at_once(
         few = normal[:, :LOOKED_AT]
         points = [failing.point(k) for k in failing.reach]
         place = {k: number for number, k in enumerate(failing.reach)}
-        looked_at = at(np.stack([*few.T, *points]), looked_into)
+        looked_at = yield at(np.stack([*few.T, *points]), looked_into)
         bundles += len(looked_at)
         for column, k in enumerate(looked_into):
             drawn, at_points = np.split(looked_at[:, column], [few.shape[1]])
@@ -284,16 +315,16 @@ def propagate_at_once(
             if k in found and there is not None and failing.slopes_hold(k, there):
                 continue
             found.pop(k, None)
-            if (there is None or failing.curves_hold(k, there)) and _curves_explain(
+            if (there is None or failing.curves_hold(k, there)) and curves_explain(
                 drawn, float(centre[k]), slopes[:, k], curves[:, k], few
             ):
-                found[k] = _second_order(float(centre[k]), slopes[:, k], curves[:, k], normal)
+                found[k] = second_order(float(centre[k]), slopes[:, k], curves[:, k], normal)
     doubtful = [k for k in range(len(names)) if k not in found]
     if doubtful:
-        sampled = at(normal.T, doubtful)
+        sampled = yield at(normal.T, doubtful)
         bundles += draws
         for column, k in enumerate(doubtful):
-            found[k] = _sampled(float(centre[k]), slopes[:, k], sampled[:, column], normal)
+            found[k] = by_draws(float(centre[k]), slopes[:, k], sampled[:, column], normal)
     return Response(MappingProxyType({out: found[k] for k, out in enumerate(names)}), moved, normal, bundles)
 
 
@@ -352,45 +383,3 @@ def _first_order_is_enough(
         enough = np.isfinite(first) & (left_out <= MOST_LEFT_OUT * first + rounding)
     # Nothing is gained by sampling round a point that can't be worked out itself.
     return np.asarray(enough | np.isnan(centre), dtype=np.bool_)
-
-
-def _first_order(value: float, slopes: Floats) -> _Answer:
-    parts = slopes**2 if not math.isnan(value) else np.zeros_like(slopes)
-    doubt = math.sqrt(parts.sum()) if not math.isnan(value) else math.nan
-    return _Answer(value, doubt, "first order", parts, slopes, None)
-
-
-def _expanded(value: float, slopes: Floats, curves: Floats, normal: Floats) -> Floats:
-    """An output in each draw by its slopes and curves, shape (draws,)."""
-    moving = (slopes != 0.0) | (curves != 0.0)
-    moved = normal[moving]
-    return np.asarray(value + slopes[moving] @ moved + curves[moving] @ (moved * moved))
-
-
-def _curves_explain(looked_at: Floats, value: float, slopes: Floats, curves: Floats, normal: Floats) -> bool:
-    """Whether slopes and curves come so near to the draws looked at that they stand for the others."""
-    with np.errstate(invalid="ignore", over="ignore"):
-        off = looked_at - _expanded(value, slopes, curves, normal)
-        unexplained = float(np.sqrt((off**2).mean()))
-        return unexplained <= MOST_UNEXPLAINED * float(np.sqrt((slopes**2).sum()))
-
-
-def _second_order(value: float, slopes: Floats, curves: Floats, normal: Floats) -> _Answer:
-    """Sampled from the expansion, terms of two inputs together left out. Source: JCGM 100, 5.1.2, note."""
-    parts = slopes**2 + 2.0 * curves**2
-    samples = _kept(_expanded(value, slopes, curves, normal))
-    return _Answer(value, math.sqrt(parts.sum()), "second order", parts, slopes, samples)
-
-
-def _sampled(value: float, slopes: Floats, samples: Floats, normal: Floats) -> _Answer:
-    usable = np.isfinite(samples)
-    finite = samples[usable]
-    doubt = float(finite.std(ddof=1)) if finite.size > 1 else math.nan
-    parts = variance_by_input(finite, normal[:, usable])
-    return _Answer(value, doubt, "Monte Carlo", parts, slopes, _kept(samples.copy()))
-
-
-def _kept(samples: Floats) -> Floats:
-    """The same, not to be changed."""
-    samples.flags.writeable = False
-    return samples

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from server.core.measure import doubt
+from server.core.measure import output
 from server.core.measure.doubt import LOOKED_AT, PROBES, propagate
 from server.core.measure.estimate import Estimate
 
@@ -114,7 +114,7 @@ def test_slopes_and_curves_stand_for_the_draws_where_they_explain_those_looked_a
     readings = {"bends": Estimate(0.0, 0.24), "rest": Estimate(1.0, 0.02)}
     outputs = {"margin": lambda v: -math.log(0.6 * math.exp(v["bends"]) + 0.4 * v["rest"])}
     found = propagate(same, outputs, readings, draws=20_000)
-    with patch.object(doubt, "MOST_UNEXPLAINED", -1.0):
+    with patch.object(output, "MOST_UNEXPLAINED", -1.0):
         drawn = propagate(same, outputs, readings, draws=20_000)
 
     assert (found.method("margin"), drawn.method("margin")) == ("second order", "Monte Carlo")
