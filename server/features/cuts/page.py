@@ -176,7 +176,7 @@ def _facts(one: Benched, system: System) -> list[tuple[str, str]]:
         legs = f"{_length(sizes.leg_in, system)} before it, {_length(sizes.leg_out, system)} after it"
         inside = clock_words(one.inside, system)
     roll = show(abs(piece.roll), Kind.angle, system).text
-    turned = f"{roll} {'clockwise' if piece.roll > 0.0 else 'anticlockwise'} from the bend before"
+    turned = f"{roll} {'clockwise' if piece.roll > 0.0 else 'anticlockwise'} from {one.turned_from}"
     first = (
         f"{_length(one.length + one.long_by, system)}: {_length(one.long_by, system)} long, trimmed to fit"
     )

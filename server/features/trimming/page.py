@@ -27,6 +27,8 @@ LABELS = {
     "length": "Length that is left over",
 }
 READ_WITH = ("rule", "digital_caliper", "vernier_caliper", "tape", "feel")
+WORTH_A_WORD, ASKEW = 0.001, math.radians(0.5)
+"""What stays off and is told from here on [m], [rad]; common practice, no source."""
 CAUTION = Caution(
     "WARNING",
     "A saw, a disc and a fresh edge cut, and sparks start fires. Goggles on, piece in the vice, guard on the "
@@ -45,6 +47,8 @@ class Sized:
     wanted: float
     doubt: float
     doubt_from: str
+    stays_off: tuple[float, float]
+    """Standard uncertainty of what no length takes up [m] and [rad]."""
     hose_end: bool
     part: str
     by_length: tuple[str, ...]
@@ -78,6 +82,7 @@ class TrimPage(Page):
     stock: str
     doubt: str
     doubt_from: str
+    stays_off: str
     fits_when: str
     risk: str
     saw: str
@@ -128,6 +133,7 @@ def trim_page(
         stock=_length(to_saw_from(sized.wanted, sized.doubt, saw, fit), system),
         doubt=_length(round(sized.doubt, 4), system),
         doubt_from=sized.doubt_from,
+        stays_off=_stays_off(sized.stays_off, system),
         fits_when=f"{_length(fit.short, system)} short to {_length(fit.long, system)} long",
         risk=show(fit.risk, Kind.ratio, system, unit="percent").text,
         saw=_length(saw.blade, system),
@@ -145,6 +151,18 @@ def trim_page(
         form=FormState.of(refused),
         labels=LABELS,
         caution=CAUTION,
+    )
+
+
+def _stays_off(off: tuple[float, float], system: System) -> str:
+    """What a cut can't mend, where it is worth a word."""
+    by, askew = off
+    if by < WORTH_A_WORD and askew < ASKEW:
+        return ""
+    return (
+        f"No cut takes up what remains of that doubt: {_length(round(by, 4), system)} sideways and "
+        f"{show(round(askew, 3), Kind.angle, system).text} askew. Turn the joints before they are tacked "
+        "and keep one loose to the last."
     )
 
 

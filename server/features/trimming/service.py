@@ -14,7 +14,7 @@ from server.core.tube.centreline import Centreline, lay_out
 from server.core.tube.cutting.trim import Advice, Fit, Saw, advise, left_long
 from server.core.tube.run import JointKind, PiecePlan, PortPlan, RunPlan
 from server.core.tube.space.bend_table import NoPipe
-from server.core.tube.space.closing import length_doubts
+from server.core.tube.space.closing import LengthDoubts, length_doubts
 from server.core.tube.space.poses import PortPose
 from server.core.tube.space.siting import Found
 from server.core.tube.straights import bend_table, straights_of
@@ -137,13 +137,17 @@ def _piece(
 
 def _sized(places: Mapping[int, Found], around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
     line = lay_out(plan)
-    doubt = _doubt(places, plan, line, piece)
+    doubts = _doubts(places, plan, line)
+    by_eye = _value("trim.doubt", around.limits)
     return page.Sized(
         id=piece.id,
         label=piece_label(piece),
         wanted=line.pieces[piece.number - 1].length,
-        doubt=_value("trim.doubt", around.limits) if doubt is None else doubt,
-        doubt_from=UNSURE if doubt is None else FROM_POSES,
+        doubt=by_eye
+        if doubts is None
+        else max(doubts.straights[at] for at in straights_of(line)[piece.number]),
+        doubt_from=UNSURE if doubts is None else FROM_POSES,
+        stays_off=(doubts.out_by, doubts.out_of_line) if doubts is not None else (0.0, 0.0),
         hose_end=any(
             joint.kind is JointKind.HOSE_AND_CLAMP
             for joint in plan.joints[piece.number - 1 : piece.number + 1]
@@ -153,19 +157,15 @@ def _sized(places: Mapping[int, Found], around: Surroundings, plan: RunPlan, pie
     )
 
 
-def _doubt(places: Mapping[int, Found], plan: RunPlan, line: Centreline, piece: PiecePlan) -> float | None:
-    """Doubt of the straight that the piece stands in, the larger where it has two [m].
-
-    None where the poses of both ports are not known, or the run is none that a bender could make.
-    """
+def _doubts(places: Mapping[int, Found], plan: RunPlan, line: Centreline) -> LengthDoubts | None:
+    """Of the run's straights; None where the poses of both ports are not known, or no bender could make it."""
     start, end = (_pose(places, port) for port in (plan.start, plan.end))
     if start is None or end is None:
         return None
     try:
-        doubts = length_doubts(bend_table(line), start, end).straights
+        return length_doubts(bend_table(line), start, end)
     except NoPipe:
         return None
-    return max(doubts[at] for at in straights_of(line)[piece.number])
 
 
 def _pose(places: Mapping[int, Found], port: PortPlan | None) -> PortPose | None:

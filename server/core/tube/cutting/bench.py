@@ -31,13 +31,14 @@ class Benched:
 
     length: finished, face to face along the centre line [m]; long_by: what to leave on at the first cut for
     the doubt of its length [m], 0 where that is not known; inside: where the inside of its bend stands
-    [rad], as a mark's clock; None without a bend.
+    [rad], as a mark's clock; None without a bend; turned_from: what its bend's turn is counted from.
     """
 
     line: PieceLine
     sawn: bool
     long_by: float
     inside: float | None
+    turned_from: str
     marks: tuple[Mark, ...]
 
     @property
@@ -56,7 +57,15 @@ def benched(line: Centreline, left_on: Mapping[int, float]) -> tuple[Benched, ..
 
 def _benched(line: Centreline, one: PieceLine, left_on: float) -> Benched:
     sawn = one.piece.kind in SAWN
-    return Benched(one, sawn, left_on if sawn else 0.0, _inside(one), _marks(line, one))
+    first = next((other for other in line.pieces if other.piece.has_arc), one)
+    return Benched(
+        one,
+        sawn,
+        left_on if sawn else 0.0,
+        _inside(one),
+        "a bend towards 9 o'clock" if first is one else "the bend before",
+        _marks(line, one),
+    )
 
 
 def _inside(one: PieceLine) -> float | None:

@@ -20,6 +20,8 @@ ARM = 0.1
 """A turn counts as much as the way of a point so far off its axis [m]; a usual straight of a run."""
 STEP = 1e-6
 """Step of the differences [m], [rad]."""
+LEAST_LEVER = 0.03
+"""Moves that change lengths by more than ten or twenty times are not taken up by them: they stay off [-]."""
 ROUNDS = 12
 CLOSED = 1e-9
 """Solved when nothing changes by more than this [m], [rad]: far below any step of doubt."""
@@ -128,7 +130,8 @@ def _end_of(unknowns: Floats, table: BendTable) -> tuple[Vector, Vector]:
 def _taken_up(table: BendTable, aim: Floats) -> tuple[Floats, Floats]:
     """How each straight changes [m], and what stays off, as the aim is written: the least change.
 
-    By Newton's steps of least length: where nothing can take up a move, it stays off.
+    By Newton's steps of least length. Where nothing can take up a move, or only a run grown out of all
+    measure could, as sideways in a run that lies in one plane, it stays off: the joints have to give there.
     """
     begun = _unknowns(table)
     unknowns = begun.copy()
@@ -137,7 +140,7 @@ def _taken_up(table: BendTable, aim: Floats) -> tuple[Floats, Floats]:
         slopes = _slopes(unknowns, table)
         # From where it began, so that the change is the least one and not that of the last step alone.
         wanted = off + slopes @ (unknowns - begun)
-        moved = begun + np.linalg.lstsq(slopes, wanted, rcond=1e-6)[0]
+        moved = begun + np.linalg.lstsq(slopes, wanted, rcond=LEAST_LEVER)[0]
         step, unknowns = float(np.abs(moved - unknowns).max()), moved
         if step < CLOSED:
             break
