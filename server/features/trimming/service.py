@@ -158,7 +158,7 @@ def _sized(places: Mapping[int, Found], around: Surroundings, plan: RunPlan, pie
 
 
 def _doubts(places: Mapping[int, Found], plan: RunPlan, line: Centreline) -> LengthDoubts | None:
-    """Of the run's straights; None where the poses of both ports are not known, or no bender could make it."""
+    """Of the straights; None where the poses of both ports are not known, or no bender could make the run."""
     start, end = (_pose(places, port) for port in (plan.start, plan.end))
     if start is None or end is None:
         return None

@@ -64,9 +64,9 @@ def test_two_ports_in_doubt_count_as_independent() -> None:
 
 @settings(max_examples=25, deadline=None)
 @given(
-    some.floats(50.0, 90.0),
-    some.floats(50.0, 90.0),
-    some.floats(60.0, 120.0),
+    some.floats(60.0, 90.0),
+    some.floats(60.0, 90.0),
+    some.floats(80.0, 100.0),
     some.integers(0, 2),
 )
 def test_with_two_bends_out_of_one_plane_every_move_is_taken_up(
