@@ -7,8 +7,8 @@ import numpy as np
 
 from server.core.checks.at_once import Look, look_at
 from server.core.checks.facts import Facts
-from server.core.checks.judge import InQuestion, Judged, in_question
-from server.core.checks.rule import Rule
+from server.core.checks.judge import InQuestion, in_question
+from server.core.checks.rule import Rule, Verdict
 from server.core.measure.doubt import Question, propagate_together
 from server.core.measure.estimate import Estimate
 from server.core.measure.many import Floats
@@ -28,8 +28,8 @@ class Trial:
     read: Mapping[str, Estimate]
 
 
-def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[tuple[Judged, ...], ...]:
-    """The rules of each trial judged with its reading in place of the case's own.
+def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Verdict], ...]:
+    """The verdict on each rule of each trial, by its code, with the reading in place of the case's own.
 
     facts: at the best estimates. Source: as `judge`.
     """
@@ -41,7 +41,7 @@ def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[tuple[Judged, ..
         every.append(in_question(trial.rules, Facts(facts.case, values), after, with_loss=False))
     together = _Together(facts, every, frozenset().union(*(trial.read for trial in trials)))
     responses = propagate_together(together.answers, [(one.names, one.inputs) for one in every], limit=0.0)
-    return tuple(one.judged(response) for one, response in zip(every, responses, strict=True))
+    return tuple(one.verdicts(response) for one, response in zip(every, responses, strict=True))
 
 
 class _Together:

@@ -5,6 +5,7 @@ One set of facts that holds every perturbed reading serves every rule.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -33,7 +34,7 @@ LOSS = "run|loss"
 """Output name of the run's loss, as its logarithm: a product of powers, of which a logarithm is a sum."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Item:
     """One judged item with its chance.
 
@@ -42,12 +43,16 @@ class Item:
     """
 
     found: Found
-    about: About
     output: str
     margin: float
     doubt: float
     probability: float
     off: float
+
+    @cached_property
+    def about(self) -> About:
+        """What is told about it. Raises NotMeasured, and ValueError for sizes that can't be."""
+        return self.found.about()
 
     @property
     def is_tight(self) -> bool:
@@ -90,6 +95,11 @@ class InQuestion:
         """The rules judged by what was found of the outputs; those with nothing to say are left out."""
         looks = (looked for looked in self.looks.values() if looked.findings)
         return tuple(_judged(looked, response, self.facts) for looked in looks)
+
+    def verdicts(self, response: Response) -> Mapping[str, Verdict]:
+        """The verdict on each such rule by its code, without what is told about its items."""
+        looks = (looked for looked in self.looks.values() if looked.findings)
+        return {looked.rule.code: _verdict_alone(looked, response, self.facts) for looked in looks}
 
     def in_draws(self, drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
         """The wanted outputs in each draw, shape (draws, outputs), each in its rule's own unit."""
@@ -194,26 +204,43 @@ def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
         if not isinstance(found, Found):
             continue
         try:
-            items.append(_item(rule, found, response))
+            item = _item(rule, found, response)
+            _ = item.about  # or it lacks a figure that only what is told of it needs
+            items.append(item)
         except NotMeasured as gap:
             missing.append(Missing(found.item, gap.phrase, gap.variable))
         except ValueError as fault:
             missing.append(Missing(found.item, Phrase("{fault}", {"fault": str(fault)})))
     items.sort(key=_worst_first)
     probability, off = chance_of_all(items, response)
-    all_tight = all(item.probability >= asked or item.is_tight for item in items)
-    verdict = verdict_of(probability, asked, facts.limit("chance.no_go"), all_tight)
+    verdict = _verdict(items, probability, asked, facts)
     if missing and verdict is not Verdict.NO_GO:
         verdict = Verdict.NOT_MEASURED
     return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked, looked.reads, off)
 
 
+def _verdict(items: Sequence[Item], probability: float, asked: float, facts: Facts) -> Verdict:
+    no_go = facts.limit("chance.no_go")
+    all_tight = probability < no_go and all(item.probability >= asked or item.is_tight for item in items)
+    return verdict_of(probability, asked, no_go, all_tight)
+
+
+def _verdict_alone(looked: Look, response: Response, facts: Facts) -> Verdict:
+    """As `_judged` finds it; what is told about an item is asked for only where the verdict rests on it."""
+    found = [one for one in looked.findings if isinstance(one, Found)]
+    items = [_item(looked.rule, one, response) for one in found]
+    probability, _ = chance_of_all(items, response)
+    verdict = _verdict(items, probability, asked_of(facts, looked.rule), facts)
+    some_missing = len(found) < len(looked.findings)
+    return Verdict.NOT_MEASURED if some_missing and verdict is not Verdict.NO_GO else verdict
+
+
 def _item(rule: Rule, found: Found, response: Response) -> Item:
     output = _output(rule.code, found.item)
     if found.yes_or_no:
-        return Item(found, found.about(), output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0, 0.0)
+        return Item(found, output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0, 0.0)
     chance, off = _counted([output], response)
-    return Item(found, found.about(), output, found.margin, response.doubt(output), chance, off)
+    return Item(found, output, found.margin, response.doubt(output), chance, off)
 
 
 def _worst_first(item: Item) -> tuple[float, bool, bool, float]:

@@ -180,9 +180,9 @@ def _outcomes(case: Case, variable: str, good: float) -> tuple[Estimate, ...]:
     return tuple(Estimate(now.value + spread * step, good) for step in steps)
 
 
-def _decided(before: Mapping[str, Judged], after: Iterable[Judged]) -> Iterable[str]:
+def _decided(before: Mapping[str, Judged], after: Mapping[str, Verdict]) -> Iterable[str]:
     """Codes of the rules that a reading decides."""
-    for one in after:
-        was_tight = before[one.rule.code].verdict is Verdict.TIGHT
-        if one.verdict is Verdict.GO or (was_tight and one.verdict is Verdict.NO_GO):
-            yield one.rule.code
+    for code, verdict in after.items():
+        was_tight = before[code].verdict is Verdict.TIGHT
+        if verdict is Verdict.GO or (was_tight and verdict is Verdict.NO_GO):
+            yield code
