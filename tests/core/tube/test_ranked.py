@@ -15,12 +15,18 @@ def route(straight: float, *turns: tuple[float, float]) -> Route:
     return Route((), (KIND,) * len(rows), BendTable(rows, straight), 0.0, 0.0)
 
 
-def test_one_more_bend_has_to_make_it_clearly_shorter() -> None:
-    two = route(0.3, (90, 0), (90, 90))
+def test_one_more_bend_has_to_make_it_clearly_shorter_while_there_is_a_choice() -> None:
+    ways = [route(0.3, (90, 0), (90, roll)) for roll in (90, 120, 150)]
     little = route(0.22, (90, 0), (60, 90), (30, 90))
     much = route(0.15, (90, 0), (60, 90), (30, 90))
-    assert worth_showing([two, little]) == (two,)
-    assert worth_showing([two, much]) == (two, much)
+    assert worth_showing([*ways, little]) == tuple(ways)
+    assert worth_showing([*ways, much]) == (*ways, much)
+
+
+def test_where_there_is_little_choice_longer_ones_of_another_shape_come_last() -> None:
+    two = route(0.3, (90, 0), (90, 90))
+    longer = [route(0.22, (90, 0), (60, roll), (30, 90)) for roll in (30, 60, 90)]
+    assert worth_showing([two, *longer]) == (two, *longer[:2])
 
 
 def test_the_same_shape_slid_along_is_shown_once() -> None:

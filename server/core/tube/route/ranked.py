@@ -1,4 +1,4 @@
-"""Which of the routes found are worth a look: no more bends for nothing, no shape twice, slid along."""
+"""Which of the routes found are worth a look: no shape twice, no more bends for nothing before others."""
 
 import math
 from collections.abc import Sequence
@@ -7,6 +7,8 @@ from server.core.tube.route.problem import Route
 
 SHORTER = 0.95
 """So much shorter has one more bend to make a route [-]; common practice, no source."""
+FEWEST = 3
+"""Of so many there is a choice: where fewer say something new, others of another shape come after."""
 ALIKE = math.radians(8.0)
 """Routes whose bends all turn by this nearly the same are one shape [rad]; common practice, no source."""
 
@@ -14,13 +16,13 @@ ALIKE = math.radians(8.0)
 def worth_showing(routes: Sequence[Route]) -> tuple[Route, ...]:
     """Those that say something new, in their order. routes: fewest bends first, then the shortest [m]."""
     kept: list[Route] = []
+    longer: list[Route] = []
     for route in routes:
-        fewer = [one.length for one in kept if len(one.kinds) < len(route.kinds)]
-        if fewer and route.length > SHORTER * min(fewer):
+        if any(_alike(route, one) for one in (*kept, *longer)):
             continue
-        if not any(_alike(route, one) for one in kept):
-            kept.append(route)
-    return tuple(kept)
+        fewer = [one.length for one in kept if len(one.kinds) < len(route.kinds)]
+        (longer if fewer and route.length > SHORTER * min(fewer) else kept).append(route)
+    return (*kept, *longer[: max(FEWEST - len(kept), 0)])
 
 
 def _alike(one: Route, other: Route) -> bool:
