@@ -41,6 +41,7 @@ from server.features.routing import routes as routing
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
 from server.features.shopping import routes as shopping
+from server.features.splicing import routes as splicing
 from server.features.starting import routes as starting
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
@@ -73,6 +74,7 @@ FEATURES = (
     designing,
     subsystems,
     routing,
+    splicing,
     figuring,
     neighbouring,
     trimming,

@@ -273,8 +273,9 @@ def _values(typed: Mapping[str, str]) -> dict[str, str]:
 
 def _usual(session: Session, ground: _Ground) -> dict[str, str]:
     """What is asked until somebody says otherwise."""
-    likely = _likely_ends(session, ground)
-    outside, wall, material = _usual_tube(session, ground, likely[0])
+    likely = likely_ends(session, ground.build.id, ground.subsystem.id, ground.around.ports)
+    port = next((one for one in ground.placed if str(one.id) == likely[0] and one.shape == "spigot"), None)
+    outside, wall, material = usual_tube(session, ground.build.id, ground.subsystem, port)
     return dict.fromkeys(forms.NAMES, "") | {
         "start_port_id": likely[0],
         "end_port_id": likely[1],
@@ -288,16 +289,17 @@ def _usual(session: Session, ground: _Ground) -> dict[str, str]:
     }
 
 
-def _usual_tube(session: Session, ground: _Ground, start_port: str) -> tuple[str, str, str]:
-    """Outside, wall and material of the latest design's pipes; before there is one, of the port."""
-    rows = designs.rows_of(session, designs.designs_of(session, ground.build.id, ground.subsystem.id)[-1:])
+def usual_tube(
+    session: Session, build_id: int, subsystem: SubsystemFace, port: PortFacts | None
+) -> tuple[str, str, str]:
+    """Outside, wall and material of the latest design's pipes, as typed; before there is one, of a port."""
+    rows = designs.rows_of(session, designs.designs_of(session, build_id, subsystem.id)[-1:])
     for piece in (piece for row in rows.values() for piece in row.run.pieces):
         if piece.outside_diameter is not None and piece.wall is not None and piece.material in forms.METALS:
             return _mm(piece.outside_diameter), _mm(piece.wall), piece.material
-    port = next((one for one in ground.placed if str(one.id) == start_port and one.shape == "spigot"), None)
     outside = port.sizes.get("outside_diameter") if port is not None else None
     across = forms.USUAL_OUTSIDE if outside is None else _mm(outside.value)
-    return across, forms.USUAL_WALL, page.usual_material(Place(ground.subsystem.kind), HOT)
+    return across, forms.USUAL_WALL, page.usual_material(Place(subsystem.kind), HOT)
 
 
 def _mm(value: float) -> str:
@@ -305,16 +307,14 @@ def _mm(value: float) -> str:
     return f"{value * 1000:.1f}".removesuffix(".0")
 
 
-def _likely_ends(session: Session, ground: _Ground) -> tuple[str, str]:
+def likely_ends(
+    session: Session, build_id: int, subsystem_id: int, ports: Sequence[PortFacts]
+) -> tuple[str, str]:
     """Those of the latest design; before there is one, the subsystem's own two, in their order."""
-    rows = designs.designs_of(session, ground.build.id, ground.subsystem.id)
+    rows = designs.designs_of(session, build_id, subsystem_id)
     if rows:
         return str(rows[-1].start_port_id or ""), str(rows[-1].end_port_id or "")
-    own = [
-        port.id
-        for port in ground.around.ports
-        if port.role == "run end" and port.subsystem_id == ground.subsystem.id
-    ]
+    own = [port.id for port in ports if port.role == "run end" and port.subsystem_id == subsystem_id]
     return (str(own[0]), str(own[1])) if len(own) == 2 else ("", "")
 
 
@@ -330,7 +330,8 @@ def _page(
 ) -> page.RoutesPage:
     placed = ground.placed
     there = {port.id for port in placed}
-    likely = [int(one) for one in _likely_ends(session, ground) if one]
+    ends = likely_ends(session, ground.build.id, ground.subsystem.id, ground.around.ports)
+    likely = [int(one) for one in ends if one]
     names = {port.id: port.name for port in ground.around.ports}
     answer = _answer(ground, form) if form is not None else _Answer((), (), "", ())
     return page.routes_page(

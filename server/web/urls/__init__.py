@@ -139,6 +139,7 @@ from server.web.urls._shopping import (
     shopping_pdf,
     shopping_print,
 )
+from server.web.urls._splicing import splices
 from server.web.urls._subsystems import (
     compare,
     compare_choice,
@@ -317,6 +318,7 @@ __all__ = [
     "shopping_print",
     "sign_in",
     "sign_out",
+    "splices",
     "start",
     "start_of",
     "start_suiting",

@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from server.core.tube.space.bend_table import NoPipe, table_of
+from server.core.tube.space.bend_table import BendTable, NoPipe, corners_of, table_of
 from server.core.tube.space.vectors import Vector, across, angle_between, turn, unit, vector
 from server.core.units import Kind, System, show
 
@@ -97,6 +97,16 @@ def twelve_o_clock(way: Vector) -> Vector:
     tilt = angle_between(way, up)
     plumb = min(tilt, np.pi - tilt) < PLUMB
     return unit(across(vector([1.0, 0.0, 0.0]) if plumb else up, way))
+
+
+def from_table(table: BendTable, flange: Vector, way: Vector) -> Piece:
+    """A pipe from its bend table. flange: its middle [m]; way: unit direction out of it.
+
+    The first rotation says where the first bend turns to: from 12 o'clock of the flange, clockwise as one
+    looks out of it along the pipe. Source: geometry. Raises NoPipe for a bend of half a turn or more.
+    """
+    corners = corners_of(table, flange, way, np.cross(way, twelve_o_clock(way)))
+    return Piece(tuple(corners), tuple(row.radius for row in table.rows))
 
 
 def carried(line: Vector, before: Vector, after: Vector) -> Vector:
