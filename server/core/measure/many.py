@@ -106,16 +106,16 @@ def either(meets: bool, then: float, otherwise: float) -> float:
 
 _MOST_STEPS = 100
 """Steps after which a root that is looked for in many draws at once is taken as it stands."""
-_STILL = 1e-12
-"""Part of its bracket by which a root may still move from step to step once it is found [-]."""
+_STILL = 1e-9
+"""Part of its bracket that the last step to a root may take [-]: the next would be far smaller."""
 
 
 def root(falling: Callable[[float], float], low: float, high: float) -> float:
     """Where a function that falls is nothing, between two numbers, in the unit of those; or in each of many.
 
     Where it is below zero all the way the lower of the two, above zero all the way the higher. Of one number
-    to 1e-10 by Brent's method, of many by false position. Source: R. P. Brent (1973); M. Dowell & P. Jarratt,
-    BIT 11 (1971) 168, the Illinois method.
+    to 1e-10 by Brent's method, of many by false position. Source: R. P. Brent (1973); N. Anderson and
+    Å. Björck, BIT 13 (1973) 253 (from memory).
     """
     at_low = falling(low)
     if isinstance(at_low, np.ndarray):
@@ -128,7 +128,11 @@ def root(falling: Callable[[float], float], low: float, high: float) -> float:
 
 
 def _roots(falling: Callable[[float], float], low: float, high: float, at_low: Floats) -> float:
-    """The root in each of many draws: where one end of a bracket stays twice, its height counts for half."""
+    """The root in each of many draws: where one end of a bracket stays twice, its height counts for less.
+
+    For half of it far from the root, lest the other end stays where it is (the Illinois method); nearer for
+    as much as the other end's fell by.
+    """
     first, last, at_first = np.broadcast_arrays(np.asarray(low), np.asarray(high), at_low)
     at_last = np.broadcast_to(np.asarray(falling(many(last))), first.shape)
     inside = (at_first > 0.0) & (at_last < 0.0)
@@ -144,9 +148,11 @@ def _roots(falling: Callable[[float], float], low: float, high: float, at_low: F
             break
         here = np.asarray(falling(many(found)))
         above = here > 0.0
+        with np.errstate(divide="ignore", invalid="ignore"):
+            less = np.fmax(1.0 - here / np.where(above, at_first, at_last), 0.5)
         at_first, at_last = (
-            np.where(above, here, np.where(moved_last, 0.5 * at_first, at_first)),
-            np.where(above, np.where(moved_first, 0.5 * at_last, at_last), here),
+            np.where(above, here, np.where(moved_last, less * at_first, at_first)),
+            np.where(above, np.where(moved_first, less * at_last, at_last), here),
         )
         first, last = np.where(above, found, first), np.where(above, last, found)
         moved_first, moved_last = above, ~above

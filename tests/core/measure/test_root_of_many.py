@@ -38,3 +38,20 @@ def test_a_heat_balance_comes_to_the_same_for_many(hot: list[float], film: float
     together = root(lambda t: left_over(t, many(np.array(hot))), 300.0, 1400.0)
     alone = [root(lambda t, source=source: left_over(t, source), 300.0, 1400.0) for source in hot]  # type: ignore[misc]
     assert np.asarray(together) == pytest.approx(alone, abs=1e-6)
+
+
+@pytest.mark.parametrize("power", [1, 3, 9])
+def test_a_function_that_is_flat_at_one_end_is_no_harder_than_by_halving(power: int) -> None:
+    """Where false position without more would creep: roots of numbers, met exactly in some of the draws."""
+    numbers = np.array([0.0, 0.1, 0.5, 1.0, 2.0, 5.0])
+    looks = 0
+
+    def falling(x: float) -> float:
+        nonlocal looks
+        looks += 1
+        return many(numbers) - x**power  # type: ignore[no-any-return]
+
+    together = root(falling, 0.0, 6.0)
+
+    assert np.asarray(together) == pytest.approx(numbers ** (1.0 / power), rel=1e-9)
+    assert looks < 100
