@@ -38,6 +38,8 @@ from tests.http.hostile import (
     huge,
 )
 from tests.http.intake_build import IntakeBuild, make_intake, stored
+from tests.http.test_routing import ASKED as ROUTE_ASKED
+from tests.http.test_splicing import ASKED as SPLICE_ASKED
 from tests.page_forms import PageForm, page_forms
 from tests.pictures import picture, saved
 from tests.walk import shape_of, walk
@@ -122,8 +124,8 @@ def crawl(browser: Browser, start: str, below: str = "/") -> Iterator[tuple[str,
             waiting.append(link)
 
 
-def one_of_everything(browser: Browser) -> int:
-    """A small build beside the demo in which every form is shown somewhere; its number."""
+def one_of_everything(browser: Browser) -> IntakeBuild:
+    """A small build beside the demo in which every form is shown somewhere."""
     intake = make_intake(browser)
     build = f"/builds/{intake.build_id}"
 
@@ -159,7 +161,8 @@ def one_of_everything(browser: Browser) -> int:
     put("/shopping/offers", key=wanted, supplier="Underhill Castings", price="9.90")
     put(f"/tasks/{third}/setbacks", title="Drill out the snapped stud", chance="30", likely="2 h")
     what_can_be_put_back(intake)
-    return intake.build_id
+    what_is_in_space(intake)
+    return intake
 
 
 def what_can_be_put_back(intake: IntakeBuild) -> None:
@@ -199,6 +202,37 @@ def what_can_be_put_back(intake: IntakeBuild) -> None:
     assert browser.post(f"{note}/photos", {}, files=photo).status_code == 303
 
 
+def what_is_in_space(intake: IntakeBuild) -> None:
+    """Both ends of the intake placed in the car, what is in the way, and a piece offered up twice."""
+    browser, build = intake.browser, f"/builds/{intake.build_id}"
+
+    def put(address: str, **fields: str) -> None:
+        answer = browser.post(build + address, fields)
+        assert answer.status_code == 303, f"{address}: {answer.text}"
+
+    for port, forward in (("meter", "100"), ("compressor", "700")):
+        put(f"/ports/{intake.ports[port]}/place", way="offsets", forward=forward, left="300", up="200")
+        put(f"/ports/{intake.ports[port]}/place", way="words", level="left", tilt="level")
+    for name in ("Servo hose", "Slave line"):
+        put(
+            "/keep-outs", shape="ball", what="something else", name=name, at="2000 0 0", across="20", gap="10"
+        )
+    aside = browser.get_json(f"{build}/keep-outs")["keep_outs"][1]["id"]
+    put(f"/keep-outs/{aside}/removal")
+    trims = f"/designs/{intake.design_id}/pieces/{intake.pieces[1]}/trims"
+    for excess in ("20", "14"):
+        put(trims, excess=excess, read_with="rule")
+    put(f"{trims}/{browser.get_json(build + trims)['lines'][1]['id']}/withdrawal")
+
+
+def found_in_space(intake: IntakeBuild) -> Iterator[str]:
+    """The pages of a route and of a splice that were found, which no link leads to."""
+    subsystem = f"/builds/{intake.build_id}/subsystems/{intake.subsystem_id}"
+    ends = {"start_port_id": str(intake.ports["meter"]), "end_port_id": str(intake.ports["compressor"])}
+    for page, asked in (("routes", ROUTE_ASKED | ends), ("splices", SPLICE_ASKED)):
+        yield intake.browser.get(f"{subsystem}/{page}", params=asked).text
+
+
 def after_a_save(site: Site) -> str:
     """A design on which a piece was just saved: nowhere else is the form that undoes it."""
     swaps = site.forms["/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/swap"]
@@ -214,10 +248,13 @@ def site(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterato
     database = pysqlite3.connect(settings.data / "witness-mark.sqlite", isolation_level=None)
     with Browser(app) as browser:
         under_attack = Site(browser, app, database)
-        small = one_of_everything(browser)
+        intake = one_of_everything(browser)
+        small = intake.build_id
         under_attack.learn(browser.get("/builds").text)
         for _, answer in crawl(browser, f"/builds/{small}", f"/builds/{small}"):
             under_attack.learn(answer.text)
+        for page in found_in_space(intake):
+            under_attack.learn(page)
         under_attack.learn(after_a_save(under_attack))
         yield under_attack
     database.close()
