@@ -1,5 +1,7 @@
 """Databases of the tests' own on a PostgreSQL server."""
 
+from os import getpid
+
 from sqlalchemy import create_engine, make_url, text
 
 
@@ -13,7 +15,8 @@ class Postgres:
 
     def empty_database(self) -> str:
         """The address of a database that holds nothing yet."""
-        name = f"witness_mark_test_{len(self.made)}"
+        # Its own for each process: several workers share one server.
+        name = f"witness_mark_test_{getpid()}_{len(self.made)}"
         with self.engine.connect() as connection:
             connection.execute(text(f'DROP DATABASE IF EXISTS "{name}" WITH (FORCE)'))
             connection.execute(text(f"CREATE DATABASE \"{name}\" ENCODING 'UTF8' TEMPLATE template0"))

@@ -277,7 +277,8 @@ def test_the_log_asks_no_more_for_many_photos_than_for_one(
         )
     for number in range(2, 8):
         browser.post(f"{log}/{number}/photos", {}, files=small)
-    assert asked() == few
+    # Fewer where what the writes left alone is kept.
+    assert asked() <= few
 
 
 def test_a_form_refused_for_another_field_asks_for_its_picture_again(browser: Browser, port: str) -> None:

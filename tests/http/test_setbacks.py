@@ -221,4 +221,5 @@ def test_two_hundred_ports_and_six_hundred_tasks_fit_and_ask_no_more(
             for number in range(600)
         )
     browser.post(f"/builds/{build}/log", {"text": "so that what was kept of the build is dropped"})
-    assert [asked(address) for address in addresses] == few
+    # Fewer where what the writes left alone is kept.
+    assert all(many <= once for many, once in zip(map(asked, addresses), few, strict=True))

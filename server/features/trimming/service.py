@@ -93,12 +93,13 @@ def events(session: Session, build_id: int) -> tuple[Happening, ...]:
 
 def left_on(session: Session, build: BuildFace, plan: RunPlan) -> Mapping[int, float]:
     """What stays on each piece of a run at its first cut [m], by its number: as its own page has it."""
-    around, places = surroundings(session, build), known_places(session, build)
-    found = {}
-    for piece in plan.pieces:
-        sized = _sized(places, around, plan, piece)
-        found[piece.number] = left_long(sized.doubt, *_tools(around.limits, sized.hose_end))
-    return found
+    around, line = surroundings(session, build), lay_out(plan)
+    doubts = _doubts(known_places(session, build), plan, line)
+    sized = [_sized(doubts, around, plan, line, piece) for piece in plan.pieces]
+    return {
+        piece.number: left_long(one.doubt, *_tools(around.limits, one.hose_end))
+        for piece, one in zip(plan.pieces, sized, strict=True)
+    }
 
 
 def trim_page(
@@ -114,7 +115,8 @@ def trim_page(
     design = designs.load_design(session, build_id, design_id)
     around = surroundings(session, build)
     rows = store.trims_of(session, piece_id)
-    sized = _sized(known_places(session, build), around, plan, piece)
+    line = lay_out(plan)
+    sized = _sized(_doubts(known_places(session, build), plan, line), around, plan, line, piece)
     saw, fit = _tools(around.limits, sized.hose_end)
     return page.trim_page(
         build, design_id, design.name, sized, rows, _advice(rows, saw, fit), saw, fit, now, refused
@@ -135,9 +137,9 @@ def _piece(
     return build, plan, found
 
 
-def _sized(places: Mapping[int, Found], around: Surroundings, plan: RunPlan, piece: PiecePlan) -> page.Sized:
-    line = lay_out(plan)
-    doubts = _doubts(places, plan, line)
+def _sized(
+    doubts: LengthDoubts | None, around: Surroundings, plan: RunPlan, line: Centreline, piece: PiecePlan
+) -> page.Sized:
     by_eye = _value("trim.doubt", around.limits)
     return page.Sized(
         id=piece.id,

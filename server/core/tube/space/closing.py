@@ -22,9 +22,9 @@ STEP = 1e-6
 """Step of the differences [m], [rad]."""
 LEAST_LEVER = 0.03
 """Moves that change lengths by more than ten or twenty times are not taken up by them: they stay off [-]."""
-ROUNDS = 12
-CLOSED = 1e-9
-"""Solved when nothing changes by more than this [m], [rad]: far below any step of doubt."""
+ROUNDS = 6
+CLOSED = 1e-6
+"""Solved when nothing changes by more than this [m], [rad]: below any step of doubt."""
 
 
 @dataclass(frozen=True, slots=True)
