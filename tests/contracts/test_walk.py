@@ -36,10 +36,23 @@ def asked() -> Iterator[set[str]]:
     templates.get_template = before  # type: ignore[method-assign]
 
 
-def pages(browser: Browser) -> list[Stop]:
+def pages_among(stops: list[Stop]) -> list[Stop]:
     """The pages among the stops of a walk; that every stop answers well is a contract of its own."""
-    found = [stop for stop in walk(browser) if stop.answer.status_code == 200]
+    found = [stop for stop in stops if stop.answer.status_code == 200]
     return [stop for stop in found if not stop.answer.headers["content-type"].startswith(NO_PAGE)]
+
+
+@pytest.fixture(scope="module")
+def seen() -> list[Stop]:
+    """The pages of the demo, walked once: each test has a demo of its own, and all are alike."""
+    return []
+
+
+@pytest.fixture
+def pages(demo: Browser, seen: list[Stop]) -> list[Stop]:
+    if not seen:
+        seen.extend(pages_among(walk(demo)))
+    return seen
 
 
 def faults(page: str) -> list[str]:
@@ -80,7 +93,7 @@ def test_every_link_leads_to_a_sound_page(kind: str, request: pytest.FixtureRequ
         if stop.answer.status_code != 200
     ]
     assert broken == []
-    told = {stop.address: found for stop in pages(browser) if (found := faults(stop.answer.text))}
+    told = {stop.address: found for stop in pages_among(stops) if (found := faults(stop.answer.text))}
     assert told == {}
 
 
@@ -96,18 +109,18 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, asked: set
     assert ours - SHARED - asked - used_inside - of_the_door == set()
 
 
-def test_every_page_is_also_a_script_s_answer(demo: Browser) -> None:
-    for stop in pages(demo):
+def test_every_page_is_also_a_script_s_answer(demo: Browser, pages: list[Stop]) -> None:
+    for stop in pages:
         answer = demo.get(stop.address, headers={"accept": "application/json"})
         assert answer.status_code == 200, stop.address
         assert answer.json()["title"]["sheet"], stop.address
         assert "Accept" in answer.headers["vary"]
 
 
-def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, asked: set[str]) -> None:
+def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, asked: set[str], pages: list[Stop]) -> None:
     fragments = {page.template: page.fragments for page in LEAVES}
-    seen = 0
-    for stop in pages(demo):
+    compared = 0
+    for stop in pages:
         asked.clear()
         whole = KEY.sub("", demo.get(stop.address).text)
         for template in asked & fragments.keys():
@@ -120,19 +133,19 @@ def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, asked: set[str])
                 assert opened, f"{stop.address} #{name} begins {part[:80]!r}"
                 assert opened[2] == name, f"{stop.address}: asked #{name}, got #{opened[2]}"
                 assert part in whole, f"{stop.address} #{name} differs from the same part of the page"
-                seen += 1
-    assert seen > 0
+                compared += 1
+    assert compared > 0
 
 
-def test_back_and_boosted_links_get_the_whole_page(demo: Browser) -> None:
-    address = pages(demo)[0].address
+def test_back_and_boosted_links_get_the_whole_page(demo: Browser, pages: list[Stop]) -> None:
+    address = pages[0].address
     for header in ("hx-history-restore-request", "hx-boosted"):
         whole = demo.get(address, headers={"hx-request": "true", "hx-target": "main", header: "true"})
         assert whole.text.startswith("<!doctype html>")
 
 
-def test_a_page_is_not_sent_again_to_who_has_it(demo: Browser) -> None:
-    for stop in pages(demo):
+def test_a_page_is_not_sent_again_to_who_has_it(demo: Browser, pages: list[Stop]) -> None:
+    for stop in pages:
         tag = stop.answer.headers.get("etag")
         assert tag, stop.address
         assert demo.get(stop.address, headers={"if-none-match": tag}).status_code == 304, stop.address
