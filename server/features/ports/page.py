@@ -138,6 +138,8 @@ class Side:
     placing: FormState
     found: Found
     """Where it is."""
+    counts: bool
+    """Neither it nor its subsystem is set aside."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -155,6 +157,8 @@ class PortPage(Page):
     about: str
     where: str
     """Where it is and which way it faces; empty where neither is known."""
+    counts: bool
+    """It can be placed: neither it nor its subsystem is set aside."""
     sizes: tuple[Size, ...]
     wanted: tuple[str, ...]
     contradiction: str
@@ -338,6 +342,7 @@ def port_page(
         name=port.name,
         about=_about(port, subsystems),
         where=_where(side.found, build),
+        counts=side.counts,
         sizes=tuple(combined_size(size, sizes[size], build.system) for size in SIZES if size in sizes),
         wanted=_wanted(port),
         contradiction=contradiction(sizes),

@@ -265,6 +265,7 @@ def port_page(
             FormState.of(picturing),
             FormState.of(placing),
             known_places(session, build).get(port_id, Found()),
+            any(one.id == port_id for one in known_ports(session, build)),
         ),
         told,
     )
