@@ -1,12 +1,12 @@
 """How each task stands: ready, held, in hand or done; what holds it, and what that comes down to."""
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
 
 from server.core.work.holds import Hold, HoldKind, worst_first
-from server.core.work.tasks import After, TaskPlan, TaskState, in_order
+from server.core.work.tasks import After, TaskPlan, TaskState, in_order_of
 
 
 class Word(StrEnum):
@@ -55,44 +55,41 @@ def standing(
     Source: definition; the order is a topological sort.
     """
     plans = {task.id: task for task in tasks}
-    network = [_still_to_do(task, plans) for task in plans.values()]
-    order, ring = in_order(network)
+    before = {task.id: _still_before(task, plans) for task in plans.values()}
+    order, ring = in_order_of(before)
     ringed = frozenset(plans) - frozenset(order)
     direct: dict[int, tuple[Hold, ...]] = {}
     roots: dict[int, tuple[Hold, ...]] = {}
+    sort = _Sorting()
     # Tasks in or behind a ring have no order; each of them names the ring, so none has to wait for another.
     for task_id in (*order, *sorted(ringed)):
         task = plans[task_id]
         own = _own_holds(task, causes.get(task_id, ()), plans, now)
-        before = [plans[after.task_id] for after in _unfinished(task, plans)]
-        links = [_task_hold(other, roots.get(other.id, ()), ringed) for other in before]
-        found = list(own)
-        for other, link in zip(before, links, strict=True):
-            found += [] if other.id in ringed else roots[other.id] or (link,)
+        links = [_task_hold(plans[other], roots.get(other, ()), ringed) for other in before[task_id]]
+        ways = [
+            roots[other] or (link,)
+            for other, link in zip(before[task_id], links, strict=True)
+            if other not in ringed
+        ]
         if ring and task_id in ringed:
-            found.append(_ring_hold(ring, plans))
-        direct[task_id] = _sorted_once([*own, *links])
-        roots[task_id] = _sorted_once(found)
-    frees = _frees(network, direct)
+            ways.append((_ring_hold(ring, plans),))
+        direct[task_id] = sort.once(own, *((link,) for link in links))
+        roots[task_id] = sort.once(own, *ways)
+    frees = _frees(before, direct)
     return {
         task.id: Standing(_word(task, direct[task.id]), direct[task.id], roots[task.id], frees[task.id])
         for task in plans.values()
     }
 
 
-def _still_to_do(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> TaskPlan:
-    """The task with only those dependencies that can still hold it."""
+def _still_before(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[int, ...]:
+    """The tasks before it that can still hold it."""
     missing = [after.task_id for after in task.after if after.task_id not in plans]
     if missing:
         raise ValueError(f"task {task.id} comes after {missing}, which are not among the tasks given")
-    left = _unfinished(task, plans)
-    return task if len(left) == len(task.after) else replace(task, after=left)
-
-
-def _unfinished(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[After, ...]:
-    if task.state is not TaskState.OPEN or not task.after:
+    if task.state is not TaskState.OPEN:
         return ()
-    return tuple(after for after in task.after if not plans[after.task_id].done)
+    return tuple(after.task_id for after in task.after if not plans[after.task_id].done)
 
 
 def _own_holds(
@@ -134,15 +131,41 @@ def _ring_hold(ring: tuple[int, ...], plans: Mapping[int, TaskPlan]) -> Hold:
     return Hold(HoldKind.OTHER, f"tasks that wait for each other: {titles}")
 
 
-def _sorted_once(holds: Collection[Hold]) -> tuple[Hold, ...]:
-    """Worst first, each once. The same helper or tool written down on several tasks is one hold."""
-    if len(holds) < 2:
-        return tuple(holds)
-    once: dict[Hold, Hold] = {}
-    for hold in holds:
+Ranked = tuple[Hold, int, tuple[int, int, int, str, str, int]]
+"""A hold, a number that all the same ones share, and its place among others."""
+
+
+class _Sorting:
+    """Holds sorted, worst first, each once. The same helper or tool noted on several tasks is one hold.
+
+    A hold stands behind many tasks: what it is the same as, and its place, are worked out once.
+    """
+
+    def __init__(self) -> None:
+        self._known: dict[int, Ranked] = {}
+        self._same_as: dict[Hold, int] = {}
+
+    def once(self, *lists: tuple[Hold, ...]) -> tuple[Hold, ...]:
+        """All but the first come sorted already."""
+        some = [holds for holds in lists if holds]
+        if not some:
+            return ()
+        if len(some) == 1 and (some[0] is not lists[0] or len(some[0]) == 1):
+            return some[0]
+        found: dict[int, Ranked] = {}
+        for holds in some:
+            for hold in holds:
+                known = self._known.get(id(hold)) or self._know(hold)
+                found.setdefault(known[1], known)
+        return tuple(known[0] for known in sorted(found.values(), key=lambda known: known[2]))
+
+    def _know(self, hold: Hold) -> Ranked:
         by_hand = hold.kind in {HoldKind.HELPER, HoldKind.TOOL, HoldKind.OTHER}
-        once.setdefault(replace(hold, subject_id=None) if by_hand else hold, hold)
-    return tuple(sorted(once.values(), key=worst_first))
+        same = replace(hold, subject_id=None) if by_hand else hold
+        number = self._same_as.setdefault(same, len(self._same_as))
+        # Held on to, so that no other hold comes to have its id.
+        known = self._known[id(hold)] = (hold, number, worst_first(hold))
+        return known
 
 
 def _word(task: TaskPlan, holds: tuple[Hold, ...]) -> Word:
@@ -153,22 +176,26 @@ def _word(task: TaskPlan, holds: tuple[Hold, ...]) -> Word:
     return Word.HELD if holds else Word.READY
 
 
-def _frees(network: list[TaskPlan], direct: Mapping[int, tuple[Hold, ...]]) -> dict[int, Frees]:
+def _frees(
+    before: Mapping[int, tuple[int, ...]], direct: Mapping[int, tuple[Hold, ...]]
+) -> dict[int, Frees]:
     """What each task releases; all that follow are kept as the bits of one number a task."""
-    bits = {task.id: 1 << place for place, task in enumerate(network)}
+    bits = {task_id: 1 << place for place, task_id in enumerate(before)}
     follow = dict.fromkeys(bits, 0)
     directly = dict.fromkeys(bits, 0)
-    for task in network:
-        for after in task.after:
-            directly[after.task_id] += len(direct[task.id]) == 1
-    linked = [task for task in reversed(network) if task.after]
+    for task_id, others in before.items():
+        for other in others:
+            directly[other] += len(direct[task_id]) == 1
+    linked = [(task_id, others) for task_id, others in reversed(list(before.items())) if others]
     changed = True
     while changed:  # also ends where tasks go round in a ring
-        before = dict(follow)
-        for task in linked:
-            for after in task.after:
-                follow[after.task_id] |= follow[task.id] | bits[task.id]
-        changed = follow != before
+        changed = False
+        for task_id, others in linked:
+            behind = follow[task_id] | bits[task_id]
+            for other in others:
+                if behind & ~follow[other]:
+                    follow[other] |= behind
+                    changed = True
     return {
         task_id: Frees(directly[task_id], (follow[task_id] & ~bits[task_id]).bit_count()) for task_id in bits
     }

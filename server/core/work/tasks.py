@@ -1,6 +1,6 @@
 """Tasks as frozen values: how long each takes, what it comes after, and whether that goes round in a ring."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -92,7 +92,11 @@ def in_order(tasks: Iterable[TaskPlan]) -> tuple[tuple[int, ...], tuple[int, ...
     Errors: ValueError where a task comes after one that is not among those given.
     Source: Kahn's algorithm, standard library `graphlib`.
     """
-    before = {task.id: [after.task_id for after in task.after] for task in tasks}
+    return in_order_of({task.id: tuple(after.task_id for after in task.after) for task in tasks})
+
+
+def in_order_of(before: Mapping[int, Sequence[int]]) -> tuple[tuple[int, ...], tuple[int, ...] | None]:
+    """The same of bare numbers; before: by the number of each task those of the tasks it comes after."""
     for task_id, earlier in before.items():
         unknown = [other for other in earlier if other not in before]
         if unknown:

@@ -1,7 +1,8 @@
 """What the designs and tasks of a build call for, worked out from what was read of it. Nothing is stored."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import accumulate
 
 from server.core.buying.lengths import lengths_to_buy
@@ -47,19 +48,24 @@ class Unmet:
     state: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Needs:
     """What a build calls for.
 
     of_tasks: pieces of parts by task, in the order in which tasks get them; unmet: by task, what has no part
-    to wait for; wants: everything still called for, merged; same_pieces: by task, whose parts it waits for
-    beside its own (task and part), where several tasks call for the same pieces of a design.
+    to wait for; same_pieces: by task, whose parts it waits for beside its own (task and part), where several
+    tasks call for the same pieces of a design; calls: works out each thing that is called for, and by whom.
     """
 
     of_tasks: tuple[PartNeed, ...]
     unmet: Mapping[int, tuple[Unmet, ...]]
-    wants: tuple[Want, ...]
     same_pieces: Mapping[int, tuple[tuple[int, int], ...]]
+    calls: Callable[[], list[Call]] = field(repr=False, compare=False)
+
+    @cached_property
+    def wants(self) -> tuple[Want, ...]:
+        """Everything still called for, merged; worked out when first asked for, tasks stand without it."""
+        return wants(self.calls())
 
 
 def needs(
@@ -76,8 +82,8 @@ def needs(
     return Needs(
         of_tasks,
         _unmet(asking, by_subsystem, known),
-        wants(_calls(asking, by_subsystem, known, subsystems)),
         _same_pieces(asking, by_subsystem, known, of_tasks),
+        lambda: _calls(asking, by_subsystem, known, subsystems),
     )
 
 
