@@ -176,9 +176,7 @@ def _word(task: TaskPlan, holds: tuple[Hold, ...]) -> Word:
     return Word.HELD if holds else Word.READY
 
 
-def _frees(
-    before: Mapping[int, tuple[int, ...]], direct: Mapping[int, tuple[Hold, ...]]
-) -> dict[int, Frees]:
+def _frees(before: Mapping[int, tuple[int, ...]], direct: Mapping[int, tuple[Hold, ...]]) -> dict[int, Frees]:
     """What each task releases; all that follow are kept as the bits of one number a task."""
     bits = {task_id: 1 << place for place, task_id in enumerate(before)}
     follow = dict.fromkeys(bits, 0)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-from server.core.buying.order import OrderFace
+from server.core.buying.order import LineFace, OrderFace
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.tube.run import WITHOUT_RUN, Place
@@ -15,7 +15,16 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.orders.page import due_text, late_first
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
-from server.features.work.page import Holding, Plan, TaskLine, held_lines, holding, holds_words, next_lines
+from server.features.work.page import (
+    Holding,
+    Plan,
+    TaskLine,
+    holding,
+    holds_words,
+    line_of_own_holds,
+    next_lines,
+    stuck_tasks,
+)
 from server.web import urls
 from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
 from server.web.words import pieces
@@ -132,28 +141,24 @@ def first_steps(
     return () if all(step.done for step in steps) else steps
 
 
-def post_lines(build: Face, held: Holding, orders: Sequence[OrderFace], today: date) -> tuple[PostLine, ...]:
-    """Every open line, the latest first, with the tasks that it holds."""
-    coming = sorted((order for order in orders if order.is_open), key=late_first)
-    found = []
-    for order in coming:
-        late = order.late_days(today)
-        for line in order.lines:
-            if line.rest:
-                holds = holds_words(held.get((HoldKind.PART, line.part_id), ()))
-                text = pieces(line.rest, line.part_name)
-                why = f"{order.supplier} · {holds}" if holds else order.supplier
-                found.append(
-                    PostLine(
-                        line.id,
-                        urls.order(build.id, order.id),
-                        text,
-                        due_text(order.due_on, late),
-                        late > 0,
-                        why,
-                    )
-                )
-    return tuple(found)
+def _coming(orders: Sequence[OrderFace]) -> list[tuple[OrderFace, LineFace]]:
+    """Every open line with its order, the latest first."""
+    still = sorted((order for order in orders if order.is_open), key=late_first)
+    return [(order, line) for order in still for line in order.lines if line.rest]
+
+
+def _post_line(build: Face, held: Holding, order: OrderFace, line: LineFace, today: date) -> PostLine:
+    """With the tasks that it holds."""
+    late = order.late_days(today)
+    holds = holds_words(held.get((HoldKind.PART, line.part_id), ()))
+    return PostLine(
+        line.id,
+        urls.order(build.id, order.id),
+        pieces(line.rest, line.part_name),
+        due_text(order.due_on, late),
+        late > 0,
+        f"{order.supplier} · {holds}" if holds else order.supplier,
+    )
 
 
 def to_measure(
@@ -245,24 +250,24 @@ def garage_page(
 ) -> GaragePage:
     today = plan.now.date()
     steps = first_steps(build, has_engine, ports, designs)
-    doable = next_lines(build, plan)
-    held = held_lines(build, plan, directly=True)
+    doable = next_lines(build, plan, SHOWN_NOW)
+    stuck = stuck_tasks(plan)
     root_holds = holding(plan)
-    post = post_lines(build, root_holds, orders, today)
+    coming = _coming(orders)
     measure = to_measure(build, plan, root_holds, ports, designs)
     return GaragePage(
         **heading(build, "Garage", today),
         build_id=build.id,
         news=news,
         steps=steps,
-        now=doable[:SHOWN_NOW],
-        ready=len(doable),
-        held=held[:SHOWN_HELD],
-        stuck=len(held),
+        now=doable,
+        ready=len(plan.next),
+        held=tuple(line_of_own_holds(build, plan, task) for task in stuck[:SHOWN_HELD]),
+        stuck=len(stuck),
         all_held=sum(1 for one in plan.standings.values() if one.word is Word.HELD),
-        post=post[:SHOWN_IN_POST],
-        in_post=len(post),
-        late=sum(1 for line in post if line.late),
+        post=tuple(_post_line(build, root_holds, *one, today) for one in coming[:SHOWN_IN_POST]),
+        in_post=len(coming),
+        late=sum(1 for order, _ in coming if order.late_days(today) > 0),
         to_measure=pressing(measure)[:SHOWN_TO_MEASURE],
         unmeasured=len(measure),
         designs=design_lines(build, [one for one in designs if one.answered]),

@@ -214,32 +214,26 @@ def cautions_shown(task: TaskPlan) -> tuple[WorkCaution, ...]:
     return cautions_of(task.place, task.hot_work, task.caution)
 
 
-def next_lines(build: Face, plan: Plan) -> tuple[TaskLine, ...]:
-    """The tasks in hand and the ready ones, in the order in which one would do them, each with its why."""
-    return tuple(task_line(build, plan, plan.task(entry.task_id), entry.reason.words) for entry in plan.next)
-
-
-def held_lines(build: Face, plan: Plan, *, directly: bool = False) -> tuple[TaskLine, ...]:
-    """The held tasks, those held by something from outside first, the latest of them first.
-
-    `directly`: only those, each with its own holds and the number of tasks behind it.
-    """
-    ordered = _held(plan)
-    if not directly:
-        return tuple(task_line(build, plan, task) for task in ordered)
+def next_lines(build: Face, plan: Plan, most: int) -> tuple[TaskLine, ...]:
+    """The first of the tasks in hand and the ready ones, as one would do them, each with its why."""
     return tuple(
-        _line_of_own_holds(build, plan, task)
-        for task in ordered
-        if held_from_outside(plan.standings[task.id])
+        task_line(build, plan, plan.task(entry.task_id), entry.reason.words) for entry in plan.next[:most]
     )
 
 
+def stuck_tasks(plan: Plan) -> list[TaskPlan]:
+    """The tasks held by something from outside, the latest of them first."""
+    return [task for task in _held(plan) if held_from_outside(plan.standings[task.id])]
+
+
 def _held(plan: Plan) -> list[TaskPlan]:
+    """The held tasks, those held by something from outside first, the latest of them first."""
     held = [task for task in plan.tasks if plan.standings[task.id].word is Word.HELD]
     return sorted(held, key=lambda task: _outside_first(plan.standings[task.id]))
 
 
-def _line_of_own_holds(build: Face, plan: Plan, task: TaskPlan) -> TaskLine:
+def line_of_own_holds(build: Face, plan: Plan, task: TaskPlan) -> TaskLine:
+    """A held task with its own holds and the number of tasks behind it."""
     standing = plan.standings[task.id]
     own = outside_holds(standing)
     why = by_holds(own, plan.now)
@@ -345,13 +339,13 @@ def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
 
 def holding(plan: Plan) -> Holding:
     """What each root holds, in the order of the tasks."""
-    found: dict[tuple[HoldKind, int], tuple[str, ...]] = {}
+    found: dict[tuple[HoldKind, int], list[str]] = {}
     for task in plan.tasks:
         standing = plan.standings[task.id]
         if standing.word is Word.HELD:
             for root in {(hold.kind, hold.subject_id or 0) for hold in standing.roots}:
-                found[root] = (*found.get(root, ()), task.title)
-    return found
+                found.setdefault(root, []).append(task.title)
+    return {root: tuple(titles) for root, titles in found.items()}
 
 
 def holds_words(titles: Sequence[str]) -> str:

@@ -99,11 +99,14 @@ def _read_book(session: Session, build: BuildFace) -> Book:
 def _rows(session: Session, build: BuildFace) -> WorkRows:
     """Each table read again only when it was written to."""
 
-    def read(table: Callable[[Session, int], T]) -> T:
-        return kept(build, ("rows", table.__name__), lambda: table(session, build.id))
+    every = kept(build, ("rows", "tasks"), lambda: store.tasks(session, build.id))
+    span = store.span_of(every)
+
+    def read(table: Callable[[Session, store.Span], T]) -> T:
+        return kept(build, ("rows", table.__name__, span), lambda: table(session, span))
 
     return store.work_rows(
-        read(store.tasks),
+        every,
         read(store.afters),
         read(store.needs),
         read(store.waits),

@@ -122,14 +122,25 @@ class TaskRead:
 
 def load_rows(session: Session, build_id: int) -> WorkRows:
     """Everything about the work of a build, in six queries."""
+    every = tasks(session, build_id)
+    span = span_of(every)
     return work_rows(
-        tasks(session, build_id),
-        afters(session, build_id),
-        needs(session, build_id),
-        waits(session, build_id),
-        holds(session, build_id),
-        setbacks(session, build_id),
+        every,
+        afters(session, span),
+        needs(session, span),
+        waits(session, span),
+        holds(session, span),
+        setbacks(session, span),
     )
+
+
+Span = tuple[int, int]
+"""The lowest and the highest number of the tasks of a build."""
+
+
+def span_of(every: Iterable[TaskRead]) -> Span:
+    numbers = [read.row.plan.id for read in every]
+    return min(numbers, default=0), max(numbers, default=0)
 
 
 def work_rows(
@@ -140,7 +151,7 @@ def work_rows(
     holds: Iterable[HoldRow],
     setbacks: Iterable[SetbackRow],
 ) -> WorkRows:
-    """What was read of each table, put together."""
+    """What was read of each table, put together; rows of tasks that are not in `every` are left out."""
     standing = [read.row for read in every if not read.gone]
     ids = {row.plan.id for row in standing}
     tied = tuple(row for row in afters if row.task_id in ids and row.after_task_id in ids)
@@ -162,7 +173,7 @@ def work_rows(
 
 
 def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
-    return replace(row, plan=replace(row.plan, after=after)) if after else row
+    return TaskRow(replace(row.plan, after=after), row.version, row.note, row.started) if after else row
 
 
 def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
@@ -206,28 +217,28 @@ def _task_read(
 STATES = {state.value: state for state in TaskState}
 
 
-def afters(session: Session, build_id: int) -> tuple[AfterRow, ...]:
-    return tuple(AfterRow(*row) for row in _of_tasks(session, build_id, Dependency, *_names(AfterRow)))
+def afters(session: Session, span: Span) -> tuple[AfterRow, ...]:
+    return tuple(AfterRow(*row) for row in _of_tasks(session, span, Dependency, *_names(AfterRow)))
 
 
-def needs(session: Session, build_id: int) -> tuple[NeedRow, ...]:
-    return tuple(NeedRow(*row) for row in _of_tasks(session, build_id, Need, *_names(NeedRow)))
+def needs(session: Session, span: Span) -> tuple[NeedRow, ...]:
+    return tuple(NeedRow(*row) for row in _of_tasks(session, span, Need, *_names(NeedRow)))
 
 
-def waits(session: Session, build_id: int) -> tuple[WaitRow, ...]:
-    return tuple(WaitRow(*row) for row in _of_tasks(session, build_id, Wait, *_names(WaitRow)))
+def waits(session: Session, span: Span) -> tuple[WaitRow, ...]:
+    return tuple(WaitRow(*row) for row in _of_tasks(session, span, Wait, *_names(WaitRow)))
 
 
-def holds(session: Session, build_id: int) -> tuple[HoldRow, ...]:
-    rows = _of_tasks(session, build_id, Hold, "id", "task_id", "kind", "reason", "until", "cleared_at")
+def holds(session: Session, span: Span) -> tuple[HoldRow, ...]:
+    rows = _of_tasks(session, span, Hold, "id", "task_id", "kind", "reason", "until", "cleared_at")
     return tuple(
         HoldRow(row.id, row.task_id, row.kind, row.reason, row.until, row.cleared_at is not None)
         for row in rows
     )
 
 
-def setbacks(session: Session, build_id: int) -> tuple[SetbackRow, ...]:
-    rows = _of_tasks(session, build_id, Setback, *SETBACK, "removed_at")
+def setbacks(session: Session, span: Span) -> tuple[SetbackRow, ...]:
+    rows = _of_tasks(session, span, Setback, *SETBACK, "removed_at")
     return tuple(
         SetbackRow(**{name: getattr(row, name) for name in SETBACK}, set_aside=row.removed_at is not None)
         for row in rows
@@ -241,12 +252,14 @@ def _names(row: type[AfterRow | NeedRow | WaitRow | SetbackRow]) -> tuple[str, .
 SETBACK = _names(SetbackRow)[:-1]
 
 
-def _of_tasks(session: Session, build_id: int, table: type[RowOfTask], *columns: str) -> Iterable[Any]:
-    """Columns of the rows that belong to one of the tasks of the build."""
+def _of_tasks(session: Session, span: Span, table: type[RowOfTask], *columns: str) -> Iterable[Any]:
+    """Columns of the rows of all tasks with such numbers, now and then one of another build among them.
+
+    The tasks themselves are not asked about here: what is kept of these rows outlives a tick.
+    """
     query = (
         select_columns(*(getattr(table, name) for name in columns))
-        .join(Task, col(Task.id) == table.task_id)
-        .where(col(Task.build_id) == build_id)
+        .where(col(table.task_id).between(*span))
         .order_by(col(table.id))
     )
     return session.execute(query)
