@@ -123,15 +123,8 @@ class TaskRead:
 def load_rows(session: Session, build_id: int) -> WorkRows:
     """Everything about the work of a build, in six queries."""
     every = tasks(session, build_id)
-    span = span_of(every)
-    return work_rows(
-        every,
-        afters(session, span),
-        needs(session, span),
-        waits(session, span),
-        holds(session, span),
-        setbacks(session, span),
-    )
+    of = session, span_of(every)
+    return work_rows(every, afters(*of), needs(*of), waits(*of), holds(*of), setbacks(*of))
 
 
 Span = tuple[int, int]
@@ -155,14 +148,11 @@ def work_rows(
     standing = [read.row for read in every if not read.gone]
     ids = {row.plan.id for row in standing}
     tied = tuple(row for row in afters if row.task_id in ids and row.after_task_id in ids)
-    before: dict[int, tuple[After, ...]] = {}
+    before: dict[int, list[After]] = {}
     for after in tied:
-        before[after.task_id] = (
-            *before.get(after.task_id, ()),
-            After(after.after_task_id, after.least_wait),
-        )
+        before.setdefault(after.task_id, []).append(After(after.after_task_id, after.least_wait))
     return WorkRows(
-        tuple(_after_others(row, before.get(row.plan.id, ())) for row in standing),
+        tuple(_after_others(row, tuple(before.get(row.plan.id, ()))) for row in standing),
         tied,
         tuple(row for row in needs if row.task_id in ids),
         tuple(row for row in waits if row.task_id in ids),
