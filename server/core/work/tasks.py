@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
+from typing import Protocol
 
 from server.core.work.holds import Hold
+from server.core.work.plan.estimate import ThreePoint
 
 ON_STANDS = "on stands"
 ON_WHEELS = "on wheels"
@@ -27,6 +29,15 @@ class After:
 
     task_id: int
     least_wait: int = 0
+
+
+class Linked(Protocol):
+    """What comes after other things of its kind: a task, or a piece of work in a plan."""
+
+    @property
+    def id(self) -> int: ...
+    @property
+    def after(self) -> tuple[After, ...]: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,18 +75,15 @@ class TaskPlan:
 
 
 def expected_minutes(task: TaskPlan) -> float:
-    """Expected duration [min] of a three-point estimate, (low + 4 likely + high) / 6.
-
-    Source: D. G. Malcolm et al., Application of a technique for research and development program evaluation,
-    Operations Research 7 (1959) 646.
+    """Expected duration [min] of a three-point estimate. Source: `ThreePoint.mean`.
 
     >>> expected_minutes(TaskPlan(1, "Bead the ends", minutes_low=10, minutes_likely=20, minutes_high=60))
     25.0
     """
-    return (task.minutes_low + 4 * task.minutes_likely + task.minutes_high) / 6
+    return ThreePoint(task.minutes_low, task.minutes_likely, task.minutes_high).mean
 
 
-def find_cycle(tasks: Iterable[TaskPlan]) -> tuple[int, ...] | None:
+def find_cycle(tasks: Iterable[Linked]) -> tuple[int, ...] | None:
     """One ring of tasks that wait for each other, or None where there is none.
 
     Each number in the ring comes before the next one and the last before the first; the ring begins with its
@@ -85,7 +93,7 @@ def find_cycle(tasks: Iterable[TaskPlan]) -> tuple[int, ...] | None:
     return in_order(tasks)[1]
 
 
-def in_order(tasks: Iterable[TaskPlan]) -> tuple[tuple[int, ...], tuple[int, ...] | None]:
+def in_order(tasks: Iterable[Linked]) -> tuple[tuple[int, ...], tuple[int, ...] | None]:
     """The numbers of the tasks so that each stands behind all that it comes after, and a ring or None.
 
     Where there is a ring, the tasks in it and behind it are left out of the order.
