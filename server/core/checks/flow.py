@@ -235,7 +235,7 @@ def _factor(facts: Facts, method: str) -> float:
 
     To the first order that is the same as the variable itself; but no draw comes out below nothing.
     """
-    return exp(facts.values[method] - 1.0)
+    return facts.kept(("factor", method), lambda: exp(facts.values[method] - 1.0))
 
 
 def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] | None) -> Element:

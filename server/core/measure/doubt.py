@@ -42,9 +42,9 @@ from server.core.measure.output import (
     Output,
     by_draws,
     curves_explain,
-    first_order,
+    first_orders,
     fixed,
-    second_order,
+    second_orders,
 )
 from server.core.measure.shares import ranked
 
@@ -299,7 +299,9 @@ def _asking(
     centre = centre[0]
     slopes, curves = _differences(centre, above, below)
     trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
-    found = {k: first_order(float(centre[k]), slopes[:, k]) for k in np.flatnonzero(trusted).tolist()}
+    found = dict(
+        zip(np.flatnonzero(trusted).tolist(), first_orders(centre[trusted], slopes[:, trusted]), strict=True)
+    )
     failing = failing_of(centre, slopes, curves, limit)
     looked_into = [k for k in range(len(names)) if k not in found or k in failing.reach]
     bundles = len(rows)
@@ -309,16 +311,20 @@ def _asking(
         place = {k: number for number, k in enumerate(failing.reach)}
         looked_at = yield at(np.stack([*few.T, *points]), looked_into)
         bundles += len(looked_at)
+        drawn, at_points = np.split(looked_at, [few.shape[1]])
+        curved = []
+        explained = curves_explain(
+            drawn, centre[looked_into], slopes[:, looked_into], curves[:, looked_into], few
+        )
         for column, k in enumerate(looked_into):
-            drawn, at_points = np.split(looked_at[:, column], [few.shape[1]])
-            there = float(at_points[place[k]]) if k in place else None
+            there = float(at_points[place[k], column]) if k in place else None
             if k in found and there is not None and failing.slopes_hold(k, there):
                 continue
             found.pop(k, None)
-            if (there is None or failing.curves_hold(k, there)) and curves_explain(
-                drawn, float(centre[k]), slopes[:, k], curves[:, k], few
-            ):
-                found[k] = second_order(float(centre[k]), slopes[:, k], curves[:, k], normal)
+            if explained[column] and (there is None or failing.curves_hold(k, there)):
+                curved.append(k)
+        by_curves = second_orders(centre[curved], slopes[:, curved], curves[:, curved], normal)
+        found.update(zip(curved, by_curves, strict=True))
     doubtful = [k for k in range(len(names)) if k not in found]
     if doubtful:
         sampled = yield at(normal.T, doubtful)

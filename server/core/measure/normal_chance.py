@@ -44,16 +44,19 @@ def _one_after_another(parts: Floats, least: Floats) -> float:
     found = np.zeros((len(parts), POINTS))
     chance = np.ones(POINTS)
     for at, spread in zip(drawn, _lattice(len(drawn)), strict=True):
-        under, over = np.zeros(POINTS), np.ones(POINTS)
+        under: float | Floats = 0.0
+        over: float | Floats = 1.0
         for row in (row for row, its in enumerate(last) if its == at):
-            limit = ndtr((least[row] - parts[row, :at] @ found[:at]) / parts[row, at])
+            told = parts[row, :at] @ found[:at] if parts[row, :at].any() else 0.0
+            limit = ndtr((least[row] - told) / parts[row, at])
             if parts[row, at] > 0.0:
                 under = np.maximum(under, limit)
             else:
                 over = np.minimum(over, limit)
         room = np.maximum(over - under, 0.0)
         chance = chance * room
-        found[at] = ndtri(np.clip(under + spread * room, _LEAST, 1.0 - _LEAST))
+        if parts[at + 1 :, at].any():  # or nothing after it rests on what is drawn here
+            found[at] = ndtri(np.clip(under + spread * room, _LEAST, 1.0 - _LEAST))
     return float(chance.mean())
 
 

@@ -44,36 +44,45 @@ class Output:
         return float(ndtr((self.value - limit) / self.doubt))
 
 
-def first_order(value: float, slopes: Floats) -> Output:
-    """As its slopes have it. Source: JCGM 100, 5.1.2."""
-    parts = slopes**2 if not math.isnan(value) else np.zeros_like(slopes)
-    doubt = math.sqrt(parts.sum()) if not math.isnan(value) else math.nan
-    return Output(value, doubt, "first order", parts, slopes, None)
+def first_orders(values: Floats, slopes: Floats) -> list[Output]:
+    """Outputs as their slopes have them: shape (inputs, outputs). Source: JCGM 100, 5.1.2."""
+    told = ~np.isnan(values)
+    parts = np.where(told, slopes**2, 0.0)
+    doubts = np.where(told, np.sqrt(parts.sum(axis=0)), np.nan)
+    each = zip(values.tolist(), doubts.tolist(), parts.T, slopes.T, strict=True)
+    return [Output(value, doubt, "first order", part, slope, None) for value, doubt, part, slope in each]
 
 
-def _expanded(value: float, slopes: Floats, curves: Floats, normal: Floats) -> Floats:
-    """An output in each draw by its slopes and curves, shape (draws,)."""
-    moving = (slopes != 0.0) | (curves != 0.0)
+def _expanded(values: Floats, slopes: Floats, curves: Floats, normal: Floats) -> Floats:
+    """Outputs in each draw by their slopes and curves, shape (outputs, draws)."""
+    moving = ((slopes != 0.0) | (curves != 0.0)).any(axis=1)
     moved = normal[moving]
-    return np.asarray(value + slopes[moving] @ moved + curves[moving] @ (moved * moved))
+    return np.asarray(values[:, np.newaxis] + slopes[moving].T @ moved + curves[moving].T @ (moved * moved))
 
 
-def curves_explain(looked_at: Floats, value: float, slopes: Floats, curves: Floats, normal: Floats) -> bool:
+def curves_explain(
+    looked_at: Floats, values: Floats, slopes: Floats, curves: Floats, normal: Floats
+) -> NDArray[np.bool_]:
     """Whether slopes and curves come so near to the draws looked at that they stand for the others.
 
-    All but the draws in the output's own unit, for a step of one doubt; normal: those draws [-].
+    Of each output, all but the draws in its own unit, for a step of one doubt; normal: those draws [-].
     """
     with np.errstate(invalid="ignore", over="ignore"):
-        off = looked_at - _expanded(value, slopes, curves, normal)
-        unexplained = float(np.sqrt((off**2).mean()))
-        return unexplained <= MOST_UNEXPLAINED * float(np.sqrt((slopes**2).sum()))
+        off = looked_at - _expanded(values, slopes, curves, normal).T
+        unexplained = np.sqrt((off**2).mean(axis=0))
+        return np.asarray(unexplained <= MOST_UNEXPLAINED * np.sqrt((slopes**2).sum(axis=0)))
 
 
-def second_order(value: float, slopes: Floats, curves: Floats, normal: Floats) -> Output:
+def second_orders(values: Floats, slopes: Floats, curves: Floats, normal: Floats) -> list[Output]:
     """Sampled from the expansion, terms of two inputs together left out. Source: JCGM 100, 5.1.2, note."""
     parts = slopes**2 + 2.0 * curves**2
-    samples = fixed(_expanded(value, slopes, curves, normal))
-    return Output(value, math.sqrt(parts.sum()), "second order", parts, slopes, samples)
+    doubts = np.sqrt(parts.sum(axis=0))
+    samples = _expanded(values, slopes, curves, normal)
+    each = zip(values.tolist(), doubts.tolist(), parts.T, slopes.T, samples, strict=True)
+    return [
+        Output(value, doubt, "second order", part, slope, fixed(drawn))
+        for value, doubt, part, slope, drawn in each
+    ]
 
 
 def by_draws(value: float, slopes: Floats, samples: Floats, normal: Floats) -> Output:

@@ -5,7 +5,7 @@ because a ball that runs along the tube is seen as a disc. A face that leans is 
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -120,7 +120,8 @@ def cut(sheet: Sheet, pose: Pose, radius: float, flow: Flat = (1.0, 0.0)) -> Cut
 
 def outline(sheet: Sheet, line: PieceLine) -> str:
     """The closed outline of a piece: one wall with the flow, the face, the other wall back, the face."""
-    left, right = _wall(sheet, line, 1.0), _wall(sheet, line, -1.0)
+    seen = _seen(sheet, line)
+    left, right = _wall(sheet, line, seen, 1.0), _wall(sheet, line, seen, -1.0)
     first, last = end_cut(sheet, line, outlet=False), end_cut(sheet, line, outlet=True)
     text = "M" + spot(left[0].to) + _strokes(left)
     text += _face(last, right[-1].to) + _strokes(_reversed(right)) + _face(first, left[0].to, closing=True)
@@ -178,34 +179,51 @@ def _centre(sheet: Sheet, stretches: Sequence[Straight | Arc]) -> list[_Stroke]:
     return strokes
 
 
-def _wall(sheet: Sheet, line: PieceLine, side: float) -> list[_Stroke]:
-    """One wall with the flow; side: 1 to its left, -1 to its right."""
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """A stretch as seen: an arc that is seen as one, or none, and the sections along it."""
+
+    arc: Arc | None
+    cuts: tuple[Cut, ...]
+
+
+def _seen(sheet: Sheet, line: PieceLine) -> list[_Stretch]:
+    """The stretches of a piece; of an arc that is seen as one only the section at its end."""
     flow = _flow(sheet, line, outlet=False)
     growth = line.sizes.outside_out - line.sizes.outside_in
-    strokes: list[_Stroke] = []
+    found = []
     for stretch in line.stretches:
-        if isinstance(stretch, Arc) and growth == 0.0 and sheet.view.plane(stretch):
-            end = cut(sheet, stretch.end, line.sizes.outside_out / 2.0)
-            turn = side if _left_turn(sheet, stretch) else -side
-            radius = stretch.radius * sheet.scale - turn * end.radius
+        arc = stretch if isinstance(stretch, Arc) and growth == 0.0 and sheet.view.plane(stretch) else None
+        poses = [stretch.end] if arc is not None else list(_steps(stretch))
+        cuts = []
+        for index, pose in enumerate(poses):
+            along = stretch.station - line.station + stretch.length * index / max(len(poses) - 1, 1)
+            part = along / line.length if line.length > 0.0 else 0.0
+            cuts.append(cut(sheet, pose, (line.sizes.outside_in + growth * part) / 2.0, flow))
+            flow = cuts[-1].flow
+        found.append(_Stretch(arc, tuple(cuts)))
+    return found
+
+
+def _wall(sheet: Sheet, line: PieceLine, seen: Sequence[_Stretch], side: float) -> list[_Stroke]:
+    """One wall with the flow; side: 1 to its left, -1 to its right."""
+    growth = line.sizes.outside_out - line.sizes.outside_in
+    strokes: list[_Stroke] = []
+    for stretch in seen:
+        if stretch.arc is not None:
+            end = stretch.cuts[-1]
+            turn = side if _left_turn(sheet, stretch.arc) else -side
+            radius = stretch.arc.radius * sheet.scale - turn * end.radius
             # A wall inside the bend's own centre has no radius left and closes to a corner.
             to = end.point(0.0, side * end.radius)
-            strokes.append(_true_arc(sheet, stretch, to, radius) if radius > 0.0 else _Stroke(to))
-            flow = end.flow
+            strokes.append(_true_arc(sheet, stretch.arc, to, radius) if radius > 0.0 else _Stroke(to))
             continue
-        steps = _steps(stretch)
-        last: Cut | None = None
-        for index, pose in enumerate(steps):
-            along = stretch.station - line.station + stretch.length * index / (len(steps) - 1)
-            part = along / line.length if line.length > 0.0 else 0.0
-            here = cut(sheet, pose, (line.sizes.outside_in + growth * part) / 2.0, flow)
-            flow, to = here.flow, here.point(0.0, side * here.radius)
-            if last is not None:
-                bow = _meeting(last, here, last.point(0.0, side * last.radius), to)
-                strokes.append(_Stroke(to, bow=bow if growth == 0.0 else None))
-            elif not strokes:
-                strokes.append(_Stroke(to))
-            last = here
+        points = [one.point(0.0, side * one.radius) for one in stretch.cuts]
+        if not strokes:
+            strokes.append(_Stroke(points[0]))
+        for (last, start), (here, to) in pairwise(zip(stretch.cuts, points, strict=True)):
+            bow = _meeting(last, here, start, to) if growth == 0.0 else None
+            strokes.append(_Stroke(to, bow=bow))
     return strokes
 
 
@@ -225,17 +243,17 @@ def _meeting(first: Cut, last: Cut, start: Flat, end: Flat) -> Flat | None:
     return start[0] + ax * ahead_of_start, start[1] + ay * ahead_of_start
 
 
-def _steps(stretch: Straight | Arc) -> list[Pose]:
+def _steps(stretch: Straight | Arc, back: bool = False) -> Iterator[Pose]:
+    """Poses along a stretch, its ends among them, as they are asked for; back: from its end."""
     steps = math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
-    return [stretch.pose_at(stretch.length * step / steps) for step in range(steps + 1)]
+    for step in range(steps, -1, -1) if back else range(steps + 1):
+        yield stretch.pose_at(stretch.length * step / steps)
 
 
 def _flow(sheet: Sheet, line: PieceLine, outlet: bool) -> Flat:
     """The flow's unit direction as seen, nearest to a piece's inlet or outlet where it is seen at all."""
-    stretches = reversed(line.stretches) if outlet else line.stretches
-    for stretch in stretches:
-        poses = _steps(stretch)
-        for pose in reversed(poses) if outlet else poses:
+    for stretch in reversed(line.stretches) if outlet else line.stretches:
+        for pose in _steps(stretch, back=outlet):
             x, y = sheet.along(pose.direction)
             if (length := math.hypot(x, y)) >= END_ON:
                 return x / length, y / length

@@ -5,7 +5,7 @@ centre line. Two things touch where their segments come nearer than their radii 
 """
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from server.core.tube.view import Flat
@@ -87,9 +87,10 @@ class Ground:
         """Whether a leader meets no balloon, word or other leader."""
         return not (_meets_any(leader, self.solid) or _meets_any(leader, self.leaders))
 
-    def crossings(self, leader: Capsule, own: Sequence[Capsule]) -> int:
-        """How many stretches of other pieces a leader runs over."""
-        return sum(1 for other in _met(leader, self.drawn, 0.0) if other not in own)
+    def drawn_beside(self, point: Flat) -> list[Capsule]:
+        """The stretches of the run that are not at a point."""
+        there = {id(one) for one in _met(disc(point, 0.0), self.drawn, 0.0)}
+        return [one for one in self.drawn if id(one) not in there]
 
     def lowest(self) -> float:
         """The lowest edge of anything [sheet units, down]."""
@@ -136,14 +137,14 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     balloon's [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else
     is near. Where all is full it goes below everything, so a place is always found.
     """
-    own = list(_met(disc(anchor, 0.0), ground.drawn, 0.0))
+    others = ground.drawn_beside(anchor)
     best: tuple[int, Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
         balloon = disc(centre, radius)
         leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
         if not ground.free(balloon) or not ground.open_way(leader):
             continue
-        crossed = ground.crossings(leader, own)
+        crossed = sum(1 for _ in _met(leader, others, 0.0))
         if best is None or crossed < best[0]:
             best = crossed, balloon, leader
         if crossed == 0:

@@ -104,7 +104,8 @@ def edit_piece(
     values = {**form.values, "typed": {**form.texts, **kept, **noted}}
     if not store.edit(session, Piece, piece_id, version, values):
         raise Stale(forms.piece_clashes(form.values, before, parts), typed)
-    _settle_joints(session, design_id)
+    if any(form.values[end] != before[end] for end in ("inlet_end", "outlet_end")):
+        _settle_joints(session, design_id)
 
 
 def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
