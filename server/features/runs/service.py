@@ -100,9 +100,8 @@ def edit_piece(
     version = Fields(typed).version()
     form = forms.piece_form({**typed, "kind": before["kind"]}, list(parts))
     kept = {name: before["typed"][name] for name in CUT_NOTES if name in before["typed"]}
-    noted = {forms.FORMER: forms.former(before, form.values)}
-    values = {**form.values, "typed": {**form.texts, **kept, **noted}}
-    if not store.edit(session, Piece, piece_id, version, values):
+    texts = {**form.texts, **kept, forms.FORMER: forms.former(before, form.values)}
+    if not store.edit(session, Piece, piece_id, version, {**form.values, "typed": texts}):
         raise Stale(forms.piece_clashes(form.values, before, parts), typed)
     if any(form.values[end] != before[end] for end in ("inlet_end", "outlet_end")):
         _settle_joints(session, design_id)
