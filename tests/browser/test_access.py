@@ -33,6 +33,13 @@ RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
 OPTIONS: dict[str, Any] = {"runOnly": {"type": "tag", "values": RULES}, "resultTypes": ["violations"]}
 IN_THE_DARK = {**OPTIONS, "runOnly": {"type": "rule", "values": ["color-contrast"]}}
 """The dark page has the same elements in other colours."""
+KINDS = """(among) => {
+  const kind = (element) => [
+    element.parentElement.localName, element.localName, element.type || "", ...element.classList].join(" ");
+  const shown = [...document.querySelectorAll(among)].filter((element) => element.checkVisibility());
+  return [...new Set(shown.map(kind))];
+}"""
+"""What the elements of a page are to a style sheet: those of one kind look alike wherever they stand."""
 TOUCH, AT_THE_CAR = 48, 64
 """Least height of a control [CSS px]; common practice, no source (WCAG 2.5.8 asks for 24)."""
 NARROW = 320
@@ -68,8 +75,8 @@ TOO_WIDE = """(most) => document.documentElement.scrollWidth <= most ? [] :
     .filter((e) => e.getBoundingClientRect().right > most + 1 && !e.closest(".scroll"))
     .slice(0, 4).map((e) => e.outerHTML.slice(0, 120))
     .concat(`the page is ${document.documentElement.scrollWidth} wide`)"""
-CONTROLS = """() => document.querySelectorAll(
-  "a[href], button, input:not([type=hidden]), select, textarea, summary").length"""
+CONTROLS = "a[href], button, input:not([type=hidden]), select, textarea, summary"
+COUNT = "(among) => document.querySelectorAll(among).length"
 WATCH_FOCUS = """() => {
   window.focused = [];
   const measured = (element) => {
@@ -163,11 +170,21 @@ def violations(page: Page, options: Mapping[str, Any] = OPTIONS) -> list[str]:
     ]
 
 
-def in_both_schemes(page: Page) -> list[str]:
+def new_kinds(page: Page, among: str, seen: set[str]) -> bool:
+    """Whether the page shows a kind of element that was not seen before; it counts as seen from now on."""
+    kinds = set(page.evaluate(KINDS, among))
+    new = not kinds <= seen
+    seen |= kinds
+    return new
+
+
+def in_both_schemes(page: Page, seen_in_the_dark: set[str]) -> list[str]:
     """The rules that the page breaks in the light, and those on colours that it breaks in the dark."""
     open_everything(page)
     page.emulate_media(color_scheme="light")
     found = violations(page)
+    if not new_kinds(page, "body *", seen_in_the_dark):
+        return found
     page.emulate_media(color_scheme="dark")
     found += [f"in the dark: {fault}" for fault in violations(page, IN_THE_DARK)]
     page.emulate_media(color_scheme="light")
@@ -189,13 +206,14 @@ class Looked:
 @pytest.fixture(scope="module")
 def looked(chromium: Chromium, server: str, addresses: list[str]) -> list[Looked]:
     """Every page, opened once for all that is measured on it."""
+    seen_in_the_dark: set[str] = set()
     with phone_in(chromium, server) as page:
-        return [look_at(page, address) for address in addresses]
+        return [look_at(page, address, seen_in_the_dark) for address in addresses]
 
 
-def look_at(page: Page, address: str) -> Looked:
+def look_at(page: Page, address: str, seen_in_the_dark: set[str]) -> Looked:
     page.goto(address)
-    broken = in_both_schemes(page)
+    broken = in_both_schemes(page, seen_in_the_dark)
     at_the_car = page.evaluate("document.body.classList.contains('car-side')")
     least = AT_THE_CAR if at_the_car else TOUCH
     small = page.evaluate(MEASURE, [least, ", ".join(SMALLER_CONTROLS)])
@@ -218,9 +236,9 @@ def test_nor_does_a_refused_form_or_a_page_that_is_not_there(light: Page) -> Non
         light.locator(f"[name={name}]").fill("a furlong")
     light.get_by_role("button", name=re.compile("^Save")).first.click()
     expect(light.get_by_role("alert")).to_be_visible()
-    assert in_both_schemes(light) == []
+    assert in_both_schemes(light, set()) == []
     light.goto("/builds/1/nothing-here")
-    assert in_both_schemes(light) == []
+    assert in_both_schemes(light, set()) == []
 
 
 def test_every_control_is_large_enough_for_a_thumb_or_a_glove(looked: list[Looked]) -> None:
@@ -254,11 +272,14 @@ def test_each_page_has_one_first_heading_and_skips_no_level(looked: list[Looked]
 
 def test_the_focus_is_seen_and_never_under_the_bar(light: Page, addresses: list[str]) -> None:
     lost = []
+    seen: set[str] = set()
     for address in addresses:
         light.goto(address)
         open_everything(light)
+        if not new_kinds(light, CONTROLS, seen):
+            continue
         light.evaluate(WATCH_FOCUS)
-        for _ in range(light.evaluate(CONTROLS)):
+        for _ in range(light.evaluate(COUNT, CONTROLS)):
             light.keyboard.press("Tab")
         stops = light.evaluate("window.focused")
         assert len(stops) > 1, address

@@ -3,11 +3,10 @@
 import ast
 import inspect
 import re
+import types
 from collections.abc import Iterator
+from functools import cache
 from importlib import import_module
-from pathlib import Path
-
-import pytest
 
 from server.settings import PROJECT
 from tests.contracts.sources import CORE, python_files, short, tree
@@ -39,47 +38,54 @@ def name_called(call: ast.Call) -> str:
     return target.id if isinstance(target, ast.Name) else ""
 
 
-@pytest.mark.parametrize("path", CORE_FILES, ids=short)
-def test_core_reads_no_clock_no_file_and_no_environment(path: Path) -> None:
-    found = [
-        f"line {call.lineno}: {name_called(call)} {IMPURE[name_called(call)]}"
-        for call in ast.walk(tree(path))
-        if isinstance(call, ast.Call) and name_called(call) in IMPURE
+@cache
+def nodes() -> list[tuple[str, ast.AST]]:
+    """Every node of core's files, with the file's name."""
+    assert len(CORE_FILES) > 100
+    return [(short(path), node) for path in CORE_FILES for node in ast.walk(tree(path))]
+
+
+def calls() -> Iterator[tuple[str, ast.Call, str]]:
+    """Every call in core: where it stands, the call, and the name that is called."""
+    for name, node in nodes():
+        if isinstance(node, ast.Call):
+            yield f"{name} line {node.lineno}", node, name_called(node)
+
+
+def test_core_reads_no_clock_no_file_and_no_environment() -> None:
+    assert [f"{place}: {name} {IMPURE[name]}" for place, _, name in calls() if name in IMPURE] == []
+
+
+def test_core_draws_random_numbers_from_a_seed_only() -> None:
+    def is_seeded(call: ast.Call) -> bool:
+        return bool(call.args) or any(word.arg in {"seed", "rng"} for word in call.keywords)
+
+    unseeded = [place for place, call, name in calls() if name in SEEDED and not is_seeded(call)]
+    assert unseeded == []
+    legacy = re.compile(r"(^|\.)random\.\w+$")
+    asked = [(place, ast.unparse(call.func)) for place, call, name in calls() if name not in SEEDED]
+    assert [(place, text) for place, text in asked if legacy.search(text)] == []
+
+
+def test_core_changes_no_value_from_outside() -> None:
+    changed = [
+        f"{name} line {node.lineno}" for name, node in nodes() if isinstance(node, ast.Global | ast.Nonlocal)
     ]
-    assert not found, f"{short(path)}: {found}"
+    assert changed == []
 
 
-@pytest.mark.parametrize("path", CORE_FILES, ids=short)
-def test_core_draws_random_numbers_from_a_seed_only(path: Path) -> None:
-    for call in ast.walk(tree(path)):
-        if not isinstance(call, ast.Call):
-            continue
-        name = name_called(call)
-        if name in SEEDED:
-            seeded = call.args or any(word.arg in {"seed", "rng"} for word in call.keywords)
-            assert seeded, f"{short(path)} line {call.lineno}: {name} without a seed"
-        legacy = re.search(r"(^|\.)random\.\w+$", ast.unparse(call.func))
-        assert not legacy or name in SEEDED, f"{short(path)} line {call.lineno}: {ast.unparse(call.func)}"
+def test_values_of_core_are_frozen() -> None:
+    thawed = [
+        f"{name} line {node.lineno}: {node.name}"
+        for name, node in nodes()
+        if isinstance(node, ast.ClassDef) and node.name not in FILLED_STEP_BY_STEP
+        for made in map(ast.unparse, node.decorator_list)
+        if made.startswith("dataclass") and "frozen=True" not in made
+    ]
+    assert thawed == []
 
 
-@pytest.mark.parametrize("path", CORE_FILES, ids=short)
-def test_core_changes_no_value_from_outside(path: Path) -> None:
-    changed = [node.lineno for node in ast.walk(tree(path)) if isinstance(node, ast.Global | ast.Nonlocal)]
-    assert not changed, f"{short(path)} rebinds names from outside on lines {changed}"
-
-
-@pytest.mark.parametrize("path", CORE_FILES, ids=short)
-def test_values_of_core_are_frozen(path: Path) -> None:
-    for node in ast.walk(tree(path)):
-        if not isinstance(node, ast.ClassDef):
-            continue
-        for made in node.decorator_list:
-            text = ast.unparse(made)
-            if text.startswith("dataclass") and node.name not in FILLED_STEP_BY_STEP:
-                assert "frozen=True" in text, f"{short(path)} line {node.lineno}: {node.name} is not frozen"
-
-
-def public_functions() -> Iterator[tuple[str, object]]:
+def public_functions() -> Iterator[tuple[str, types.FunctionType]]:
     for path in CORE_FILES:
         module = import_module(
             ".".join(path.relative_to(PROJECT).with_suffix("").parts).removesuffix(".__init__")
@@ -89,23 +95,17 @@ def public_functions() -> Iterator[tuple[str, object]]:
                 yield f"{module.__name__.removeprefix('server.core.')}.{name}", function
 
 
-FUNCTIONS = list(public_functions())
-NAMES = [name for name, _ in FUNCTIONS]
-
-
-@pytest.mark.parametrize(("name", "function"), FUNCTIONS, ids=NAMES)
-def test_a_public_function_says_what_it_does(name: str, function: object) -> None:
-    assert (inspect.getdoc(function) or "").strip(), f"{name} has no docstring"
-
-
-@pytest.mark.parametrize(("name", "function"), FUNCTIONS, ids=NAMES)
-def test_a_function_of_numbers_says_their_units_or_its_source(name: str, function: object) -> None:
-    assert inspect.isfunction(function)
-    numbers = [
-        part.name
-        for part in inspect.signature(function).parameters.values()
-        if part.annotation in (float, "float")
-    ]
+def says_its_units(function: types.FunctionType) -> bool:
+    """Whether a function that takes plain numbers says their units, or where its formula comes from."""
+    parts = inspect.signature(function).parameters.values()
     module = inspect.getdoc(inspect.getmodule(function)) or ""
     told = f"{inspect.getdoc(function)}\n{module}"
-    assert len(numbers) == 0 or STATES_ITS_UNITS.search(told), f"{name} does not say the unit of {numbers}"
+    takes_numbers = any(part.annotation in (float, "float") for part in parts)
+    return not takes_numbers or STATES_ITS_UNITS.search(told) is not None
+
+
+def test_a_public_function_says_what_it_does_in_which_units() -> None:
+    functions = list(public_functions())
+    assert len(functions) > 500
+    assert [name for name, function in functions if not (inspect.getdoc(function) or "").strip()] == []
+    assert [name for name, function in functions if not says_its_units(function)] == []

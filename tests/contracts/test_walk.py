@@ -1,15 +1,29 @@
-"""Every page of the demo, and of a server with nothing in it: whole, as fragments and as JSON."""
+"""Every page of the demo, and of a server with nothing in it: whole, as fragments and as JSON.
 
+The demo is walked once, and what each page costs is measured on the way: bytes on a garage's weak signal,
+and queries.
+"""
+
+import asyncio
 import re
+import shutil
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
 from jinja2 import Template
 
+from server.app import create_app
+from server.settings import settings_for
 from server.web.render import environment
 from tests.asking import Browser
+from tests.bench.measure import BARE, add_bare_page, ask_twice, first_visit, largest_of
+from tests.budgets import MOST_FIRST_VISIT, MOST_HTML, MOST_QUERIES
+from tests.conftest import TEN_IN_THE_MORNING
 from tests.contracts.sources import TEMPLATES
 from tests.contracts.test_pages import LEAVES
 from tests.walk import Markup, Stop, walk
@@ -20,9 +34,9 @@ OPEN_BY_ITSELF = re.compile(r"^\s*<(\w+)[^>]*\bid=\"([^\"]+)\"")
 NO_PAGE = ("application/", "image/", "text/csv")
 
 
-@pytest.fixture
-def asked() -> Iterator[set[str]]:
-    """The names of the templates that were asked for during the test."""
+@contextmanager
+def noting_templates() -> Iterator[set[str]]:
+    """The names of the templates that are asked for meanwhile."""
     names: set[str] = set()
     templates = environment()
     before = templates.get_template
@@ -42,17 +56,44 @@ def pages_among(stops: list[Stop]) -> list[Stop]:
     return [stop for stop in found if not stop.answer.headers["content-type"].startswith(NO_PAGE)]
 
 
+@dataclass(frozen=True, slots=True)
+class Walked:
+    """A walk over the demo: its stops, the templates it asked for, and the commits that it led to."""
+
+    stops: list[Stop]
+    templates: frozenset[str]
+    commits: int
+
+
 @pytest.fixture(scope="module")
-def seen() -> list[Stop]:
-    """The pages of the demo, walked once: each test has a demo of its own, and all are alike."""
-    return []
+def demo_app(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterator[FastAPI]:
+    """The application on a copy of the demo, for every test of this file: none of them writes."""
+    settings = settings_for(data=tmp_path_factory.mktemp("walked") / "data", environment={})
+    shutil.copytree(demo_folder, settings.data)
+    application = create_app(settings, lambda: TEN_IN_THE_MORNING)
+    add_bare_page(application)
+    yield application
+    application.state.engine.dispose()
 
 
-@pytest.fixture
-def pages(demo: Browser, seen: list[Stop]) -> list[Stop]:
-    if not seen:
-        seen.extend(pages_among(walk(demo)))
-    return seen
+@pytest.fixture(scope="module")
+def demo(demo_app: FastAPI) -> Iterator[Browser]:
+    with Browser(demo_app) as asking:
+        yield asking
+
+
+@pytest.fixture(scope="module")
+def walked(demo: Browser, demo_app: FastAPI) -> Walked:
+    with demo_app.state.engine.connect() as connection, noting_templates() as names:
+        before = connection.exec_driver_sql("PRAGMA data_version").scalar()
+        stops = walk(demo)
+        commits = connection.exec_driver_sql("PRAGMA data_version").scalar() - before
+    return Walked(stops, frozenset(names), commits)
+
+
+@pytest.fixture(scope="module")
+def pages(walked: Walked) -> list[Stop]:
+    return pages_among(walked.stops)
 
 
 def faults(page: str) -> list[str]:
@@ -82,10 +123,7 @@ def faults(page: str) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("kind", ["demo", "browser"])
-def test_every_link_leads_to_a_sound_page(kind: str, request: pytest.FixtureRequest) -> None:
-    browser: Browser = request.getfixturevalue(kind)
-    stops = walk(browser)
+def assert_sound(stops: list[Stop]) -> None:
     assert len(stops) >= 4
     broken = [
         f"{stop.address} answers {stop.answer.status_code}"
@@ -97,16 +135,36 @@ def test_every_link_leads_to_a_sound_page(kind: str, request: pytest.FixtureRequ
     assert told == {}
 
 
-def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, asked: set[str]) -> None:
-    walk(demo)
-    demo.get("/nothing-here")
+def test_every_link_of_the_demo_leads_to_a_sound_page(walked: Walked) -> None:
+    assert_sound(walked.stops)
+
+
+def test_every_link_leads_to_a_sound_page_where_there_is_nothing_yet(browser: Browser) -> None:
+    assert_sound(walk(browser))
+
+
+def test_reading_changes_nothing(walked: Walked) -> None:
+    assert walked.commits == 0
+
+
+def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Walked) -> None:
+    with noting_templates() as of_what_is_missing:
+        demo.get("/nothing-here")
     of_the_door = {
         "sharing/sign_in.html"
     }  # shown where other machines can reach the server; see test_sign_in
     ours = {path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html")}
     text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.rglob("*.html"))
     used_inside = {name for name in ours if f'"{name}"' in text}
-    assert ours - SHARED - asked - used_inside - of_the_door == set()
+    assert ours - SHARED - walked.templates - of_what_is_missing - used_inside - of_the_door == set()
+
+
+def test_every_page_fits_the_first_packets_of_a_connection(walked: Walked) -> None:
+    for stop in largest_of(walked.stops):
+        assert stop.answer.headers["content-encoding"] == "gzip"
+        sent = int(stop.answer.headers["content-length"])
+        assert sent <= MOST_HTML, f"{stop.address} sends {sent} bytes"
+        assert first_visit(stop.answer.content) <= MOST_FIRST_VISIT, stop.address
 
 
 def test_every_page_is_also_a_script_s_answer(demo: Browser, pages: list[Stop]) -> None:
@@ -117,12 +175,12 @@ def test_every_page_is_also_a_script_s_answer(demo: Browser, pages: list[Stop]) 
         assert "Accept" in answer.headers["vary"]
 
 
-def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, asked: set[str], pages: list[Stop]) -> None:
+def test_a_fragment_is_the_same_part_of_its_page(demo: Browser, pages: list[Stop]) -> None:
     fragments = {page.template: page.fragments for page in LEAVES}
     compared = 0
     for stop in pages:
-        asked.clear()
-        whole = KEY.sub("", demo.get(stop.address).text)
+        with noting_templates() as asked:
+            whole = KEY.sub("", demo.get(stop.address).text)
         for template in asked & fragments.keys():
             for name in fragments[template]:
                 if f'id="{name}"' not in whole:
@@ -151,8 +209,14 @@ def test_a_page_is_not_sent_again_to_who_has_it(demo: Browser, pages: list[Stop]
         assert demo.get(stop.address, headers={"if-none-match": tag}).status_code == 304, stop.address
 
 
-def test_reading_changes_nothing(demo: Browser, demo_app: FastAPI) -> None:
-    with demo_app.state.engine.connect() as connection:
-        before = connection.exec_driver_sql("PRAGMA data_version").scalar()
-        walk(demo)
-        assert connection.exec_driver_sql("PRAGMA data_version").scalar() == before
+def test_no_page_asks_the_database_for_each_thing_it_shows(demo_app: FastAPI, walked: Walked) -> None:
+    """Last, since it makes every page anew from its rows."""
+
+    async def queries() -> tuple[int, dict[str, int]]:
+        bare = (await ask_twice(demo_app, BARE)).warm_queries
+        addresses = [stop.address for stop in largest_of(walked.stops)]
+        return bare, {address: (await ask_twice(demo_app, address)).cold_queries for address in addresses}
+
+    bare, asked = asyncio.run(queries())
+    assert bare == 1
+    assert {address: number for address, number in asked.items() if number > MOST_QUERIES} == {}

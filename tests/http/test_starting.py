@@ -19,10 +19,9 @@ from server.features.work.forms import CAUTION_CODES, PLACES
 from server.features.work.tables import Dependency, Setback, Task, Wait
 from tests.asking import Browser
 from tests.bench.measure import first_visit
+from tests.budgets import MOST_FIRST_VISIT, MOST_HTML
 from tests.page_forms import page_forms
 
-MOST_HTML = 14_000
-MOST_FIRST_VISIT = 60_000
 MOST_QUERIES = 30
 ALL = dict.fromkeys([*(group.kind for group in SUBSYSTEMS), *PORTS, *TASKS], "on")
 

@@ -14,8 +14,8 @@ from server.settings import settings_for
 from tests.asking import Browser
 from tests.bench.measure import first_visit, largest_of, measure_side_by_side, pages_of
 from tests.bench.multiply import multiply
+from tests.budgets import MOST_FIRST_VISIT, MOST_HTML
 from tests.conftest import TEN_IN_THE_MORNING
-from tests.contracts.test_budget import MOST_FIRST_VISIT, MOST_HTML
 from tests.page_forms import page_forms
 from tests.walk import Stop, walk
 
