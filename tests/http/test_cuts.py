@@ -45,12 +45,12 @@ def test_on_paper_there_is_a_summary_and_a_page_a_piece(
 
 def test_a_bend_leads_to_the_template_that_makes_it_of_pie_cuts(demo: Browser) -> None:
     """75° in three cuts: the saw at 12.5°, radius and outside as the piece has them."""
-    link = demo.get_json(CUTS)["pieces"][0]["template"]["href"]
+    link = demo.get_json(CUTS)["pieces"][0]["templates"][0]["href"]
     found = demo.get_json(link)
     assert found["found"]["figures"][0]["value"]["text"] == "12.5°"
     assert found["form"]["typed"]["outside_diameter_mm"] == "76.10"
     assert len(found["files"]) == 4
-    assert demo.get_json(CUTS)["pieces"][1]["template"] is None
+    assert demo.get_json(CUTS)["pieces"][1]["templates"] == []
 
 
 def test_a_run_without_pieces_has_nothing_to_cut(browser: Browser) -> None:

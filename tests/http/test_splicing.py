@@ -149,6 +149,39 @@ def test_one_taken_is_a_design_of_salvaged_pipe_with_its_lengths(site: Site) -> 
     assert lengths == pytest.approx(wanted, abs=0.2)
 
 
+def test_one_taken_goes_round_its_mitres_and_every_bend_that_is_kept(site: Site) -> None:
+    """The loss of a mitre by its angle: Rennels & Hudson (2012), tests/core/air; its saw is the splice's."""
+    # Two bends on the fixed pipe; the second line is cut where the other pipe meets it.
+    fixed = "100 0 0 95\n260 120 0 95\n520 160 60"
+    shown = site.find(fixed_rows=fixed, turning_at="760 320 90", turning_rows="760 120 90 95\n560 60 60")
+    first = shown["splices"][0]
+    address = (
+        site.take(
+            first["mark"], fixed_rows=fixed, turning_at="760 320 90", turning_rows="760 120 90 95\n560 60 60"
+        )
+        .headers["location"]
+        .split("?")[0]
+    )
+    cuts = site.browser.get_json(f"{address}/cuts")
+    sawn = [
+        (label, text.split(" ")[0])
+        for piece in cuts["pieces"]
+        for label, text in piece["facts"]
+        if label.startswith("Saw")
+    ]
+    welds = [one["saw"] for one in first["welds"][:-1]]
+    assert [float(saw.rstrip("°")) for label, saw in sawn if label == "Saw at the outlet"] == [
+        pytest.approx(float(one.rstrip("°")), abs=0.06) for one in welds
+    ]
+    assert len(sawn) == 2 * len(welds), "both sides of each weld"
+    legs = site.browser.get_json(f"{address}/isometric")["legs"]
+    assert [leg["radius"] for leg in legs].count("mitre") == len(welds)
+    assert [leg["radius"] for leg in legs].count("95 mm") == 3
+    facts = dict(map(tuple, cuts["pieces"][0]["facts"]))
+    assert "on a radius of 95 mm" in facts["Bend"]
+    assert "on a radius of 95 mm, turned" in facts["Then"]
+
+
 def test_a_splice_that_changed_meanwhile_is_not_taken(site: Site) -> None:
     mark = site.find()["splices"][0]["mark"]
     refused = site.take(mark, turning_at="641 260 60")

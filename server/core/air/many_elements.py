@@ -83,6 +83,7 @@ def many_elements(elements: Sequence[Element], whole: Whole) -> list[ManyElement
     narrowing = _changes(first, smaller, asked, own)
     widening = _changes(smaller, last, whole.number / area_of(last), own)
     fixed, rubbed = _friction_numbers(sizes, smaller, cones)
+    _add_turns(elements, sizes, smaller, (fixed, rubbed))
     friction = zip(fixed, rubbed, strict=True)
     reynolds = 4.0 * whole.flow / (pi * smaller)
     roughness = sizes["roughness"] / smaller
@@ -160,3 +161,17 @@ def _friction_numbers(sizes: Sizes, smaller: Floats, cones: Sequence[int]) -> Li
         fixed[bent] += factor * alone
         rubbed[bent] += factor * along
     return fixed, rubbed
+
+
+def _add_turns(elements: Sequence[Element], sizes: Sizes, smaller: Floats, lost: Linear) -> None:
+    """What further bends and mitres of an element lose, put to the rest of its friction number."""
+    fixed, rubbed = lost
+    for at, one in enumerate(elements):
+        factor = sizes["bend_factor"][at]
+        for angle, radius in one.turns:
+            if radius:
+                alone, along = losses.smooth_bends(smaller[at], np.full(1, angle), np.full(1, radius))
+                fixed[at] += factor * alone
+                rubbed[at] += factor * along
+            else:
+                fixed[at] += factor * losses.mitre(angle).value

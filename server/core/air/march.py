@@ -31,7 +31,8 @@ class Element:
     bend's centre line is. roughness: [m]. bend_angle: deflection, [rad]. bend_radius: of the centre line,
     [m]. half_angle: of a cone, [rad]. mitre_joints: welded joints in the bend. extra_loss_coefficient: [-].
     flush: meets the piece before without an edge, so that what little the bores differ by costs nothing.
-    bend_factor, step_factor: on the loss coefficient of its bend, and of its steps and cone, [-].
+    bend_factor, step_factor: on the loss coefficient of its bends, and of its steps and cone, [-].
+    turns: further bends of the same tube: angle, [rad], radius, [m]; one without a radius is a single mitre.
     """
 
     name: str
@@ -48,6 +49,7 @@ class Element:
     flush: bool = False
     bend_factor: float = 1.0
     step_factor: float = 1.0
+    turns: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -316,6 +318,10 @@ def _friction_number(element: Element, bore: float, friction_factor: float, note
             bend = losses.smooth_bend(bore, element.bend_angle, element.bend_radius, friction_factor)
         notes.extend(f"{element.name}: {note}" for note in bend.notes)
         number += element.bend_factor * bend.value
+    for angle, radius in element.turns:
+        one = losses.smooth_bend(bore, angle, radius, friction_factor) if radius else losses.mitre(angle)
+        notes.extend(f"{element.name}: {note}" for note in one.notes)
+        number += element.bend_factor * one.value
     return number
 
 

@@ -143,7 +143,7 @@ def _straight(facts: Facts, meter: _Meter, side: str, pieces: Sequence[PiecePlan
         words = {"meter": meter.end.label, "side": side}
         amounts = {"run": length(run), "wanted": length(wanted)}
         levers: tuple[Lever, ...] = ()
-        if not pieces[0].has_arc and facts.size_or_none("piece", pieces[0].id, "length") is not None:
+        if pieces[0].is_straight and facts.size_or_none("piece", pieces[0].id, "length") is not None:
             phrase = Phrase("{value} of {piece} turns this to go.", {"piece": piece_label(pieces[0])})
             levers = (Lever(f"piece.{pieces[0].id}.length", phrase, number=pieces[0].number),)
         return About(
@@ -164,9 +164,8 @@ def _straight_length(facts: Facts, pieces: Sequence[PiecePlan], at_outlet: bool)
     """Straight length next to a meter [m], up to the first bend and its leg included."""
     total = 0.0
     for piece in pieces:
-        if piece.has_arc:
-            leg = facts.size_or_none("piece", piece.id, "length_out" if at_outlet else "length")
-            return total + (leg or 0.0)
+        if not piece.is_straight:
+            return total + (facts.leg_or_none(piece, at_outlet=at_outlet) or 0.0)
         if piece.kind not in _STRAIGHT:
             return total
         total += facts.free_length(piece)

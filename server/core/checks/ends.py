@@ -15,7 +15,7 @@ from server.core.checks.rule import (
 )
 from server.core.phrase import Phrase, length
 from server.core.sources import source
-from server.core.tube.run import EndForm, Origin, PieceKind, PortPlan
+from server.core.tube.run import EndForm, Origin, PieceKind, PiecePlan, PortPlan
 from server.core.units import Kind
 
 _NO_KNOWN_SPIGOT = frozenset({PieceKind.METER, PieceKind.FILTER, PieceKind.FLANGE, PieceKind.FLEX})
@@ -201,7 +201,7 @@ def _leg_size(end: End) -> tuple[str, int, str] | None:
     """The size that says how long the straight part at an end is, None where no length tells."""
     if isinstance(end.owner, PortPlan):
         return "port", end.owner.id, "length"
-    if end.owner.kind in _NO_KNOWN_SPIGOT:
+    if end.owner.kind in _NO_KNOWN_SPIGOT or (end.at_outlet and end.owner.turns):
         return None
     return "piece", end.owner.id, "length_out" if end.owner.has_arc and end.at_outlet else "length"
 
@@ -211,9 +211,11 @@ def _room(facts: Facts, end: End) -> float | None:
 
     A straight piece clamped at both ends gives half to each.
     """
+    if isinstance(end.owner, PiecePlan) and end.at_outlet and end.owner.turns:
+        return end.owner.turns[-1].straight
     leg = _leg_size(end)
     room = None if leg is None else facts.size_or_none(*leg)
-    if room is None or isinstance(end.owner, PortPlan) or end.owner.has_arc:
+    if room is None or isinstance(end.owner, PortPlan) or not end.owner.is_straight:
         return room
     clamped = len(facts.layout.clamped_joints(end.owner))
     return 0.5 * room if clamped == 2 else room

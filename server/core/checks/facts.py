@@ -225,12 +225,19 @@ class Facts:
 
     def length_along(self, piece: PiecePlan) -> float:
         """Length of a piece along its centre line, arc included [m]. Source: geometry."""
-        length = self.size("piece", piece.id, "length")
+        length = self.size("piece", piece.id, "length") + piece.turned_length
         if not piece.has_arc:
             return length
         angle = self.size("piece", piece.id, "bend_angle")
         radius = self.size("piece", piece.id, "bend_radius")
         return length + self.size("piece", piece.id, "length_out") + radius * angle
+
+    def leg_or_none(self, piece: PiecePlan, *, at_outlet: bool) -> float | None:
+        """Straight at an end of a piece, up to where it turns [m], or None where it is not known."""
+        if at_outlet and piece.turns:
+            return piece.turns[-1].straight
+        name = "length_out" if at_outlet and piece.has_arc else "length"
+        return self.size_or_none("piece", piece.id, name)
 
     def free_length(self, piece: PiecePlan) -> float:
         """Length of a hose between the spigots inside it, of any other piece its whole length [m]."""

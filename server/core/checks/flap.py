@@ -48,7 +48,7 @@ def _mouth(facts: Facts, reach: float) -> tuple[float, list[PiecePlan]]:
     for piece in facts.plan.pieces:
         pieces.append(piece)
         straight += facts.size("piece", piece.id, "length")
-        if piece.has_arc or straight >= reach:
+        if not piece.is_straight or straight >= reach:
             break
     return straight, pieces
 

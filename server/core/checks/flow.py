@@ -250,7 +250,7 @@ def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] |
         angle = facts.size("piece", piece.id, "bend_angle")
         radius = facts.size("piece", piece.id, "bend_radius")
         bent = Element(name, "bend", inlet, outlet, length=sum(legs), bend_angle=angle, bend_radius=radius)
-        return replace(bent, bend_factor=_factor(facts, BENDS), step_factor=steps)
+        return _turning(facts, piece, replace(bent, bend_factor=_factor(facts, BENDS), step_factor=steps))
     if piece.kind in _SHORT and facts.size_or_none("piece", piece.id, "length") is None:
         return Element(name, "fitting", inlet, outlet, step_factor=steps)
     length = facts.free_length(piece)
@@ -263,7 +263,18 @@ def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] |
             half_angle=atan(0.5 * abs(inlet - outlet) / length),
             step_factor=steps,
         )
-    return Element(name, "straight", inlet, outlet, length=length, step_factor=steps)
+    straight = Element(name, "straight", inlet, outlet, length=length, step_factor=steps)
+    return _turning(facts, piece, straight)
+
+
+def _turning(facts: Facts, piece: PiecePlan, element: Element) -> Element:
+    """An element with the further bends and mitres of its piece; their arcs are no straight tube."""
+    if not piece.turns:
+        return element
+    arcs = sum(turn.radius * turn.angle for turn in piece.turns)
+    length = element.length + (piece.turned_length if piece.has_arc else 0.0) - arcs
+    turns = tuple((turn.angle, turn.radius) for turn in piece.turns)
+    return replace(element, length=length, turns=turns, bend_factor=_factor(facts, BENDS))
 
 
 def _told(facts: Facts, marched: March) -> RunFlow:

@@ -17,6 +17,8 @@ RATING_COLUMNS = (
     Column("working pressure", Kind.pressure, "bar"),
 )
 """Of a maker's table as it is typed."""
+RATING_HINTS = ("as 20 °C; 6 bar", "rows with rising temperatures and falling pressures")
+"""A row as typed, and what is accepted."""
 
 KEPT_AT_LIMIT = 0.5
 """Part of a pressure rating taken to be left at the material's temperature limit.
@@ -65,7 +67,7 @@ class Rating:
         return Allowed(between(self.points, temperature))
 
 
-def table_fault(points: Sequence[tuple[float, float]]) -> str | None:
+def table_fault(points: Sequence[Sequence[float]]) -> str | None:
     """What is wrong with a table as typed, None where nothing is; points as in `Rating` [K, Pa].
 
     Source: no hose stands more when it is hotter.

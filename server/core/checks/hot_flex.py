@@ -60,12 +60,13 @@ def _straight(facts: Facts, flex: PiecePlan) -> tuple[Found, ...]:
     for side, step, leg in (("before", -1, "length_out"), ("after", 1, "length")):
         straight = 0.0
         neighbour = _next(facts, flex, step)
-        while neighbour is not None and not neighbour.has_arc and straight < asked:
+        while neighbour is not None and neighbour.is_straight and straight < asked:
             straight += facts.size("piece", neighbour.id, "length")
             neighbour = _next(facts, neighbour, step)
-        if neighbour is None or not neighbour.has_arc:
+        if neighbour is None or neighbour.is_straight:
             continue
-        straight += facts.size("piece", neighbour.id, leg)
+        nearest = facts.leg_or_none(neighbour, at_outlet=step < 0)
+        straight += facts.size("piece", neighbour.id, leg) if nearest is None else nearest
         found.append(_leg(flex, neighbour, side, straight, asked))
     return tuple(found)
 

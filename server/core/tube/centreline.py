@@ -7,7 +7,7 @@ the run: a bend turns it with the tube, a roll does not.
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from server.core.tube.nominal import Nominal, joint_overlap, known_fit, nominal
@@ -52,7 +52,7 @@ class Straight:
 @dataclass(frozen=True, slots=True)
 class Arc:
     """A bent stretch: poses at its ends, station of its start [m], length [m], radius [m], angle [rad],
-    centre [m].
+    centre [m]. One without a radius is a mitre: a corner, of no length.
     """
 
     start: Pose
@@ -64,8 +64,13 @@ class Arc:
     centre: Vector
 
     def pose_at(self, distance: float) -> Pose:
-        """The pose so far from the start along the arc [m]."""
-        return turned(self.start, distance / self.radius, self.radius)
+        """The pose so far from the start along the arc [m]; of a mitre that before it."""
+        return self.start if self.is_mitre else turned(self.start, distance / self.radius, self.radius)
+
+    @property
+    def is_mitre(self) -> bool:
+        """Sawn and welded: a corner without a radius."""
+        return self.radius == 0.0
 
     @property
     def corner(self) -> Vector:
@@ -105,11 +110,25 @@ class PieceLine:
     overlap_in: float
     overlap_out: float
     assumed: tuple[str, ...]
+    mitre_in: Arc | None = None
+    """The mitre that it begins with, which the piece before it ends in."""
 
     @property
     def length(self) -> float:
         """Face to face along the centre line [m]."""
         return self.sizes.length
+
+    @property
+    def mitre_out(self) -> Arc | None:
+        """The mitre that it ends in, if it does."""
+        before_last = self.stretches[-2] if len(self.stretches) > 1 else None
+        ends = isinstance(before_last, Arc) and before_last.is_mitre and self.stretches[-1].length == 0.0
+        return before_last if ends and isinstance(before_last, Arc) else None
+
+    @property
+    def arcs(self) -> tuple[Arc, ...]:
+        """Its bends and mitres in flow direction."""
+        return tuple(part for part in self.stretches if isinstance(part, Arc))
 
     def pose_at(self, distance: float) -> Pose:
         """The pose so far from the inlet face [m], going on straight beyond either end."""
@@ -145,7 +164,7 @@ class Centreline:
     @property
     def corners(self) -> tuple[Vector, ...]:
         """Start, each bend's corner, end [m]; what a bend table is turned into."""
-        arcs = [part for line in self.pieces for part in line.stretches if isinstance(part, Arc)]
+        arcs = [arc for line in self.pieces for arc in line.arcs]
         return (ORIGIN.point, *(arc.corner for arc in arcs), self.end.point)
 
 
@@ -163,7 +182,7 @@ def lay_out(plan: RunPlan) -> Centreline:
     for index, piece in enumerate(plan.pieces):
         sizes = nominal(piece, fit, _fit_after(plan, index))
         line = _lay_piece(piece, sizes, pose, station, overlaps[index], overlaps[index + 1])
-        lines.append(line)
+        lines.append(replace(line, mitre_in=lines[-1].mitre_out) if lines else line)
         fit = sizes.fit_out
         pose = ahead(line.end, -line.overlap_out)
         station += line.length - line.overlap_out
@@ -249,20 +268,23 @@ def _lay_piece(
 
 
 def _stretches(piece: PiecePlan, sizes: Nominal, start: Pose, station: float) -> tuple[Straight | Arc, ...]:
-    leg_in = Straight(start, ahead(start, sizes.leg_in), station, sizes.leg_in)
-    if sizes.angle <= 0.0 or sizes.radius <= 0.0:
-        return (leg_in,) if sizes.leg_out == 0.0 else (leg_in, _after(leg_in, sizes.leg_out))
-    entry = rolled(leg_in.end, piece.roll)
-    arc = Arc(
-        entry,
-        turned(entry, sizes.angle, sizes.radius),
-        station + sizes.leg_in,
-        sizes.radius * sizes.angle,
-        sizes.radius,
-        sizes.angle,
-        _sum(entry.point, cross(entry.axis, entry.direction), sizes.radius),
-    )
-    return (leg_in, arc, _after(arc, sizes.leg_out))
+    found: list[Straight | Arc] = [Straight(start, ahead(start, sizes.leg_in), station, sizes.leg_in)]
+    bent = sizes.angle > 0.0 and sizes.radius > 0.0
+    if bent:
+        found.append(_bend(found[-1], piece.roll, sizes.angle, sizes.radius))
+    if bent or sizes.leg_out > 0.0:
+        found.append(_after(found[-1], sizes.leg_out))
+    for turn in piece.turns:
+        found.append(_bend(found[-1], turn.roll, turn.angle, turn.radius))
+        found.append(_after(found[-1], turn.straight))
+    return tuple(found)
+
+
+def _bend(before: Straight | Arc, roll: float, angle: float, radius: float) -> Arc:
+    entry = rolled(before.end, roll)
+    centre = _sum(entry.point, cross(entry.axis, entry.direction), radius)
+    end = turned(entry, angle, radius)
+    return Arc(entry, end, before.station + before.length, radius * angle, radius, angle, centre)
 
 
 def _after(stretch: Straight | Arc, length: float) -> Straight:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import degrees
 
 from server.core.tube.run import PieceKind, PiecePlan
 
@@ -125,6 +126,7 @@ def _change(one: PiecePlan, other: PiecePlan) -> PieceChange:
         ("material", one.material, other.material),
         ("inlet end", one.inlet_end.value, other.inlet_end.value),
         ("outlet end", one.outlet_end.value, other.outlet_end.value),
+        ("further turns", _turns(one), _turns(other)),
         ("side ports", _side_ports(one), _side_ports(other)),
     )
     words = tuple(WordChange(name, was, now) for name, was, now in told if was != now)
@@ -136,6 +138,10 @@ def _size(piece: PiecePlan, name: str) -> float | None:
         return piece.roll if piece.has_arc else None
     size = piece.sizes.get(name)
     return None if size is None else size.value
+
+
+def _turns(piece: PiecePlan) -> str:
+    return ", ".join(f"{degrees(turn.angle):.1f}°" for turn in piece.turns)
 
 
 def _side_ports(piece: PiecePlan) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from server.core.measure.estimate import Estimate
 from server.core.tube.route.problem import Route
-from server.core.tube.run import EndForm, JointKind, JointPlan, PieceKind, PiecePlan
+from server.core.tube.run import EndForm, JointKind, JointPlan, PieceKind, PiecePlan, Turn
 from server.core.tube.said import JOINT_OF_ENDS, usual_material
 from server.core.tube.shorten import COUPLER_LENGTH, GAP, OVERLAP
 from server.core.tube.space.poses import run_axes
@@ -60,7 +60,7 @@ def fit_of(end_form: EndForm, outside: float | None) -> Fit:
 
 @dataclass(frozen=True, slots=True)
 class LaidPiece:
-    """One piece of the run, and the joint after it. sizes: by name [m, rad]."""
+    """One piece of the run, and the joint after it. sizes: by name [m, rad]; turns: after its legs."""
 
     kind: PieceKind
     name: str
@@ -69,6 +69,7 @@ class LaidPiece:
     outlet: EndForm
     joint: JointKind
     sizes: Mapping[str, float] = field(default_factory=dict)
+    turns: tuple[Turn, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,6 +189,7 @@ def plans_of(run: LaidRun) -> tuple[tuple[PiecePlan, ...], tuple[JointPlan, ...]
             inlet_end=one.inlet,
             outlet_end=one.outlet,
             roll=one.sizes.get("roll", 0.0),
+            turns=one.turns,
         )
         for at, one in enumerate(run.pieces, 1)
     )
@@ -212,4 +214,14 @@ def typed_piece(piece: LaidPiece) -> dict[str, str]:
         "inlet_end": piece.inlet.value,
         "outlet_end": piece.outlet.value,
         "known_by": "as sold",
+        "turns": turns_text(piece.turns),
     }
+
+
+def turns_text(turns: Sequence[Turn]) -> str:
+    """Turns as a form takes them, a line each: roll; angle; radius; straight after it, in degrees and mm."""
+    return "\n".join(
+        f"{degrees(turn.roll) % 360.0:.2f}; {degrees(turn.angle):.2f}; {turn.radius * 1000.0:.1f};"
+        f" {turn.straight * 1000.0:.1f}"
+        for turn in turns
+    )

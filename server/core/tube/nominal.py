@@ -45,7 +45,7 @@ class Nominal:
     outside_in, outside_out: outside diameters at the faces [m]; fit_in, fit_out: the diameter that a
     neighbour meets, a hose's bore or a tube's outside [m]; leg_in, leg_out: straights before and after the
     arc, of a straight piece its whole length and 0 [m]; angle [rad] and radius [m]: of the arc, 0 without
-    one; assumed: names of stand-ins.
+    one; assumed: names of stand-ins; turned: length of what comes after the legs [m].
     """
 
     outside_in: float
@@ -57,11 +57,12 @@ class Nominal:
     angle: float
     radius: float
     assumed: tuple[str, ...]
+    turned: float = 0.0
 
     @property
     def length(self) -> float:
         """Along the centre line, face to face [m]; geometry: legs plus radius times angle."""
-        return self.leg_in + self.radius * self.angle + self.leg_out
+        return self.leg_in + self.radius * self.angle + self.leg_out + self.turned
 
 
 def nominal(piece: PiecePlan, fit_before: float | None, fit_after: float | None) -> Nominal:
@@ -84,7 +85,7 @@ def nominal(piece: PiecePlan, fit_before: float | None, fit_after: float | None)
         leg_out = _size(piece, "length_out", outside_in, assumed, "leg_out")
     return Nominal(
         outside_in, outside_out, outside_in - inset, outside_out - inset, leg_in, leg_out, angle, radius,
-        tuple(assumed),
+        tuple(assumed), piece.turned_length,
     )  # fmt: skip
 
 

@@ -124,8 +124,9 @@ def outline(sheet: Sheet, line: PieceLine) -> str:
     left, right = _wall(sheet, line, seen, 1.0), _wall(sheet, line, seen, -1.0)
     first, last = end_cut(sheet, line, outlet=False), end_cut(sheet, line, outlet=True)
     text = "M" + spot(left[0].to) + _strokes(left)
-    text += _face(last, right[-1].to) + _strokes(_reversed(right)) + _face(first, left[0].to, closing=True)
-    return text + "Z"
+    text += f"L{spot(right[-1].to)}" if line.mitre_out else _face(last, right[-1].to)
+    text += _strokes(_reversed(right))
+    return text + ("" if line.mitre_in else _face(first, left[0].to, closing=True)) + "Z"
 
 
 def end_cut(sheet: Sheet, line: PieceLine, outlet: bool) -> Cut:
@@ -191,8 +192,13 @@ def _seen(sheet: Sheet, line: PieceLine) -> list[_Stretch]:
     """The stretches of a piece; of an arc that is seen as one only the section at its end."""
     flow = _flow(sheet, line, outlet=False)
     growth = line.sizes.outside_out - line.sizes.outside_in
-    found = []
+    found: list[_Stretch] = []
     for stretch in line.stretches:
+        if isinstance(stretch, Arc) and stretch.is_mitre:
+            found.append(_Stretch(stretch, _mitre_cuts(sheet, stretch, line.sizes.outside_out)))
+            continue
+        if stretch.length == 0.0 and found:
+            continue
         arc = stretch if isinstance(stretch, Arc) and growth == 0.0 and sheet.view.plane(stretch) else None
         poses = [stretch.end] if arc is not None else list(_steps(stretch))
         cuts = []
@@ -205,11 +211,22 @@ def _seen(sheet: Sheet, line: PieceLine) -> list[_Stretch]:
     return found
 
 
+def _mitre_cuts(sheet: Sheet, mitre: Arc, outside: float) -> tuple[Cut, Cut]:
+    """The square sections on both sides of a mitre's middle; outside [m]."""
+    before, after = (cut(sheet, pose, outside / 2.0) for pose in (mitre.start, mitre.end))
+    return before, after
+
+
 def _wall(sheet: Sheet, line: PieceLine, seen: Sequence[_Stretch], side: float) -> list[_Stroke]:
     """One wall with the flow; side: 1 to its left, -1 to its right."""
     growth = line.sizes.outside_out - line.sizes.outside_in
     strokes: list[_Stroke] = []
+    if line.mitre_in is not None:
+        strokes.append(_Stroke(_mitred(_mitre_cuts(sheet, line.mitre_in, line.sizes.outside_in), side)))
     for stretch in seen:
+        if stretch.arc is not None and stretch.arc.is_mitre:
+            strokes[-1] = _Stroke(_mitred(stretch.cuts, side))
+            continue
         if stretch.arc is not None:
             end = stretch.cuts[-1]
             turn = side if _left_turn(sheet, stretch.arc) else -side
@@ -225,6 +242,18 @@ def _wall(sheet: Sheet, line: PieceLine, seen: Sequence[_Stretch], side: float) 
             bow = _meeting(last, here, start, to) if growth == 0.0 else None
             strokes.append(_Stroke(to, bow=bow))
     return strokes
+
+
+def _mitred(cuts: Sequence[Cut], side: float) -> Flat:
+    """Where the walls of two tubes meet at a mitre, by the sections before and after it; geometry."""
+    before, after = cuts
+    start, end = before.point(0.0, side * before.radius), after.point(0.0, side * after.radius)
+    (ax, ay), (bx, by) = before.flow, after.flow
+    turn = ax * by - ay * bx
+    if abs(turn) < 0.02:
+        return start
+    along = ((end[0] - start[0]) * by - (end[1] - start[1]) * bx) / turn
+    return start[0] + ax * along, start[1] + ay * along
 
 
 def _meeting(first: Cut, last: Cut, start: Flat, end: Flat) -> Flat | None:

@@ -182,6 +182,28 @@ class BungPlan:
 
 
 @dataclass(frozen=True, slots=True)
+class Turn:
+    """A turn of a pipe after its first bend. roll: of its plane from that of the turn before it, right-handed
+    along the flow [rad]; angle [rad]; radius of the centre line [m], 0 for a mitre; straight: after it [m].
+    """
+
+    roll: float
+    angle: float
+    radius: float
+    straight: float
+
+    @property
+    def is_mitre(self) -> bool:
+        """Sawn and welded: a corner without an arc."""
+        return self.radius == 0.0
+
+    @property
+    def length(self) -> float:
+        """Along the centre line, arc and straight [m]. Source: geometry."""
+        return self.radius * self.angle + self.straight
+
+
+@dataclass(frozen=True, slots=True)
 class PiecePlan:
     """One piece. Sizes [m, rad]: `outside_diameter`, `wall`, `bore`, and for the outlet where it differs
     `outside_diameter_out`, `bore_out`; `length` (of a bend: the leg before the arc), `length_out` (the leg
@@ -192,7 +214,8 @@ class PiecePlan:
     pressure, gauge [Pa]. `liner`: its liner, none, downstream or
     upstream, empty where not said; `supported`: what comes after it is held. `tried`: of a piece linked to a
     borrowed part: not tried, fits, does not. `part_id`: the part it is linked to by hand. `cut_from_id`: the
-    piece it was cut off, `whole_length` [m] of that one as bought.
+    piece it was cut off, `whole_length` [m] of that one as bought. `turns`: what comes after its legs, along
+    the flow: further bends, and the mitre to the next piece where the outlet is sawn at a slant.
     """
 
     id: int
@@ -218,6 +241,7 @@ class PiecePlan:
     cut_from_id: int | None = None
     whole_length: float | None = None
     ratings: tuple[tuple[float, float], ...] = ()
+    turns: tuple[Turn, ...] = ()
 
     @property
     def is_hose(self) -> bool:
@@ -229,6 +253,16 @@ class PiecePlan:
         """Turns the flow: a bend or elbow, or a salvaged pipe with a bend in it."""
         bent = self.kind is PieceKind.SALVAGED and "bend_angle" in self.sizes
         return bent or self.kind in {PieceKind.BEND, PieceKind.HOSE_ELBOW}
+
+    @property
+    def is_straight(self) -> bool:
+        """Nothing on it turns the flow, no mitre at its outlet either."""
+        return not self.has_arc and not self.turns
+
+    @property
+    def turned_length(self) -> float:
+        """Of what comes after its legs, along the centre line [m]."""
+        return sum(turn.length for turn in self.turns)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,6 +1,8 @@
 """What is said of a piece beside its sizes, in words, and what is taken until somebody says otherwise."""
 
-from server.core.tube.run import HOSES, EndForm, JointKind, Offered, Origin, PieceKind, PiecePlan
+import math
+
+from server.core.tube.run import HOSES, EndForm, JointKind, Offered, Origin, PieceKind, PiecePlan, Turn
 from server.core.units import Kind, System, show
 
 KNOWN_BY = {
@@ -92,10 +94,23 @@ def parts_list_words(piece: PiecePlan, system: System) -> str:
         parts.append(f"bore {text('bore')}{outlet}")
     if "bend_angle" in sizes:
         parts.append(text("bend_angle"))
+    parts += [show(turn.angle, Kind.angle, system).text for turn in piece.turns if not turn.is_mitre]
     if "length" in sizes and not piece.has_arc:
         parts.append(f"{text('length')} long")
     parts += [f"side port: {bung.name}" for bung in piece.bungs]
     return ", ".join(parts) or "no sizes yet"
+
+
+def turn_words(turn: Turn, system: System) -> str:
+    """A turn after the first bend of a pipe in words."""
+    angle = show(turn.angle, Kind.angle, system).text
+    if turn.is_mitre:
+        return f"a mitre of {angle}"
+    radius, straight = (show(size, Kind.length, system).text for size in (turn.radius, turn.straight))
+    roll = math.remainder(turn.roll, 2.0 * math.pi)
+    way = "clockwise" if roll > 0.0 else "anticlockwise"
+    turned = f", turned {show(abs(roll), Kind.angle, system).text} {way} from the bend before" if roll else ""
+    return f"{angle} on a radius of {radius}{turned}, then {straight} straight"
 
 
 def _origin_words(piece: PiecePlan) -> str:

@@ -2,7 +2,7 @@
 
 from typing import Protocol
 
-from server.core.tube.run import HOSES, RUBBERS, PieceKind
+from server.core.tube.run import HOSES, RUBBERS, PieceKind, Turn
 from server.core.units import Kind, from_si
 
 MATERIALS = (
@@ -57,6 +57,7 @@ SIZE_LABELS = {
     "old_pressure": "Joint before: pressure it held",
     "wrap": "Thickness of the wrap",
     "ratings": "Maker's table",
+    "turns": "Turns after that",
 }
 KIND_OF_SIZE = {
     "bend_angle": Kind.angle,
@@ -114,6 +115,8 @@ class Sized(Protocol):
     length_out: float | None
     bend_angle: float | None
     bend_radius: float | None
+    turns: list[list[float]]
+    """Of each turn after its first bend: roll, angle, radius, straight after it."""
 
 
 def kind_of_size(name: str) -> Kind:
@@ -138,6 +141,7 @@ def centre_line_length(piece: Sized) -> float | None:
     """Length along a piece's centre line [m], none while a size is missing. Source: geometry."""
     if piece.length is None:
         return None
+    turned = sum(Turn(*turn).length for turn in piece.turns)
     if piece.bend_angle is None or piece.bend_radius is None:
-        return piece.length
-    return piece.length + (piece.length_out or 0.0) + piece.bend_angle * piece.bend_radius
+        return piece.length + turned
+    return piece.length + (piece.length_out or 0.0) + piece.bend_angle * piece.bend_radius + turned

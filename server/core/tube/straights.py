@@ -1,6 +1,6 @@
 """The straights of a run from bend to bend, and which of them each piece stands in."""
 
-from server.core.tube.centreline import Arc, Centreline
+from server.core.tube.centreline import Centreline
 from server.core.tube.space.bend_table import BendTable, table_of
 from server.core.tube.space.vectors import vector
 
@@ -10,7 +10,7 @@ def bend_table(line: Centreline) -> BendTable:
 
     Raises NoPipe for a run that turns right back in one corner.
     """
-    radii = [part.radius for piece in line.pieces for part in piece.stretches if isinstance(part, Arc)]
+    radii = [arc.radius for piece in line.pieces for arc in piece.arcs]
     return table_of([vector(corner) for corner in line.corners], radii)
 
 
@@ -19,7 +19,8 @@ def straights_of(line: Centreline) -> dict[int, tuple[int, ...]]:
     found: dict[int, tuple[int, ...]] = {}
     at = 0
     for piece in line.pieces:
-        first = at
-        at += sum(isinstance(part, Arc) for part in piece.stretches)
-        found[piece.piece.number] = tuple(range(first, at + 1))
+        first, at = at, at + len(piece.arcs)
+        # What comes after the mitre that it ends in is the next piece's.
+        last = at if piece.mitre_out is None else at - 1
+        found[piece.piece.number] = tuple(range(first, last + 1))
     return found

@@ -3,16 +3,16 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from math import ceil, degrees, radians
+from math import ceil, radians
 from typing import ClassVar
 
 from server.core.tube.centreline import Centreline
-from server.core.tube.cutting.bench import Benched, benched
+from server.core.tube.cutting.bench import Benched, MitredEnd, benched
 from server.core.tube.cutting.bench_drawing import bench_drawing, clock_words
 from server.core.tube.drawing import Drawing
 from server.core.tube.nominal import SIZE_WORDS
 from server.core.tube.run import PieceKind
-from server.core.tube.said import parts_list_words
+from server.core.tube.said import parts_list_words, turn_words
 from server.core.units import Kind, System, show
 from server.features.builds.page import Face, heading
 from server.features.evidence.page import NOTHING, Head, Row, Table, table_block
@@ -57,7 +57,7 @@ class PieceSheet:
     drawing: Drawing
     facts: tuple[tuple[str, str], ...]
     marks: tuple[MarkRow, ...]
-    template: Link | None
+    templates: tuple[Link, ...]
     trims: str
     """Where its trims are written down, empty where it is not cut."""
 
@@ -162,7 +162,7 @@ def _sheet(one: Benched, build_id: int, design_id: int, system: System) -> Piece
             )
             for mark in one.marks
         ),
-        _template(one),
+        _templates(one),
         urls.trims(build_id, design_id, piece.id) if one.sawn else "",
     )
 
@@ -192,31 +192,32 @@ def _facts(one: Benched, system: System) -> list[tuple[str, str]]:
         ("Straights", legs),
         ("Inside of the bend", inside),
         ("Turned", turned if piece.roll and one.inside is not None else ""),
+        ("Then", "; ".join(turn_words(turn, system) for turn in piece.turns if not turn.is_mitre)),
+        *((f"Saw at the {end.end}", _sawn(end, system)) for end in one.mitres),
         ("Ends", f"inlet {piece.inlet_end.value}, outlet {piece.outlet_end.value}"),
         ("Material", piece.material),
         ("Careful", guessed),
     ]
 
 
-def _template(one: Benched) -> Link | None:
-    """For a metal bend the bench sum that makes it of pie cuts, filled in; for a flange its drilling."""
-    piece, sizes = one.piece, one.line.sizes
-    if piece.kind is PieceKind.BEND and sizes.radius > 0.5 * sizes.outside_in:
-        typed = {
-            "outside_diameter_mm": _mm(sizes.outside_in),
-            "bend_deg": f"{degrees(sizes.angle):.2f}",
-            "cuts": str(max(1, ceil(sizes.angle / SHARE_OF_A_CUT - 1e-9))),
-            "centreline_radius_mm": _mm(sizes.radius),
-            "ordinates": "16",
-            "paper_mm": "0.1",
-        }
-        typed |= {"wall_mm": _mm(piece.sizes["wall"].value)} if "wall" in piece.sizes else {}
-        return Link(urls.sum_page("mitre", typed), "Made of pie cuts instead: its template")
-    return None
+def _sawn(end: MitredEnd, system: System) -> str:
+    saw = show(end.saw, Kind.angle, system).text
+    return f"{saw} from square, throat at {clock_words(end.throat, system)}; length to the middle of the cut"
 
 
-def _mm(value: float) -> str:
-    return f"{value * 1e3:.2f}"
+def _templates(one: Benched) -> tuple[Link, ...]:
+    """The bench sums filled in: of each slanted end, and of a metal bend that is made of pie cuts."""
+    piece, outside, sizes = one.piece, one.line.sizes.outside_in, one.line.sizes
+    wall = piece.sizes["wall"].value if "wall" in piece.sizes else None
+    found = [
+        Link(urls.mitre(outside, 2.0 * end.saw, wall, end.throat), f"Template of the cut at the {end.end}")
+        for end in one.mitres
+    ]
+    if piece.kind is PieceKind.BEND and sizes.radius > 0.5 * outside:
+        cuts = max(1, ceil(sizes.angle / SHARE_OF_A_CUT - 1e-9))
+        pies = urls.mitred_bend(outside, sizes.angle, cuts, sizes.radius, wall)
+        found.append(Link(pies, "Made of pie cuts instead: its template"))
+    return tuple(found)
 
 
 # On paper
@@ -253,6 +254,6 @@ def _piece_blocks(one: PieceSheet) -> list[Block]:
     if one.marks:
         rows = tuple(Row((mark.at, mark.what, mark.clock)) for mark in one.marks)
         blocks.append(table_block(Table("marks", "Marks", MARKS, rows)))
-    if one.template is not None:
-        blocks += [Gap(), Words(f"{one.template.text} is in the bench sums, mitred bend.")]
+    for link in one.templates:
+        blocks += [Gap(), Words(f"{link.text} is in the bench sums, mitred bend.")]
     return blocks

@@ -119,7 +119,7 @@ def _leg(leg: Leg, axes: tuple[str, str, str], system: System) -> LegRow:
         show(leg.length, Kind.length, system).text,
         way,
         show(leg.turn, Kind.angle, system).text if bent else "",
-        show(leg.radius, Kind.length, system).text if bent else "",
+        (show(leg.radius, Kind.length, system).text if leg.radius else "mitre") if bent else "",
     )
 
 

@@ -1,17 +1,20 @@
 """What the builder types about pieces, side ports and joints."""
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import pi
 from types import MappingProxyType
 from typing import Any
 
-from server.core.checks.hose_rating import RATING_COLUMNS, table_fault
+from server.core.checks.figures import Column
+from server.core.checks.hose_rating import RATING_COLUMNS, RATING_HINTS, table_fault
 from server.core.checks.levers import DIAMETER_AS_SOLD
+from server.core.checks.pipe_turns import TURN_COLUMNS, TURN_HINTS, turn_fault
 from server.core.measure.instruments import instrument
 from server.core.tube.run import Clamp, EndForm, Fixing, JointKind, Offered, Origin, PieceKind, Screw
 from server.core.tube.said import (
+    CUT_KINDS,
     FILLERS,
     KNOWN_BY,
     LINERS,
@@ -110,7 +113,7 @@ def piece_form(typed: Mapping[str, str], parts: Sequence[int] = ()) -> PieceForm
         values[size] = _size(fields, size)
         texts[size] = fields.raw(size)
     values["roll"] = values.get("roll") or 0.0
-    texts |= {name: fields.raw(name) for name in ("wrap", "ratings") if name in fields.typed}
+    texts |= {name: fields.raw(name) for name in ("wrap", "ratings", "turns") if name in fields.typed}
     known_by = fields.choice("known_by", "How the sizes are known", list(KNOWN_BY), default="as sold")
     texts["known_by"] = known_by
     values["doubt"], values["length_doubt"] = _doubts(known_by, values)
@@ -140,19 +143,27 @@ def _more(fields: Fields, kind: PieceKind, parts: Sequence[int]) -> dict[str, ob
     if "wrap" in fields.typed:
         values["wrap"] = _size(fields, "wrap")
     if "ratings" in fields.typed:
-        values["ratings"] = _ratings(fields)
+        values["ratings"] = _rows(fields, "ratings", RATING_COLUMNS, table_fault, RATING_HINTS)
+    if "turns" in fields.typed and kind in CUT_KINDS:
+        values["turns"] = _rows(fields, "turns", TURN_COLUMNS, turn_fault, TURN_HINTS)
     if kind is PieceKind.FLEX:
         values["liner"] = fields.choice("liner", "Liner", list(LINERS), default="")
         values["supported"] = fields.flag("supported")
     return values
 
 
-def _ratings(fields: Fields) -> list[list[float]]:
-    """A maker's table of a hose: temperature [K] and working pressure, gauge [Pa], row by row."""
-    rows = table_rows(fields, "ratings", SIZE_LABELS["ratings"], RATING_COLUMNS, "as 20 °C; 6 bar")
-    fault = table_fault([(at, stands) for at, stands in rows]) if rows else None
-    if fault is not None:
-        fields.refuse("ratings", fault, "rows with rising temperatures and falling pressures")
+def _rows(
+    fields: Fields,
+    name: str,
+    columns: Sequence[Column],
+    fault: Callable[[list[list[float]]], str | None],
+    hints: tuple[str, str],
+) -> list[list[float]]:
+    """A table of a piece, row by row [SI]. hints: a row as typed, and what is accepted."""
+    rows = table_rows(fields, name, SIZE_LABELS[name], columns, hints[0])
+    wrong = fault(rows) if rows else None
+    if wrong is not None:
+        fields.refuse(name, wrong, hints[1])
     return rows
 
 
@@ -220,6 +231,8 @@ def swapped(kind: PieceKind, before: PieceKind, material: str) -> dict[str, obje
         values["origin"] = usual_origin(kind).value
     if kind is not PieceKind.FLEX:
         values |= {"liner": "", "supported": False}
+    if kind not in CUT_KINDS:
+        values |= {"turns": []}
     return values
 
 
@@ -266,25 +279,13 @@ def bung_form(typed: Mapping[str, str], ports: Mapping[int, str], length: float 
     fields = Fields(typed)
     port_id = fields.row_id("port_id", "For which line", list(ports))
     at = fields.quantity(
-        "at",
-        "Distance from the inlet face",
-        Kind.length,
-        unit="mm",
-        required=True,
-        least=0.0,
-        most=LONGEST,
+        "at", "Distance from the inlet face", Kind.length, unit="mm", required=True, least=0.0, most=LONGEST,
         sort="length",
-    )
+    )  # fmt: skip
     bore = fields.quantity(
-        "bore",
-        "Bore of the side port",
-        Kind.length,
-        unit="mm",
-        required=True,
-        least=0.0005,
-        most=WIDEST,
+        "bore", "Bore of the side port", Kind.length, unit="mm", required=True, least=0.0005, most=WIDEST,
         sort="line_bore",
-    )
+    )  # fmt: skip
     clock = fields.quantity("clock", "Direction", Kind.angle, unit="deg", least=-2 * pi, most=2 * pi)
     name = fields.text("name", "Name", most=80) or ports.get(port_id or 0, "")
     if not name:

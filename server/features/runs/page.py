@@ -95,7 +95,7 @@ class JointEditor:
 class MoreFields:
     """What is rarely said of a piece: where it comes from, its part, how it was offered up, a flex's liner.
 
-    `words`: what of it is said, in short.
+    `words`: what of it is said, in short. `turns`: None where a piece of its kind has none after its first.
     """
 
     origin: str
@@ -111,6 +111,7 @@ class MoreFields:
     supported: bool = False
     wrap: str = ""
     ratings: str = ""
+    turns: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -244,6 +245,7 @@ def _more(piece: "Piece") -> MoreFields:
     said += ["linked to a part"] if piece.part_id else []
     said += [OFFERS[Offered(piece.offered)]] if piece.offered else []
     said += (["wrapped"] if piece.wrap else []) + (["maker's table"] if piece.ratings else [])
+    said += ["further turns"] if piece.turns else []
     return MoreFields(
         words=", ".join(said),
         origin=origin.value,
@@ -257,6 +259,7 @@ def _more(piece: "Piece") -> MoreFields:
         supported=piece.supported,
         wrap=piece.typed.get("wrap") or size_text("wrap", piece.wrap),
         ratings=piece.typed.get("ratings", ""),
+        turns=piece.typed.get("turns", "") if kind in CUT_KINDS else None,
     )
 
 
@@ -271,7 +274,7 @@ def _origins(kind: PieceKind) -> tuple[tuple[str, str], ...]:
 
 def _cut(rows: "RunRows", piece: "Piece", system: System, form: FormState) -> CutFields:
     whole = piece.whole_length
-    long = centre_line_length(piece)
+    long = None if piece.turns else centre_line_length(piece)
     straight = piece.length if piece.cut_from_id or not piece.bend_angle else piece.length_out
     end = piece.inlet_end if piece.cut_from_id else piece.outlet_end
     beaded = whole is not None and end == EndForm.BEAD and straight is not None

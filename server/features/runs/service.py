@@ -280,8 +280,8 @@ def shorten_piece(
 def _pipe(piece: Piece, bungs: Sequence[Bung], typed: Mapping[str, str]) -> Pipe:
     """A piece as what can be shortened. Raises BadInput where it can't."""
     long = centre_line_length(piece)
-    if PieceKind(piece.kind) not in CUT_KINDS or long is None or piece.length is None:
-        message = "Only a tube, bend or salvaged pipe whose length is known can be shortened."
+    if PieceKind(piece.kind) not in CUT_KINDS or long is None or piece.length is None or piece.turns:
+        message = "Only a tube, bend or salvaged pipe of known length with one bend at most can be cut."
         raise BadInput((FieldError("cut_at", message, "a pipe with its length"),), typed)
     ports = tuple(SidePort(bung.key, bung.name, bung.at, bung.bore) for bung in bungs)
     if piece.bend_angle is None or piece.bend_radius is None:

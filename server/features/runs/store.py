@@ -25,6 +25,7 @@ from server.core.tube.run import (
     PortPlan,
     RunPlan,
     Screw,
+    Turn,
 )
 from server.errors import NotFound
 from server.features.parts.tables import OffCut
@@ -366,6 +367,7 @@ def _piece_plan(
         cut_from_id=piece.cut_from_id if piece.cut_from_id in standing else None,
         whole_length=piece.whole_length,
         ratings=tuple((at, stands) for at, stands in piece.ratings),
+        turns=tuple(Turn(*turn) for turn in piece.turns),
     )
 
 

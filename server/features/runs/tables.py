@@ -37,6 +37,9 @@ class Piece(VersionedRow, table=True):
     bend_radius: float | None = None
     roll: float = 0.0
     """Roll of the bend's plane from the previous bend's, right-handed looking along the flow [rad]."""
+    turns: list[list[float]] = Field(default_factory=list, sa_column=Column(JSON, nullable=False))
+    """Of each turn after its first bend: roll from the plane of the turn before [rad], angle [rad], radius, 0
+    for a mitre, and the straight after it [m]."""
     inlet_end: str = Field(default="plain", max_length=20)
     outlet_end: str = Field(default="plain", max_length=20)
     doubt: float = 0.0001

@@ -223,25 +223,10 @@ def _welds(problem: Problem, splice: Splice, wall: float, system: System) -> tup
             name,
             "square" if saw < SQUARE else _angle(saw),
             "none" if saw < SQUARE else clock_words(round(mark % FULL, 4), system),
-            "" if saw < SQUARE else _template(problem.outside, wall, saw, mark),
+            "" if saw < SQUARE else urls.mitre(problem.outside, 2.0 * saw, wall, mark),
         )
         for name, (saw, mark) in zip([*names, "Turning pipe's own"], marks, strict=True)
     )
-
-
-def _template(outside: float, wall: float, saw: float, mark: float) -> str:
-    """The bench sum of one mitre, filled in; its radius is of no account to the template of one cut."""
-    typed = {
-        "outside_diameter_mm": f"{outside * 1e3:.2f}",
-        "bend_deg": f"{math.degrees(2.0 * saw):.2f}",
-        "cuts": "1",
-        "centreline_radius_mm": f"{outside * 1e3:.2f}",
-        "ordinates": "16",
-        "paper_mm": "0.1",
-        "wall_mm": f"{wall * 1e3:.2f}",
-        "mark_deg": f"{math.degrees(mark % FULL):.1f}",
-    }
-    return urls.sum_page("mitre", typed)
 
 
 def _pies(splice: Splice, system: System) -> tuple[PieLine, ...]:

@@ -40,6 +40,8 @@ from server.web.urls._designs import (
 )
 from server.web.urls._front import (
     home,
+    mitre,
+    mitred_bend,
     openapi,
     sign_in,
     sign_out,
@@ -236,6 +238,8 @@ __all__ = [
     "log_days",
     "measuring",
     "measuring_for",
+    "mitre",
+    "mitred_bend",
     "need_removal",
     "neighbour",
     "neighbour_editing",

@@ -1,6 +1,7 @@
 """Addresses that belong to no build, and what any address may carry along."""
 
 from collections.abc import Mapping
+from math import degrees
 from urllib.parse import urlencode
 
 
@@ -23,6 +24,30 @@ def sums() -> str:
 def sum_page(name: str, typed: Mapping[str, str] | None = None) -> str:
     """A sum; with what is typed in it."""
     return f"/sums/{name}?{urlencode(typed)}" if typed else f"/sums/{name}"
+
+
+def mitred_bend(
+    outside: float, bend: float, cuts: int, radius: float, wall: float | None, mark: float | None = None
+) -> str:
+    """The sum of a mitred bend, filled in. outside, radius, wall: [m]; bend: [rad]; mark: clock of its throat
+    from the paint line [rad].
+    """
+    typed = {
+        "outside_diameter_mm": f"{outside * 1e3:.2f}",
+        "bend_deg": f"{degrees(bend):.2f}",
+        "cuts": str(cuts),
+        "centreline_radius_mm": f"{radius * 1e3:.2f}",
+        "ordinates": "16",
+        "paper_mm": "0.1",
+    }
+    typed |= {} if wall is None else {"wall_mm": f"{wall * 1e3:.2f}"}
+    typed |= {} if mark is None else {"mark_deg": f"{degrees(mark) % 360.0:.1f}"}
+    return sum_page("mitre", typed)
+
+
+def mitre(outside: float, bend: float, wall: float | None, mark: float) -> str:
+    """That of one mitre; its radius is of no account to the template of one cut. Units as `mitred_bend`."""
+    return mitred_bend(outside, bend, 1, outside, wall, mark)
 
 
 def sum_pattern(name: str, form: str, typed: Mapping[str, str]) -> str:

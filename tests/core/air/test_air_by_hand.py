@@ -66,6 +66,11 @@ def _by_hand(run: list[Element]) -> float:
         if element.kind == "mitre":
             joints = element.mitre_joints
             k += joints * bend_miter(angle=angle / joints, Di=bore, method="Rennels")
+        for turn, radius in element.turns:
+            if radius:
+                k += bend_rounded(Di=bore, angle=degrees(turn), rc=radius, fd=friction, method="Rennels")
+            else:
+                k += bend_miter(angle=degrees(turn), Di=bore, method="Rennels")
         total += k * _dynamic(bore)
         before = element.bore_out
     return total
@@ -112,6 +117,7 @@ def test_a_charge_pipe_loses_what_its_pieces_lose_by_their_named_methods() -> No
         Element("bend", "bend", 0.0605, 0.0605, length=0.12, bend_angle=radians(90.0), bend_radius=0.0953),
         Element("reducer", "cone", 0.0605, 0.0508, half_angle=half_angle),
         Element("mitre", "mitre", 0.0508, 0.0508, length=0.15, bend_angle=radians(45.0), mitre_joints=2),
+        Element("joined", "straight", 0.0508, 0.0508, 0.4, turns=((0.9, 0.0762), (radians(28.0), 0.0))),
         Element("step", "step", 0.0508, 0.0635),
         Element("tail", "straight", 0.0610, 0.0610, length=0.3),
     ]

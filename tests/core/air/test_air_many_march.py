@@ -15,6 +15,8 @@ from server.core.air.many_march import back_march_many, march_many
 from server.core.air.march import Element, ElementKind, march
 
 DRAWS = 40
+TURNS = ((), ((0.7, 0.095), (0.4, 0.0)), (), ((0.3, 0.0),), (), (), ())
+"""Further bends and mitres of each of seven pieces: angle [rad] and radius [m]."""
 Floats = NDArray[np.float64]
 Drawn = tuple[ElementKind, Floats, Floats, Mapping[str, Floats], bool]
 
@@ -47,7 +49,7 @@ def drawn_run(rng: np.random.Generator) -> list[Drawn]:
 
 def together(run: list[Drawn]) -> list[Element]:
     return [
-        Element(str(at), kind, first, after, flush=flush, **more)  # type: ignore[arg-type]
+        Element(str(at), kind, first, after, flush=flush, turns=TURNS[at], **more)  # type: ignore[arg-type]
         for at, (kind, first, after, more, flush) in enumerate(run)
     ]
 
@@ -60,6 +62,7 @@ def alone(run: list[Drawn], draw: int) -> list[Element]:
             float(first[draw]),
             float(after[draw]),
             flush=flush,
+            turns=TURNS[at],
             **{name: float(some[draw]) for name, some in more.items()},  # type: ignore[arg-type]
         )
         for at, (kind, first, after, more, flush) in enumerate(run)

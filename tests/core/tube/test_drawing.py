@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
@@ -11,7 +12,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from server.core.tube.centreline import lay_out
 from server.core.tube.drawing import BALLOON, WIDTH, Drawing, draw
-from server.core.tube.run import PiecePlan, RunPlan
+from server.core.tube.run import PiecePlan, RunPlan, Turn
 from server.core.tube.view import choose_view
 from server.core.units import System
 from server.settings import PROJECT
@@ -102,6 +103,20 @@ def any_runs(draw_one: st.DrawFn) -> RunPlan:
         port(101, "compressor outlet", outside_diameter=60.0) if ends else None,
         port(102, "throttle body, lower side", outside_diameter=70.0) if ends else None,
     )
+
+
+def test_a_mitre_is_drawn_along_the_plane_that_halves_its_turn() -> None:
+    """Two tubes of 60 mm at 40°: their walls meet R tan 20° beyond and before the middle; geometry."""
+    first = tube(1, outside_diameter=60.0, wall=1.5, length=200.0)
+    mitred = replace(first, turns=(Turn(0.0, math.radians(40.0), 0.0, 0.0),))
+    drawing = draw(run((mitred, tube(2, outside_diameter=60.0, wall=1.5, length=200.0))))
+    one, other = ([float(n) for n in NUMBER.findall(p.d)] for p in drawing.paths if p.css == "wall")
+    corners = [set(zip(numbers[::2], numbers[1::2], strict=True)) for numbers in (one, other)]
+    shared = corners[0] & corners[1]
+    assert len(shared) == 2, "both pieces end in the two points where their walls meet"
+    assert math.dist(*shared) / drawing.scale == pytest.approx(0.060 / math.cos(math.radians(20.0)), abs=1e-3)
+    assert len(corners[0]) == len(corners[1]) == 4
+    assert drawing.length == "400 mm"
 
 
 @given(

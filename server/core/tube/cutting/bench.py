@@ -1,7 +1,7 @@
 """What is done to each piece of a run at the bench: how long, what is marked where, how it is turned."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from server.core.tube.centreline import Arc, Centreline, PieceLine, Vector, cross, dot
@@ -26,12 +26,24 @@ class Mark:
 
 
 @dataclass(frozen=True, slots=True)
+class MitredEnd:
+    """An end that is sawn at a slant, inlet or outlet. saw: from square [rad]; throat: where its shortest
+    side stands [rad], as a mark's clock.
+    """
+
+    end: str
+    saw: float
+    throat: float
+
+
+@dataclass(frozen=True, slots=True)
 class Benched:
     """One piece for the bench.
 
     length: finished, face to face along the centre line [m]; long_by: what to leave on at the first cut for
-    the doubt of its length [m], 0 where that is not known; inside: where the inside of its bend stands
-    [rad], as a mark's clock; None without a bend; turned_from: what its bend's turn is counted from.
+    the doubt of its length [m], 0 where that is not known; inside: where the inside of its first bend stands
+    [rad], as a mark's clock; None without a bend; turned_from: what its bend's turn is counted from; mitres:
+    its slanted ends.
     """
 
     line: PieceLine
@@ -40,6 +52,7 @@ class Benched:
     inside: float | None
     turned_from: str
     marks: tuple[Mark, ...]
+    mitres: tuple[MitredEnd, ...] = ()
 
     @property
     def piece(self) -> PiecePlan:
@@ -62,19 +75,27 @@ def _benched(line: Centreline, one: PieceLine, left_on: float) -> Benched:
         one,
         sawn,
         left_on if sawn else 0.0,
-        _inside(one),
+        next((_inside(arc) for arc in one.arcs if not arc.is_mitre), None),
         "a bend towards 9 o'clock" if first is one else "the bend before",
         _marks(line, one),
+        tuple(_mitres(one)),
     )
 
 
-def _inside(one: PieceLine) -> float | None:
-    """Where the inside of the bend stands: the way to its centre, against the 12 o'clock carried to it."""
-    arc = next((part for part in one.stretches if isinstance(part, Arc)), None)
-    if arc is None:
-        return None
+def _inside(arc: Arc) -> float:
+    """Where the inside of a turn stands: the way to its centre, against the 12 o'clock carried to it."""
     inward = cross(arc.start.axis, arc.start.direction)
     return clock_of(inward, arc.start.up, arc.start.direction)
+
+
+def _mitres(one: PieceLine) -> Iterator[MitredEnd]:
+    """The saw halves the turn of the joint; the throat of both its sides lies on the inside of the turn."""
+    if one.mitre_in is not None:
+        end = one.mitre_in.end
+        inward = cross(end.axis, end.direction)
+        yield MitredEnd("inlet", one.mitre_in.angle / 2.0, clock_of(inward, end.up, end.direction))
+    if one.mitre_out is not None:
+        yield MitredEnd("outlet", one.mitre_out.angle / 2.0, _inside(one.mitre_out))
 
 
 def clock_of(way: Vector, up: Vector, flow: Vector) -> float:
@@ -88,10 +109,16 @@ def _marks(line: Centreline, one: PieceLine) -> tuple[Mark, ...]:
     if not one.piece.is_hose:
         found += [Mark(one.overlap_in, "hose reaches to here")] if one.overlap_in > 0.0 else []
         found += [Mark(one.length - one.overlap_out, "hose reaches to here")] if one.overlap_out > 0.0 else []
-    for part in one.stretches:
-        if isinstance(part, Arc):
-            begin = part.station - one.station
-            found += [Mark(begin, "bend begins"), Mark(begin + part.length, "bend ends")]
+    bends = [arc for arc in one.arcs if not arc.is_mitre]
+    for number, arc in enumerate(bends, 1):
+        begin, told = arc.station - one.station, f"bend {number}" if len(bends) > 1 else "bend"
+        inside = _inside(arc) if number > 1 else None
+        begins = f"{told} begins, its inside" if number > 1 else f"{told} begins"
+        found += [Mark(begin, begins, inside), Mark(begin + arc.length, f"{told} ends")]
+    found += [
+        Mark(0.0 if end.end == "inlet" else one.length, f"throat of the {end.end}'s cut", end.throat)
+        for end in _mitres(one)
+    ]
     for place in line.bungs:
         if place.piece_number == one.piece.number:
             found.append(Mark(place.station - one.station, place.bung.name, place.bung.clock % FULL))

@@ -11,7 +11,7 @@ LEFT, RIGHT = 26.0, WIDTH - 26.0
 """Where the piece begins and ends on the sheet [sheet units]."""
 HALF = 17.0
 """Half its drawn width: not to scale [sheet units]."""
-ROW, ROOM = 15.0, 50.0
+ROW, ROOM = 15.0, 62.0
 """Height of a row of figures, and room that a figure takes along the piece [sheet units]."""
 FIRST_ROW = 14.0
 """From the piece to the first row over it [sheet units]."""

@@ -86,7 +86,8 @@ class Tag:
 class Leg:
     """From corner to corner, or to an end.
 
-    start, end [m]; turn: of the bend after it [rad] with its radius [m], both 0 at the last.
+    start, end [m]; turn: of the bend after it [rad] with its radius [m], both 0 at the last; a mitre has no
+    radius.
     """
 
     number: int
@@ -156,7 +157,7 @@ def scene(
 
 def legs_of(line: Centreline, frame: Frame = OWN) -> tuple[Leg, ...]:
     """The legs of a run, corner to corner; a bend of half a turn or more has no corner and ends two legs."""
-    arcs = [part for piece in line.pieces for part in piece.stretches if isinstance(part, Arc)]
+    arcs = [arc for piece in line.pieces for arc in piece.arcs]
     found: list[Leg] = []
     start = frame.start
     for arc in arcs:

@@ -26,7 +26,8 @@ def leg_words(leg: Leg, axes: tuple[str, str, str], system: System) -> str:
     bend = ""
     if leg.turn > 0.0:
         turn, radius = show(leg.turn, Kind.angle, system).text, show(leg.radius, Kind.length, system).text
-        bend = f", then a bend of {turn} on a radius of {radius}"
+        bent = f"a bend of {turn} on a radius of {radius}" if leg.radius else f"a mitre of {turn}"
+        bend = f", then {bent}"
     return f"Leg {leg.number}: {show(leg.length, Kind.length, system).text}, {way}{bend}"
 
 

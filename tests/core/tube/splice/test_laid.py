@@ -1,21 +1,25 @@
 """The pieces that a splice leaves: laid out as a run they end where the turning flange stands."""
 
 from itertools import pairwise
-from math import degrees, radians
+from math import cos, degrees, radians
 
 import numpy as np
 import pytest
 
 from server.core.tube.centreline import lay_out
+from server.core.tube.cutting.bench import benched
 from server.core.tube.laid import LaidRun, Tube, plans_of
 from server.core.tube.run import EndForm, JointKind, PieceKind, Place, RunPlan
 from server.core.tube.space.bend_table import BendRow, BendTable
+from server.core.tube.space.poses import run_axes
 from server.core.tube.space.vectors import Vector, angle_between, unit, vector
 from server.core.tube.splice.laid import laid_splice
 from server.core.tube.splice.piece import Piece, from_table
 from server.core.tube.splice.problem import Problem
 from server.core.tube.splice.solve import splice
+from tests.splice_problems import Known, all_of
 
+SOME = all_of(seed=29, count=8)
 TUBE = Tube(0.0635, 0.0016, "mild steel")
 ENDS = (EndForm.FLANGE, EndForm.V_BAND)
 CORNERS = [vector(one) for one in ((0.0, 0.0, 0.0), (0.2, 0, 0), (0.4, 0.3, 0.1), (0.35, 0.5, 0.3))]
@@ -40,6 +44,38 @@ def test_two_bends_and_a_square_weld_reach_the_flange_they_were_cut_for() -> Non
         laid, stands = (np.linalg.norm(points[other] - points[one]) for points in (corners, CORNERS))
         assert laid == pytest.approx(stands, abs=1e-6)
     assert winding(corners) == pytest.approx(winding(CORNERS), abs=1e-6)  # and no mirror image of it
+
+
+@pytest.mark.parametrize("known", SOME, ids=[f"{at} {one.kind}" for at, one in enumerate(SOME)])
+def test_a_taken_splice_ends_where_the_turning_flange_stands(known: Known) -> None:
+    """Through every bend and mitre; what is left is rounding, and the pull where there is one."""
+    problem = known.problem
+    for found in splice(problem).splices:
+        pieces = laid_splice(problem, found, TUBE, ENDS)
+        line = lay_out(RunPlan(Place.DOWNPIPE, None, None, *plans_of(LaidRun(JointKind.FLANGE, pieces))))
+        axes = run_axes(problem.fixed.axis)
+        reached = problem.fixed.corners[0] + vector(line.end.point) @ axes
+        assert np.linalg.norm(reached - problem.turning.corners[0]) <= found.pull + 1e-6
+        assert angle_between(vector(line.end.direction) @ axes, -problem.turning.axis) < 1e-5
+        mitres = [arc.angle for one in line.pieces for arc in one.arcs if arc.is_mitre]
+        sawn = [2.0 * joint.saw for joint in found.joints if joint.saw > 1e-6]
+        assert mitres == pytest.approx(sawn)
+
+
+def test_both_sides_of_a_mitre_are_sawn_alike_and_marked_where_the_splice_says() -> None:
+    """Counted from 12 o'clock of the fixed flange, the line carried along, as the sheet of splices counts."""
+    problem = next(one.problem for one in SOME if one.kind == "two pies")
+    found = splice(problem).splices[0]
+    pieces = laid_splice(problem, found, TUBE, ENDS)
+    line = lay_out(RunPlan(Place.DOWNPIPE, None, None, *plans_of(LaidRun(JointKind.FLANGE, pieces))))
+    benches = benched(line, {})
+    outlets = [end for one in benches for end in one.mitres if end.end == "outlet"]
+    inlets = [end for one in benches for end in one.mitres if end.end == "inlet"]
+    assert [end.saw for end in outlets] == pytest.approx([joint.saw for joint in found.joints])
+    assert [end.saw for end in inlets] == pytest.approx([joint.saw for joint in found.joints])
+    for ends in (outlets, inlets):
+        for end, joint in zip(ends, found.joints, strict=True):
+            assert cos(end.throat - joint.mark) == pytest.approx(1.0, abs=1e-6)
 
 
 def winding(corners: list[Vector]) -> float:
