@@ -210,7 +210,7 @@ def _templates(one: Benched) -> tuple[Link, ...]:
     piece, outside, sizes = one.piece, one.line.sizes.outside_in, one.line.sizes
     wall = piece.sizes["wall"].value if "wall" in piece.sizes else None
     found = [
-        Link(urls.mitre(outside, 2.0 * end.saw, wall, end.throat), f"Template of the cut at the {end.end}")
+        Link(urls.mitre(outside, 2.0 * end.saw, wall, end.towards), f"Template of the cut at the {end.end}")
         for end in one.mitres
     ]
     if piece.kind is PieceKind.BEND and sizes.radius > 0.5 * outside:

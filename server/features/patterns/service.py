@@ -94,10 +94,10 @@ def _mitre_pattern(asked: MitreIn) -> Pattern:
         asked.ordinates,
         None if asked.mark_deg is None else radians(asked.mark_deg),
     )
-    title = (
-        f"Mitred bend {degree(asked.bend_deg)}, {asked.cuts} cuts, pipe {mm(outside)}, one template for all"
-    )
-    return wrapped(slant, title, lobster_back(made))
+    bend = degree(asked.bend_deg)
+    what = f"Mitred bend {bend}, {asked.cuts} cuts" if asked.cuts > 1 else f"Mitre of {bend}"
+    alike = ", one template for all" if asked.cuts > 1 else ""
+    return wrapped(slant, f"{what}, pipe {mm(outside)}{alike}", lobster_back(made))
 
 
 def _compound_pattern(asked: forms.CompoundIn) -> Pattern:

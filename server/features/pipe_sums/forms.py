@@ -54,7 +54,7 @@ class MitreIn(Asked):
     )  # fmt: skip
     mark_deg: float | None = number(
         "Throat from 12 o'clock", Kind.angle, "°", 90.0, least=-360.0, most=360.0, default=None,
-        description="Throat from 12 o'clock, clockwise along the flow; marks it on the template [°]",
+        description="Throat from 12 o'clock, clockwise as one looks towards the cut; marks the template [°]",
     )  # fmt: skip
 
 

@@ -215,17 +215,21 @@ def _turned(splice: Splice, hole: int | None) -> str:
 
 
 def _welds(problem: Problem, splice: Splice, wall: float, system: System) -> tuple[WeldLine, ...]:
-    """Each weld from the fixed pipe's paint line, then the turning pipe's cut from its own."""
+    """Each weld from the fixed pipe's paint line, then the turning pipe's cut from its own.
+
+    Its flow leaves that cut, so that its template counts the other way.
+    """
     names = [f"Weld {at}" for at in range(1, len(splice.joints) + 1)]
-    marks = [*((one.saw, one.mark) for one in splice.joints), (splice.joints[-1].saw, splice.turning_mark)]
+    own = splice.turning_mark
+    marks = [*((one.saw, one.mark, one.mark) for one in splice.joints), (splice.joints[-1].saw, own, -own)]
     return tuple(
         WeldLine(
             name,
             "square" if saw < SQUARE else _angle(saw),
             "none" if saw < SQUARE else clock_words(round(mark % FULL, 4), system),
-            "" if saw < SQUARE else urls.mitre(problem.outside, 2.0 * saw, wall, mark),
+            "" if saw < SQUARE else urls.mitre(problem.outside, 2.0 * saw, wall, towards),
         )
-        for name, (saw, mark) in zip([*names, "Turning pipe's own"], marks, strict=True)
+        for name, (saw, mark, towards) in zip([*names, "Turning pipe's own"], marks, strict=True)
     )
 
 

@@ -30,7 +30,7 @@ def mitred_bend(
     outside: float, bend: float, cuts: int, radius: float, wall: float | None, mark: float | None = None
 ) -> str:
     """The sum of a mitred bend, filled in. outside, radius, wall: [m]; bend: [rad]; mark: clock of its throat
-    from the paint line [rad].
+    from the paint line as one looks towards the cut [rad].
     """
     typed = {
         "outside_diameter_mm": f"{outside * 1e3:.2f}",

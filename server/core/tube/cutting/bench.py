@@ -35,6 +35,11 @@ class MitredEnd:
     saw: float
     throat: float
 
+    @property
+    def towards(self) -> float:
+        """The throat's clock as one looks towards the cut [rad]: against the flow at an inlet."""
+        return -self.throat if self.end == "inlet" else self.throat
+
 
 @dataclass(frozen=True, slots=True)
 class Benched:

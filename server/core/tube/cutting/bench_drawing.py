@@ -13,6 +13,8 @@ HALF = 17.0
 """Half its drawn width: not to scale [sheet units]."""
 ROW, ROOM = 15.0, 62.0
 """Height of a row of figures, and room that a figure takes along the piece [sheet units]."""
+SLANT = 6.0
+"""By how much an end that is sawn at a slant leans: not to scale [sheet units]."""
 FIRST_ROW = 14.0
 """From the piece to the first row over it [sheet units]."""
 
@@ -27,7 +29,9 @@ def bench_drawing(one: Benched, system: System) -> Drawing:
         Word(number(RIGHT), number(HALF + 18.0), "outlet", "middle", "name"),
         Word(number(WIDTH / 2.0), number(HALF + 20.0), _text(one.length, system), "middle", "name"),
     ]
-    corners = [(LEFT, -HALF), (RIGHT, -HALF), (RIGHT, HALF), (LEFT, HALF)]
+    slanted = {end.end for end in one.mitres}
+    left, right = (SLANT if end in slanted else 0.0 for end in ("inlet", "outlet"))
+    corners = [(LEFT - left, -HALF), (RIGHT + right, -HALF), (RIGHT - right, HALF), (LEFT + left, HALF)]
     paths = [
         Path(polygon(corners), "wall hose" if one.piece.is_hose else "wall"),
         Path(polygon([(LEFT - 8.0, 0.0), (RIGHT + 8.0, 0.0)], closed=False), "centre"),

@@ -31,7 +31,7 @@ class Slant:
 
     outside: outside diameter of the pipe [m]. saw: angle from a square cut [rad]. paper: thickness of what is
     wrapped round [m]. wall: of the pipe [m], None where not said. steps: ordinates to rule [-]. mark: where
-    the throat stands, from 12 o'clock, clockwise along the flow towards the cut [rad], None where not said.
+    the throat stands, from 12 o'clock, clockwise as one looks towards the cut [rad], None where not said.
     """
 
     outside: float
@@ -164,9 +164,11 @@ def _told(slant: Slant, around: float) -> tuple[str, ...]:
             "The line is for the outside of the wall: hold the blade flat in the cut, not towards the middle."
         )
     if slant.mark is not None:
+        towards, other = (degree(round(degrees(angle) % 360.0, 2)) for angle in (slant.mark, -slant.mark))
         told.append(
-            f"Throat at {degree(degrees(slant.mark) % 360.0)} from 12 o'clock, clockwise as one looks along "
-            "the flow, which goes from the straight edge towards the cut."
+            f"Throat at {towards} from 12 o'clock, clockwise as one looks from the straight edge towards the "
+            f"cut, with the flow at an outlet; at an inlet, where the flow leaves the cut, that is {other} "
+            "along the flow."
         )
     return tuple(told)
 

@@ -1,13 +1,20 @@
 """The wrap-round template, wrapped back round its pipe; and a flange's drilling pattern."""
 
-from math import atan2, cos, degrees, hypot, pi, radians, sin, tan
+from dataclasses import replace
+from math import atan2, cos, degrees, hypot, pi, radians, sin, tan, tau
 
+import numpy as np
 import pytest
+from scipy.spatial.transform import Rotation
 
+from server.core.tube.centreline import lay_out
+from server.core.tube.cutting.bench import benched
 from server.core.tube.cutting.bolt_circle import BoltCircle, drilling, fault, notes
 from server.core.tube.cutting.mitre import mitred_bend, unequal
 from server.core.tube.cutting.pattern import Layer, Line
-from server.core.tube.cutting.wrapped import BASE, STEPS, Slant, lobster_back, wrapped
+from server.core.tube.cutting.wrapped import BASE, STEPS, Slant, height, lobster_back, wrapped
+from server.core.tube.run import Turn
+from tests.core.tube.example_runs import run, tube
 
 SLANT = Slant(0.0635, radians(22.5), 0.0001, 0.0016, mark=radians(90.0))
 
@@ -47,6 +54,27 @@ def test_twelve_o_clock_stands_where_the_throat_is_said_to_be_from_it() -> None:
     assert note.at[0] == pytest.approx(0.75 * 0.199805, abs=0.0011)
     assert any("90° from 12 o'clock" in text for text in pattern.told)
     assert any("wall 1.6 mm" in text and "0.3 mm of that for the paper" in text for text in pattern.told)
+
+
+@pytest.mark.parametrize("roll", [0.0, 65.0, 200.0])
+def test_wrapped_round_either_side_of_a_mitre_its_edge_lies_in_the_plane_of_the_joint(roll: float) -> None:
+    """The edge put round the pipe, print outside: all in the plane that halves the turn."""
+    turn = Turn(radians(roll), radians(40.0), 0.0, 0.0)
+    first = replace(tube(1, outside_diameter=63.5, wall=1.6, length=200.0), turns=(turn,))
+    line = lay_out(run((first, tube(2, outside_diameter=63.5, wall=1.6, length=150.0))))
+    mitre = line.pieces[0].mitre_out
+    assert mitre is not None
+    halves = np.array(mitre.start.direction) + np.array(mitre.end.direction)
+    ends = [end for one in benched(line, {}) for end in one.mitres]
+    for end, pose, sense in zip(ends, (mitre.start, mitre.end), (1.0, -1.0), strict=True):
+        towards, up = sense * np.array(pose.direction), np.array(pose.up)
+        slant = Slant(0.0635, end.saw, mark=end.towards)
+        for step in range(12):
+            around = tau * step / 12.0
+            # To the right on the strip is clockwise as one looks towards the cut.
+            out = Rotation.from_rotvec((end.towards + around) * towards).apply(up)
+            along = height(slant, around) - height(slant, 0.25 * tau)
+            assert (0.03175 * out + along * towards) @ halves == pytest.approx(0.0, abs=1e-9)
 
 
 def test_figures_stand_only_where_there_is_room_for_them() -> None:
