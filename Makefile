@@ -13,7 +13,7 @@ WORKERS ?= auto
 INSTALLED := .venv/.installed
 export PIP_DISABLE_PIP_VERSION_CHECK = 1
 
-.PHONY: help setup run demo test lint types contracts bench chromium check
+.PHONY: help setup run demo test lint types contracts bench prove chromium check
 
 help:  ## list these commands
 	@awk -F ':.*## ' '/^[a-z]+:.*## / {printf "  make %-10s %s\n", $$1, $$2}' $(MAKEFILE_LIST)
@@ -48,6 +48,9 @@ contracts: $(INSTALLED)  ## who may import whom, and the other rules of the hous
 
 bench: $(INSTALLED)  ## server time, size and queries of every page of the demo, and what waits behind an edit
 	.venv/bin/python -m tests.bench
+
+prove: $(INSTALLED)  ## plan all open scheduling cases and 2,000 drawn ones, beside what is published; some minutes
+	.venv/bin/python -m tests.bench.schedules
 
 chromium: $(INSTALLED)  ## install the browser that the browser tests drive
 	@if command -v apt-get >/dev/null; then \

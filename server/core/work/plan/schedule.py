@@ -32,7 +32,6 @@ class CarChange:
 
     start: int
     finish: int
-    parts: tuple[Part, ...]
     to: str
 
 
