@@ -79,6 +79,16 @@ class Fields:
             self.refuse(name, f"{label}: {text} is out of range.", accepts)
         return None if refused or asked is not None else typed
 
+    def length(
+        self, name: str, label: str, least: float, most: float, accepts: str, *, sort: str = ""
+    ) -> float:
+        """A length that has to be typed [m], a bare number in mm; 0 where a message was noted."""
+        found = self.quantity(
+            name, label, Kind.length, unit="mm", required=True, least=least, most=most, accepts=accepts,
+            sort=sort,
+        )  # fmt: skip
+        return 0.0 if found is None else found.value
+
     def point(
         self, name: str, label: str, *, most: float, required: bool = False
     ) -> tuple[Typed, ...] | None:

@@ -13,8 +13,8 @@ from itertools import pairwise
 from server.core.tube.nominal import Nominal, joint_overlap, known_fit, nominal
 from server.core.tube.run import BungPlan, PiecePlan, RunPlan
 
-Vector = tuple[float, float, float]
-"""A point [m] or a direction [-] in the run's axes."""
+Triple = tuple[float, float, float]
+"""A point [m] or a direction [-] in the run's axes; `space.vectors.Vector` is the same as an array."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,10 +25,10 @@ class Pose:
     three are unit vectors; direction stands square to the other two.
     """
 
-    point: Vector
-    direction: Vector
-    up: Vector
-    axis: Vector
+    point: Triple
+    direction: Triple
+    up: Triple
+    axis: Triple
 
 
 ORIGIN = Pose((0.0, 0.0, 0.0), (1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, 0.0, 1.0))
@@ -61,7 +61,7 @@ class Arc:
     length: float
     radius: float
     angle: float
-    centre: Vector
+    centre: Triple
 
     def pose_at(self, distance: float) -> Pose:
         """The pose so far from the start along the arc [m]; of a mitre that before it."""
@@ -73,7 +73,7 @@ class Arc:
         return self.radius == 0.0
 
     @property
-    def corner(self) -> Vector:
+    def corner(self) -> Triple:
         """Where the two tangents meet [m]; geometry: R tan(θ / 2) ahead of the start, for less than 180°."""
         return ahead(self.start, self.radius * math.tan(self.angle / 2.0)).point
 
@@ -87,9 +87,9 @@ class BungPlace:
     bung: BungPlan
     piece_number: int
     station: float
-    point: Vector
-    outward: Vector
-    flow: Vector
+    point: Triple
+    outward: Triple
+    flow: Triple
     beyond: bool
 
 
@@ -162,7 +162,7 @@ class Centreline:
         return tuple((line.piece.number, line.assumed) for line in self.pieces if line.assumed)
 
     @property
-    def corners(self) -> tuple[Vector, ...]:
+    def corners(self) -> tuple[Triple, ...]:
         """Start, each bend's corner, end [m]; what a bend table is turned into."""
         arcs = [arc for line in self.pieces for arc in line.arcs]
         return (ORIGIN.point, *(arc.corner for arc in arcs), self.end.point)
@@ -210,7 +210,7 @@ def turned(pose: Pose, angle: float, radius: float) -> Pose:
     )
 
 
-def rotated(vector: Vector, axis: Vector, angle: float) -> Vector:
+def rotated(vector: Triple, axis: Triple, angle: float) -> Triple:
     """A vector turned right-handed about a unit axis [rad]; Rodrigues' rotation formula, geometry."""
     cosine, sine = math.cos(angle), math.sin(angle)
     along = dot(axis, vector) * (1.0 - cosine)
@@ -222,17 +222,17 @@ def rotated(vector: Vector, axis: Vector, angle: float) -> Vector:
     )
 
 
-def cross(a: Vector, b: Vector) -> Vector:
+def cross(a: Triple, b: Triple) -> Triple:
     """The vector product; geometry."""
     return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 
-def dot(a: Vector, b: Vector) -> float:
+def dot(a: Triple, b: Triple) -> float:
     """The scalar product; geometry."""
     return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
 
 
-def _sum(point: Vector, direction: Vector, distance: float) -> Vector:
+def _sum(point: Triple, direction: Triple, distance: float) -> Triple:
     return (
         point[0] + direction[0] * distance,
         point[1] + direction[1] * distance,

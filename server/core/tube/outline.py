@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Vector, ahead
+from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Triple, ahead
 from server.core.tube.view import ARC_STEP, Flat, View
 
 END_ON = 0.02
@@ -26,12 +26,12 @@ class Sheet:
     scale: float
     shift: Flat = (0.0, 0.0)
 
-    def at(self, point: Vector) -> Flat:
+    def at(self, point: Triple) -> Flat:
         """A point of the run [m] on the sheet [units]."""
         x, y = self.view.flat(point)
         return x * self.scale + self.shift[0], -y * self.scale + self.shift[1]
 
-    def along(self, direction: Vector) -> Flat:
+    def along(self, direction: Triple) -> Flat:
         """A unit direction's picture, shorter the more it leans."""
         x, y = self.view.flat(direction)
         return x, -y

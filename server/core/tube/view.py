@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Vector, cross, dot, rotated
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Triple, cross, dot, rotated
 
 Flat = tuple[float, float]
 """A point on the plane of the drawing [m] or on the sheet [units], or a direction there."""
@@ -27,15 +27,15 @@ STRAIGHT_ENOUGH = 1e-6
 class View:
     """Unit vectors in the run's axes: `right` and `up` on the sheet, `towards` the one who looks."""
 
-    right: Vector
-    up: Vector
-    towards: Vector
+    right: Triple
+    up: Triple
+    towards: Triple
 
-    def flat(self, point: Vector) -> Flat:
+    def flat(self, point: Triple) -> Flat:
         """A point or direction seen in this view, up counted upwards [as given]."""
         return dot(point, self.right), dot(point, self.up)
 
-    def lean(self, direction: Vector) -> float:
+    def lean(self, direction: Triple) -> float:
         """How far a unit direction stands out of the plane of the drawing [rad], positive towards the eye."""
         return math.asin(max(-1.0, min(1.0, dot(direction, self.towards))))
 
@@ -134,7 +134,7 @@ def _rooms(poses: Sequence[tuple[Pose, float]]) -> Callable[[View], Box]:
     return room
 
 
-def _towards(points: list[Vector]) -> Vector:
+def _towards(points: list[Triple]) -> Triple:
     """The normal of the best-fit plane, on the side from which one looks."""
     cloud = np.array(points)
     spread, axes = np.linalg.eigh(np.cov(cloud.T) if len(cloud) > 1 else np.zeros((3, 3)))
@@ -146,7 +146,7 @@ def _towards(points: list[Vector]) -> Vector:
     return normal if side > 0.0 else (-normal[0], -normal[1], -normal[2])
 
 
-def _chord(line: Centreline, towards: Vector) -> Vector:
+def _chord(line: Centreline, towards: Triple) -> Triple:
     """Start to end as seen, or where they fall together the first leg, as a unit vector in the plane."""
     end = line.end.point
     first = line.pieces[0].start.direction
@@ -163,7 +163,7 @@ def _chord(line: Centreline, towards: Vector) -> Vector:
     raise AssertionError("one of two crossed directions always shows in the plane")
 
 
-def _in_plane(vector: Vector, towards: Vector) -> Vector | None:
+def _in_plane(vector: Triple, towards: Triple) -> Triple | None:
     out = dot(vector, towards)
     flat = tuple(part - out * normal for part, normal in zip(vector, towards, strict=True))
     length = math.hypot(*flat)
@@ -172,7 +172,7 @@ def _in_plane(vector: Vector, towards: Vector) -> Vector | None:
     return flat[0] / length, flat[1] / length, flat[2] / length
 
 
-def _turns(direction: Vector, towards: Vector) -> list[Vector]:
+def _turns(direction: Triple, towards: Triple) -> list[Triple]:
     """The four ways to lay a leg level or upright."""
     level = _in_plane(direction, towards)
     if level is None:
@@ -180,8 +180,8 @@ def _turns(direction: Vector, towards: Vector) -> list[Vector]:
     return [rotated(level, towards, quarter * math.pi / 2.0) for quarter in range(4)]
 
 
-def _distinct(turns: list[Vector]) -> list[Vector]:
-    kept: list[Vector] = []
+def _distinct(turns: list[Triple]) -> list[Triple]:
+    kept: list[Triple] = []
     for turn in turns:
         if all(dot(turn, other) < 1.0 - 1e-9 for other in kept):
             kept.append(turn)

@@ -3,30 +3,29 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from server.core.tube.laid import Tube
 from server.core.tube.route.problem import BendKind
-from server.core.tube.sizes import MATERIALS
 from server.core.units import Kind
+from server.features.proposing.forms import tube as tube_asked
 from server.features.routing.page import LABELS
 from server.web.fields import Fields
 
 BENDS_TYPED = (1, 2)
 NAMES = (*LABELS, *(f"{name}{at}" for at in BENDS_TYPED for name in ("radius", "angle", "leg")))
 """Every field of the form."""
-USUAL_OUTSIDE, USUAL_WALL = "60", "1.5"
-METALS = MATERIALS[:5]
 SHORTEST = "20 mm"
 """A straight between two bends that a saw and a weld have room in; common practice, no source."""
+USUAL = {"shortest": SHORTEST, "most_bends": "3", "cut_down": "on", "from_parts": "on"}
+"""What is asked until somebody says otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
 class RouteForm:
-    """What is asked. outside, wall, shortest: [m]; typed: bends beside those of the parts list."""
+    """What is asked. shortest: [m]; typed: bends beside those of the parts list."""
 
     start_port_id: int
     end_port_id: int
-    outside: float
-    wall: float
-    material: str
+    tube: Tube
     shortest: float
     most_bends: int
     cut_down: bool
@@ -41,43 +40,22 @@ def route_form(typed: Mapping[str, str], ports: Sequence[int]) -> RouteForm:
     end = fields.row_id("end_port_id", LABELS["end_port_id"], ports, required=True)
     if start is not None and start == end:
         fields.refuse("end_port_id", "A run can't end at the port where it starts.", "another port")
-    outside = _length(fields, "outside", 0.004, 0.3, "a diameter from 4 to 300 mm", sort="outside_diameter")
-    wall = _length(fields, "wall", 0.0002, 0.02, "a wall from 0.2 to 20 mm", sort="wall")
-    if outside and wall and 2.0 * wall >= outside:
-        fields.refuse("wall", "Two walls are as thick as the tube is wide.", "a wall under half the outside")
-    material = fields.choice("material", LABELS["material"], METALS, default=METALS[0])
-    shortest = _length(fields, "shortest", 0.0, 0.5, "a length from 0 to 500 mm")
+    tube = tube_asked(fields, LABELS)
+    shortest = fields.length("shortest", LABELS["shortest"], 0.0, 0.5, "a length from 0 to 500 mm")
     most = fields.whole("most_bends", LABELS["most_bends"], least=0, most=3, required=True)
     cut_down = fields.flag("cut_down")
-    bends = [bend for at in BENDS_TYPED if (bend := _bend(fields, at, outside, cut_down)) is not None]
+    bends = [bend for at in BENDS_TYPED if (bend := _bend(fields, at, tube.outside, cut_down)) is not None]
     fields.done()
     return RouteForm(
         start or 0,
         end or 0,
-        outside,
-        wall,
-        material,
+        tube,
         shortest,
         most or 0,
         cut_down,
         fields.flag("from_parts"),
         tuple(bends),
     )
-
-
-def _length(fields: Fields, name: str, least: float, most: float, accepts: str, *, sort: str = "") -> float:
-    read = fields.quantity(
-        name,
-        LABELS[name],
-        Kind.length,
-        unit="mm",
-        required=True,
-        least=least,
-        most=most,
-        accepts=accepts,
-        sort=sort,
-    )
-    return 0.0 if read is None else read.value
 
 
 def _bend(fields: Fields, at: int, outside: float, cut_down: bool) -> BendKind | None:
@@ -104,12 +82,3 @@ def _bend(fields: Fields, at: int, outside: float, cut_down: bool) -> BendKind |
         return None
     long = leg.value if leg is not None else 0.0
     return BendKind(radius.value, angle.value, cut_down, long, long)
-
-
-def taken(typed: Mapping[str, str]) -> tuple[str, str]:
-    """Which of the routes is taken, by its mark, and the new design's name. Raises BadInput."""
-    fields = Fields(typed)
-    mark = fields.text("route", "The route", most=40, required=True)
-    name = fields.text("name", "Name", most=80) or "Route"
-    fields.done()
-    return mark, name

@@ -8,7 +8,6 @@ from typing import ClassVar
 
 from server.core.checks.keep_clear import Room
 from server.core.tube.route.problem import Route
-from server.core.tube.run import Place
 from server.core.tube.space.in_car import PieceInCar
 from server.core.tube.space.keep_outs import Capsule
 from server.core.tube.space.solids import Solid
@@ -208,8 +207,3 @@ def _shadow(solid: Solid) -> Shadow:
 def cost_words(price_minor: int | None, currency: str) -> str:
     """What the bends cost, where every one of them has a price."""
     return "" if price_minor is None else f"{price_minor // 100}.{price_minor % 100:02d} {currency} for bends"
-
-
-def usual_material(place: Place, hot: frozenset[Place]) -> str:
-    """What pipes there are usually made of; common practice, no source."""
-    return "304 stainless" if place in hot else "aluminium"

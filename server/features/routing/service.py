@@ -1,11 +1,9 @@
 """Finding routes between two ports, and making a design of one."""
 
-import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-import numpy as np
 from sqlmodel import Session
 
 from server.core.buying.part import PartFace
@@ -21,7 +19,6 @@ from server.core.tube.laid import (
     Fit,
     LaidPiece,
     LaidRun,
-    Tube,
     fit_of,
     laid_run,
     plans_of,
@@ -39,14 +36,15 @@ from server.core.tube.space.poses import PortPose, flow_at
 from server.core.tube.space.siting import Found
 from server.core.tube.space.solids import Solid
 from server.core.units import Kind, show
-from server.errors import BadInput, FieldError, Refused
+from server.errors import BadInput, Refused
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designing import service as designing
-from server.features.designs import store as designs
 from server.features.designs.service import Surroundings, engine_at, surroundings
 from server.features.keepouts.service import known_solids
 from server.features.places.service import known_places
+from server.features.proposing.forms import METALS, as_typed, taken
+from server.features.proposing.service import gone, likely_ends, mark_of, usual
 from server.features.routing import forms, page
 from server.features.routing.forms import RouteForm
 from server.features.runs import service as runs
@@ -121,8 +119,8 @@ def routes_page(
     try:
         form = forms.route_form(typed, [port.id for port in ground.placed])
     except BadInput as refused:
-        return _page(session, ground, now, _values(typed), refused=refused), False
-    return _page(session, ground, now, _values(typed), form), True
+        return _page(session, ground, now, as_typed(typed, forms.NAMES), refused=refused), False
+    return _page(session, ground, now, as_typed(typed, forms.NAMES), form), True
 
 
 def refused_page(
@@ -130,7 +128,7 @@ def refused_page(
 ) -> page.RoutesPage:
     """The sheet again after a route could not be taken. Raises NotFound."""
     ground = _ground(session, build_id, subsystem_id)
-    typed = _values(refused.typed) if isinstance(refused, BadInput) else _usual(session, ground)
+    typed = as_typed(refused.typed, forms.NAMES) if isinstance(refused, BadInput) else _usual(session, ground)
     return _page(session, ground, now, typed, taking=refused)
 
 
@@ -138,11 +136,10 @@ def take(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str,
     """Make a route the run of a new design; the design's number. Raises NotFound, BadInput."""
     ground = _ground(session, build_id, subsystem_id)
     form = forms.route_form(typed, [port.id for port in ground.placed])
-    mark, name = forms.taken(typed)
+    mark, name = taken(typed, "route")
     found = next((one for one in _answer(ground, form).candidates if one.mark == mark), None)
     if found is None:
-        message = "This route is no longer among those found: a place, a bend or a keep-out changed."
-        raise BadInput((FieldError("route", message, "one of those found now: look for them again"),), typed)
+        raise gone("route", "a place, a bend or a keep-out", typed)
     ends = {"start_port_id": str(form.start_port_id), "end_port_id": str(form.end_port_id)}
     design_id = designing.add_design(session, build_id, subsystem_id, {"name": name, **ends})
     parts = _bend_parts(ground, form)
@@ -178,7 +175,11 @@ def _bend_parts(ground: _Ground, form: RouteForm) -> dict[BendKind, PartFace]:
     found: dict[BendKind, PartFace] = {}
     for part in ground.around.parts if form.from_parts else ():
         bend = bend_of(f"{part.name}; {part.spec}") if part.kind == "bend" else None
-        if bend is None or abs(bend.outside - form.outside) > ONE_SIZE or not _of_metal(part, form.material):
+        if (
+            bend is None
+            or abs(bend.outside - form.tube.outside) > ONE_SIZE
+            or not _of_metal(part, form.tube.material)
+        ):
             continue
         kind = BendKind(bend.radius, bend.angle, form.cut_down, bend.leg_in, bend.leg_out)
         before = found.get(kind)
@@ -209,14 +210,13 @@ def _answer(ground: _Ground, form: RouteForm) -> _Answer:
         end=_end(end, last, starts=False),
         bends=(*_bend_parts(ground, form), *form.typed),
         shortest_straight=form.shortest,
-        outside=form.outside,
+        outside=form.tube.outside,
         most_bends=form.most_bends,
         keep_outs=tuple(one.shape for one in kept),
     )
     found: Routes = builds.kept_for("routes", asked, lambda: find_routes(asked))
-    tube = Tube(form.outside, form.wall, form.material)
     shown = worth_showing(found.found)
-    made = tuple(_candidate(ground, form, route, asked, tube, (first, last)) for route in shown)
+    made = tuple(_candidate(ground, form, route, asked, (first, last)) for route in shown)
     return _Answer(made, kept, found.reason, _notes(ground, form, kept, (start, end)))
 
 
@@ -232,14 +232,13 @@ def _end(pose: PortPose, fit: Fit, *, starts: bool) -> End:
 
 
 def _candidate(
-    ground: _Ground, form: RouteForm, route: Route, asked: Asked, tube: Tube, fits: tuple[Fit, Fit]
+    ground: _Ground, form: RouteForm, route: Route, asked: Asked, fits: tuple[Fit, Fit]
 ) -> _Candidate:
-    run = laid_run(route, asked.start.flow, tube, *fits)
+    run = laid_run(route, asked.start.flow, form.tube, *fits)
     plans = ground.around.plans
     start, end = plans[form.start_port_id], plans[form.end_port_id]
     plan = RunPlan(Place(ground.subsystem.kind), start, end, *plans_of(run))
-    told = repr([np.round(corner, 4).tolist() for corner in route.corners])
-    return _Candidate(route, run, plan, hashlib.sha256(told.encode()).hexdigest()[:12])
+    return _Candidate(route, run, plan, mark_of(route.corners))
 
 
 def _notes(
@@ -248,7 +247,7 @@ def _notes(
     """What the builder has to know of what was asked."""
     notes = []
     for key, pose in zip((form.start_port_id, form.end_port_id), poses, strict=True):
-        stands = room(pose.place.point[None], [one.shape for one in kept], 0.5 * form.outside)
+        stands = room(pose.place.point[None], [one.shape for one in kept], 0.5 * form.tube.outside)
         for one, left in zip(kept, stands.tolist(), strict=True):
             if left < 0.0:
                 short = show(-left, Kind.length, ground.build.system).text
@@ -266,56 +265,10 @@ def _notes(
 # The sheet
 
 
-def _values(typed: Mapping[str, str]) -> dict[str, str]:
-    """What was asked, as typed; nothing else that an address brings."""
-    return {name: typed.get(name, "") for name in forms.NAMES}
-
-
 def _usual(session: Session, ground: _Ground) -> dict[str, str]:
     """What is asked until somebody says otherwise."""
-    likely = likely_ends(session, ground.build.id, ground.subsystem.id, ground.around.ports)
-    port = next((one for one in ground.placed if str(one.id) == likely[0] and one.shape == "spigot"), None)
-    outside, wall, material = usual_tube(session, ground.build.id, ground.subsystem, port)
-    return dict.fromkeys(forms.NAMES, "") | {
-        "start_port_id": likely[0],
-        "end_port_id": likely[1],
-        "outside": outside,
-        "wall": wall,
-        "material": material,
-        "shortest": forms.SHORTEST,
-        "most_bends": "3",
-        "cut_down": "on",
-        "from_parts": "on",
-    }
-
-
-def usual_tube(
-    session: Session, build_id: int, subsystem: SubsystemFace, port: PortFacts | None
-) -> tuple[str, str, str]:
-    """Outside, wall and material of the latest design's pipes, as typed; before there is one, of a port."""
-    rows = designs.rows_of(session, designs.designs_of(session, build_id, subsystem.id)[-1:])
-    for piece in (piece for row in rows.values() for piece in row.run.pieces):
-        if piece.outside_diameter is not None and piece.wall is not None and piece.material in forms.METALS:
-            return _mm(piece.outside_diameter), _mm(piece.wall), piece.material
-    outside = port.sizes.get("outside_diameter") if port is not None else None
-    across = forms.USUAL_OUTSIDE if outside is None else _mm(outside.value)
-    return across, forms.USUAL_WALL, page.usual_material(Place(subsystem.kind), HOT)
-
-
-def _mm(value: float) -> str:
-    """A size as its field takes it [mm]."""
-    return f"{value * 1000:.1f}".removesuffix(".0")
-
-
-def likely_ends(
-    session: Session, build_id: int, subsystem_id: int, ports: Sequence[PortFacts]
-) -> tuple[str, str]:
-    """Those of the latest design; before there is one, the subsystem's own two, in their order."""
-    rows = designs.designs_of(session, build_id, subsystem_id)
-    if rows:
-        return str(rows[-1].start_port_id or ""), str(rows[-1].end_port_id or "")
-    own = [port.id for port in ports if port.role == "run end" and port.subsystem_id == subsystem_id]
-    return (str(own[0]), str(own[1])) if len(own) == 2 else ("", "")
+    likely = usual(session, ground.build.id, ground.subsystem, ground.around.ports)
+    return dict.fromkeys(forms.NAMES, "") | forms.USUAL | likely
 
 
 def _page(
@@ -342,7 +295,7 @@ def _page(
         without=[(key, names[key]) for key in likely if key not in there and key in names],
         bends=[part.name for part in _bend_parts(ground, form).values()] if form is not None else [],
         keep_outs=len(ground.solids),
-        materials=forms.METALS,
+        materials=METALS,
         values=values,
         asked=form is not None,
         routes=[
@@ -376,7 +329,7 @@ def _line(
         _loss(ground, one.plan),
         sum(known) if known and len(known) == len(prices) else None,
         rooms(pieces, kept),
-        page.sketch(pieces, form.outside, [each.solid for each in kept]),
+        page.sketch(pieces, form.tube.outside, [each.solid for each in kept]),
     )
 
 

@@ -8,19 +8,19 @@ import numpy as np
 from server.core.measure.plausible import question
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.tube.cutting.mitre import LEAST_THROAT, unequal
-from server.core.tube.sizes import MATERIALS
+from server.core.tube.laid import Tube
 from server.core.tube.space.bend_table import BendRow, BendTable, NoPipe
 from server.core.tube.space.poses import PortPose
 from server.core.tube.space.vectors import Vector, unit, vector
 from server.core.tube.splice.piece import Piece, fault, from_table
 from server.core.tube.splice.problem import Problem
 from server.core.units import Kind
+from server.features.proposing.forms import tube as tube_asked
 from server.features.splicing.page import AS_CORNERS, AS_TABLE, LABELS, PIPES
 from server.web.fields import Fields
 
 NAMES = tuple(LABELS)
 """Every field of the form."""
-METALS = MATERIALS[:5]
 USUAL = {
     "fixed_as": AS_TABLE,
     "turning_as": AS_TABLE,
@@ -42,12 +42,11 @@ _CORNERS = "a line each: forward; left; up; radius. The last line: the far end, 
 
 @dataclass(frozen=True, slots=True)
 class SpliceForm:
-    """What is asked. wall, doubt: [m]; ports: numbers of the ports at both flanges, None where not said."""
+    """What is asked. ports: numbers of the ports at both flanges, None where not said; doubt: [m]."""
 
     problem: Problem
     ports: tuple[int | None, int | None]
-    wall: float
-    material: str
+    tube: Tube
     doubt: float
 
 
@@ -65,14 +64,10 @@ def splice_form(typed: Mapping[str, str], ports: Sequence[int], poses: Mapping[i
     ends = [fields.row_id(name, LABELS[name], ports) for name in ("start_port_id", "end_port_id")]
     if ends[0] is not None and ends[0] == ends[1]:
         fields.refuse("end_port_id", "A run can't end at the port where it starts.", "another port")
-    outside = _length(fields, "outside", 0.004, 0.3, "a diameter from 4 to 300 mm", sort="outside_diameter")
-    _refuse_unequal(fields, outside)
-    wall = _length(fields, "wall", 0.0002, 0.02, "a wall from 0.2 to 20 mm", sort="wall")
-    if outside and wall and 2.0 * wall >= outside:
-        fields.refuse("wall", "Two walls are as thick as the tube is wide.", "a wall under half the outside")
-    material = fields.choice("material", LABELS["material"], METALS, default=METALS[0])
+    tube = tube_asked(fields, LABELS)
+    _refuse_unequal(fields, tube.outside)
     fixed, turning = (
-        _pipe(fields, pipe, outside, poses.get(port) if port is not None else None)
+        _pipe(fields, pipe, tube.outside, poses.get(port) if port is not None else None)
         for pipe, port in zip(PIPES, ends, strict=True)
     )
     holes = fields.whole("holes", LABELS["holes"], least=0, most=24, required=True)
@@ -81,15 +76,15 @@ def splice_form(typed: Mapping[str, str], ports: Sequence[int], poses: Mapping[i
         "saw", LABELS["saw"], Kind.angle, unit="°", required=True, least=0.00174, most=1.04720,
         accepts="an angle from 0.1 to 60°",
     )  # fmt: skip
-    throat = _length(fields, "throat", 0.0, 0.5, "a length from 0 to 500 mm")
-    doubt = _length(fields, "doubt", 0.0001, 0.01, "a doubt from 0.1 to 10 mm")
+    throat = fields.length("throat", LABELS["throat"], 0.0, 0.5, "a length from 0 to 500 mm")
+    doubt = fields.length("doubt", LABELS["doubt"], 0.0001, 0.01, "a doubt from 0.1 to 10 mm")
     fields.done()
     assert fixed is not None
     assert turning is not None
     assert saw is not None
-    limit = pull_limit(wall)
-    problem = Problem(fixed, turning, holes or 0, outside, most or 0, saw.value, throat, limit)
-    return SpliceForm(problem, (ends[0], ends[1]), wall, material, doubt)
+    limit = pull_limit(tube.wall)
+    problem = Problem(fixed, turning, holes or 0, tube.outside, most or 0, saw.value, throat, limit)
+    return SpliceForm(problem, (ends[0], ends[1]), tube, doubt)
 
 
 def _refuse_unequal(fields: Fields, outside: float) -> None:
@@ -102,21 +97,6 @@ def _refuse_unequal(fields: Fields, outside: float) -> None:
     why = unequal(outside, other.value) if outside and other is not None else None
     if why is not None:
         fields.refuse("turning_outside", why, "pipes of one outside diameter")
-
-
-def _length(fields: Fields, name: str, least: float, most: float, accepts: str, *, sort: str = "") -> float:
-    found = fields.quantity(
-        name,
-        LABELS[name],
-        Kind.length,
-        unit="mm",
-        required=True,
-        least=least,
-        most=most,
-        accepts=accepts,
-        sort=sort,
-    )
-    return 0.0 if found is None else found.value
 
 
 # A pipe
@@ -229,12 +209,3 @@ def _refuse_radius(radius: Typed, outside: float) -> None:
         raise NotRead(asked.words, "")
     if not 0.5 * outside < radius.value <= 2.0:
         raise NotRead("that radius is inside the tube, or over 2 m.", "")
-
-
-def taken(typed: Mapping[str, str]) -> tuple[str, str]:
-    """Which of the splices is taken, by its mark, and the new design's name. Raises BadInput."""
-    fields = Fields(typed)
-    mark = fields.text("splice", "The splice", most=40, required=True)
-    name = fields.text("name", "Name", most=80) or "Splice"
-    fields.done()
-    return mark, name

@@ -1,15 +1,13 @@
 """Finding splices of two salvaged pipes, and making a design of one."""
 
-import hashlib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-import numpy as np
 from sqlmodel import Session
 
-from server.core.tube.laid import Tube, typed_piece
+from server.core.tube.laid import typed_piece
 from server.core.tube.port import PortFacts
 from server.core.tube.run import EndForm, Origin
 from server.core.tube.space.poses import PortPose
@@ -19,13 +17,14 @@ from server.core.tube.splice.piece import straights
 from server.core.tube.splice.problem import Answer, Problem, Splice
 from server.core.tube.splice.sensitivity import Felt, felt, readings_of
 from server.core.tube.splice.solve import splice as find_splices
-from server.errors import BadInput, FieldError, Refused
+from server.errors import BadInput, Refused
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designing import service as designing
 from server.features.places.service import known_places
 from server.features.ports.service import port_facts
-from server.features.routing.service import likely_ends, usual_tube
+from server.features.proposing.forms import METALS, as_typed, taken
+from server.features.proposing.service import gone, mark_of, usual
 from server.features.runs import service as runs
 from server.features.splicing import forms, page
 from server.features.splicing.forms import SpliceForm
@@ -80,8 +79,8 @@ def splices_page(
     try:
         form = ground.form(typed)
     except BadInput as refused:
-        return _page(ground, now, _values(typed), refused=refused), False
-    return _page(ground, now, _values(typed), form), True
+        return _page(ground, now, as_typed(typed, forms.NAMES), refused=refused), False
+    return _page(ground, now, as_typed(typed, forms.NAMES), form), True
 
 
 def refused_page(
@@ -89,7 +88,7 @@ def refused_page(
 ) -> page.SplicesPage:
     """The sheet again after a splice could not be taken. Raises NotFound."""
     ground = _ground(session, build_id, subsystem_id)
-    typed = _values(refused.typed) if isinstance(refused, BadInput) else _usual(session, ground)
+    typed = as_typed(refused.typed, forms.NAMES) if isinstance(refused, BadInput) else _usual(session, ground)
     return _page(ground, now, typed, taking=refused)
 
 
@@ -97,16 +96,14 @@ def take(session: Session, build_id: int, subsystem_id: int, typed: Mapping[str,
     """Make a splice the run of a new design; the design's number. Raises NotFound, BadInput."""
     ground = _ground(session, build_id, subsystem_id)
     form = ground.form(typed)
-    mark, name = forms.taken(typed)
-    found = next((one for one in _answer(form.problem).splices if _mark(one) == mark), None)
+    mark, name = taken(typed, "splice")
+    found = next((one for one in _answer(form.problem).splices if mark_of(one.corners) == mark), None)
     if found is None:
-        message = "This splice is no longer among those found: a place or a number changed."
-        raise BadInput((FieldError("splice", message, "one of those found now: look for them again"),), typed)
+        raise gone("splice", "a place or a number", typed)
     start, end = ("" if port is None else str(port) for port in form.ports)
     ends = {"start_port_id": start, "end_port_id": end}
     design_id = designing.add_design(session, build_id, subsystem_id, {"name": name, **ends})
-    tube = Tube(form.problem.outside, form.wall, form.material)
-    for piece in laid_splice(form.problem, found, tube, _flanges(ground, form)):
+    for piece in laid_splice(form.problem, found, form.tube, _flanges(ground, form)):
         runs.add_piece(session, design_id, "", typed_piece(piece) | {"origin": Origin.SALVAGED.value})
     return design_id
 
@@ -128,12 +125,6 @@ def _flanges(ground: _Ground, form: SpliceForm) -> tuple[EndForm, EndForm]:
 def _answer(problem: Problem) -> Answer:
     found: Answer = builds.kept_for("splices", problem, lambda: find_splices(problem))
     return found
-
-
-def _mark(splice: Splice) -> str:
-    # Adding 0 takes the sign off a zero.
-    told = repr([(np.round(corner, 4) + 0.0).tolist() for corner in splice.corners])
-    return hashlib.sha256(told.encode()).hexdigest()[:12]
 
 
 def _readings(problem: Problem, splice: Splice, doubt: float) -> tuple[Felt, ...]:
@@ -167,23 +158,10 @@ def _notes(ground: _Ground, form: SpliceForm, found: Answer) -> tuple[str, ...]:
 # The sheet
 
 
-def _values(typed: Mapping[str, str]) -> dict[str, str]:
-    """What was asked, as typed; nothing else that an address brings."""
-    return {name: typed.get(name, "") for name in forms.NAMES}
-
-
 def _usual(session: Session, ground: _Ground) -> dict[str, str]:
     """What is asked until somebody says otherwise."""
-    start, end = likely_ends(session, ground.build.id, ground.subsystem.id, ground.ports)
-    port = next((one for one in ground.ports if str(one.id) == start and one.shape == "spigot"), None)
-    outside, wall, material = usual_tube(session, ground.build.id, ground.subsystem, port)
-    return dict.fromkeys(forms.NAMES, "") | forms.USUAL | {
-        "start_port_id": start,
-        "end_port_id": end,
-        "outside": outside,
-        "wall": wall,
-        "material": material,
-    }  # fmt: skip
+    likely = usual(session, ground.build.id, ground.subsystem, ground.ports)
+    return dict.fromkeys(forms.NAMES, "") | forms.USUAL | likely
 
 
 def _page(
@@ -202,7 +180,7 @@ def _page(
         today=now.date(),
         ports=[(port.id, port.name) for port in ground.ports],
         without=_without(ground, values),
-        materials=forms.METALS,
+        materials=METALS,
         values=values,
         asked=form is not None,
         splices=_lines(ground, form, found.splices) if form is not None else (),
@@ -222,6 +200,14 @@ def _without(ground: _Ground, values: Mapping[str, str]) -> tuple[str, ...]:
 def _lines(ground: _Ground, form: SpliceForm, found: Sequence[Splice]) -> tuple[page.SpliceLine, ...]:
     problem, system = form.problem, ground.build.system
     return tuple(
-        page.splice_line(at, _mark(one), problem, one, form.wall, _readings(problem, one, form.doubt), system)
+        page.splice_line(
+            at,
+            mark_of(one.corners),
+            problem,
+            one,
+            form.tube.wall,
+            _readings(problem, one, form.doubt),
+            system,
+        )
         for at, one in enumerate(found, 1)
     )

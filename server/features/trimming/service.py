@@ -165,9 +165,13 @@ def _doubts(places: Mapping[int, Found], plan: RunPlan, line: Centreline) -> Len
     if start is None or end is None:
         return None
     try:
-        return length_doubts(bend_table(line), start, end)
+        table = bend_table(line)
     except NoPipe:
         return None
+    found: LengthDoubts = builds.kept_for(
+        "length doubts", (table, start, end), lambda: length_doubts(table, start, end)
+    )
+    return found
 
 
 def _pose(places: Mapping[int, Found], port: PortPlan | None) -> PortPose | None:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine, Vector, cross, dot
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Triple, cross, dot
 from server.core.tube.run import PieceKind, PiecePlan
 
 SAWN = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED, PieceKind.HOSE})
@@ -103,7 +103,7 @@ def _mitres(one: PieceLine) -> Iterator[MitredEnd]:
         yield MitredEnd("outlet", one.mitre_out.angle / 2.0, _inside(one.mitre_out))
 
 
-def clock_of(way: Vector, up: Vector, flow: Vector) -> float:
+def clock_of(way: Triple, up: Triple, flow: Triple) -> float:
     """A direction square to the flow as a clock [rad]: from `up`, clockwise along the flow. Geometry."""
     angle = math.atan2(dot(cross(up, way), flow), dot(up, way)) % FULL
     return 0.0 if FULL - angle < 1e-9 else angle

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator
 
 import numpy as np
 
-from server.core.tube.centreline import Vector as Point
+from server.core.tube.centreline import Triple
 from server.core.tube.isometric.scene import Path
 from server.core.tube.space.keep_outs import Box, Capsule, KeepOut
 from server.core.tube.space.vectors import Vector, any_square_to, unit
@@ -21,7 +21,7 @@ def ghost(shape: KeepOut) -> tuple[Path, ...]:
     return tuple(Path("ghost", tuple(_point(one) for one in line)) for line in lines)
 
 
-def near(shapes: Iterable[KeepOut], centre: Point, reach: float) -> tuple[KeepOut, ...]:
+def near(shapes: Iterable[KeepOut], centre: Triple, reach: float) -> tuple[KeepOut, ...]:
     """Those that come within a reach of a point [m]."""
     here = np.array([centre])
     return tuple(shape for shape in shapes if float(shape.distance(here)[0]) < reach)
@@ -58,6 +58,6 @@ def _arc(centre: Vector, one: Vector, other: Vector, angle: float) -> list[Vecto
     return [centre + math.cos(turn) * one + math.sin(turn) * other for turn in turns]
 
 
-def _point(at: Vector) -> Point:
+def _point(at: Vector) -> Triple:
     x, y, z = (float(part) for part in at)
     return x, y, z

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from server.core.tube.centreline import Vector
+from server.core.tube.centreline import Triple
 from server.core.tube.view import View
 
 ISOMETRIC_RISE = math.atan(1.0 / math.sqrt(2.0))
@@ -46,6 +46,6 @@ STANDS = {
 """The isometric view from the front, left and above, and three square ones, each the right way up."""
 
 
-def depth(view: View, points: tuple[Vector, ...]) -> float:
+def depth(view: View, points: tuple[Triple, ...]) -> float:
     """How near the middle of some points is to the one who looks [m]."""
     return sum(sum(a * b for a, b in zip(point, view.towards, strict=True)) for point in points) / len(points)

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine, Vector, cross
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Triple, cross
 from server.core.tube.run import JointKind, RunPlan
 from server.core.units import Kind, System, show
 
@@ -29,14 +29,14 @@ LEAST = 0.0005
 class Frame:
     """Where a run lies: its start [m] and its own axes as rows of unit vectors [-], in the axes drawn."""
 
-    start: Vector = (0.0, 0.0, 0.0)
-    rows: tuple[Vector, Vector, Vector] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+    start: Triple = (0.0, 0.0, 0.0)
+    rows: tuple[Triple, Triple, Triple] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
-    def at(self, point: Vector) -> Vector:
+    def at(self, point: Triple) -> Triple:
         """A point of the run [m]."""
         return _plus(self.along(point), self.start)
 
-    def along(self, direction: Vector) -> Vector:
+    def along(self, direction: Triple) -> Triple:
         """A direction of the run."""
         found = (0.0, 0.0, 0.0)
         for part, row in zip(direction, self.rows, strict=True):
@@ -53,7 +53,7 @@ class Path:
     """A line through points in space [m], and its class."""
 
     css: str
-    points: tuple[Vector, ...]
+    points: tuple[Triple, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +61,8 @@ class Head:
     """A filled arrowhead at a point [m], coming from another [m]."""
 
     css: str
-    tip: Vector
-    tail: Vector
+    tip: Triple
+    tail: Triple
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,8 @@ class Label:
     """A word that runs along a line from one point to another [m], over its middle."""
 
     text: str
-    start: Vector
-    end: Vector
+    start: Triple
+    end: Triple
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class Tag:
     """A piece's number and the point on it [m]."""
 
     number: int
-    at: Vector
+    at: Triple
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,13 +91,13 @@ class Leg:
     """
 
     number: int
-    start: Vector
-    end: Vector
+    start: Triple
+    end: Triple
     turn: float = 0.0
     radius: float = 0.0
 
     @property
-    def step(self) -> Vector:
+    def step(self) -> Triple:
         """From its start to its end [m]."""
         return _less(self.end, self.start)
 
@@ -125,7 +125,7 @@ class Scene:
     labels: tuple[Label, ...]
     tags: tuple[Tag, ...]
     ghosts: tuple[Path, ...]
-    centre: Vector
+    centre: Triple
     reach: float
     """From the centre to the farthest point of the pipe [m]."""
 
@@ -185,7 +185,7 @@ def helper(leg: Leg, system: System) -> tuple[list[Path], list[Label]]:
     return paths, labels
 
 
-def _triangle(first: Vector, corner: Vector, last: Vector) -> list[Path]:
+def _triangle(first: Triple, corner: Triple, last: Triple) -> list[Path]:
     """Two thin dashed sides, and hatching parallel to the second."""
     found = [Path("helper", (first, corner, last))]
     for step in range(1, HATCHES + 1):
@@ -194,7 +194,7 @@ def _triangle(first: Vector, corner: Vector, last: Vector) -> list[Path]:
     return found
 
 
-def _component(start: Vector, end: Vector, system: System) -> Label:
+def _component(start: Triple, end: Triple, system: System) -> Label:
     return Label(length_text(math.dist(start, end), system), start, end)
 
 
@@ -218,7 +218,7 @@ def inner(path: Path) -> Path:
     return Path(path.css, (first, *points[1:-1], last))
 
 
-def _stretches(piece: PieceLine, *, first: bool) -> Iterable[list[Vector]]:
+def _stretches(piece: PieceLine, *, first: bool) -> Iterable[list[Triple]]:
     """What a piece adds to the line: where two overlap the one before ends where the next begins."""
     low, high = piece.overlap_in if first else 0.0, piece.length - piece.overlap_out
     for stretch in piece.stretches:
@@ -251,7 +251,7 @@ def _flow(legs: Sequence[Leg]) -> Iterable[Head]:
             yield Head("flow", _between(leg.start, leg.end, 0.55), leg.start)
 
 
-def dimension(leg: Leg, away: Vector, system: System) -> tuple[list[Path], list[Head], Label]:
+def dimension(leg: Leg, away: Triple, system: System) -> tuple[list[Path], list[Head], Label]:
     """A leg's length on a line beside it. away: from the leg to that line [m]."""
     start, end = _plus(leg.start, away), _plus(leg.end, away)
     past = _plus((0.0, 0.0, 0.0), away, 1.12)
@@ -264,7 +264,7 @@ def dimension(leg: Leg, away: Vector, system: System) -> tuple[list[Path], list[
     return paths, heads, Label(length_text(leg.length, system), start, end)
 
 
-def sideways(leg: Leg) -> tuple[Vector, ...]:
+def sideways(leg: Leg) -> tuple[Triple, ...]:
     """Unit directions in which a leg's dimension may stand: along the other axes, or square to the leg."""
     if leg.axis is not None:
         axes = [place for place in range(3) if place != leg.axis]
@@ -279,23 +279,23 @@ def sideways(leg: Leg) -> tuple[Vector, ...]:
     return tuple(way for one in ways for way in (one, _plus((0.0, 0.0, 0.0), one, -1.0)))
 
 
-def _axis(place: int) -> Vector:
+def _axis(place: int) -> Triple:
     return (float(place == 0), float(place == 1), float(place == 2))
 
 
-def _plus(point: Vector, step: Vector, times: float = 1.0) -> Vector:
+def _plus(point: Triple, step: Triple, times: float = 1.0) -> Triple:
     return (point[0] + step[0] * times, point[1] + step[1] * times, point[2] + step[2] * times)
 
 
-def _less(end: Vector, start: Vector) -> Vector:
+def _less(end: Triple, start: Triple) -> Triple:
     return (end[0] - start[0], end[1] - start[1], end[2] - start[2])
 
 
-def _between(start: Vector, end: Vector, share: float) -> Vector:
+def _between(start: Triple, end: Triple, share: float) -> Triple:
     return _plus(start, _less(end, start), share)
 
 
-def _middle(points: Sequence[Vector]) -> Vector:
+def _middle(points: Sequence[Triple]) -> Triple:
     """The middle of the box round points [m]."""
     low = [min(point[place] for point in points) for place in range(3)]
     high = [max(point[place] for point in points) for place in range(3)]

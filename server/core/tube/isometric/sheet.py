@@ -8,7 +8,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from server.core.tube.centreline import Vector
+from server.core.tube.centreline import Triple
 from server.core.tube.isometric.looking import STANDS, Side, Stand, depth
 from server.core.tube.isometric.scene import Head, Label, Leg, Path, Scene, dimension, inner, sideways
 from server.core.tube.outline import number, spot
@@ -168,29 +168,29 @@ class _Board:
         for tag in self.scene.tags:
             self._balloon(tag.number, tag.at)
 
-    def at(self, point: Vector, about: Vector | None = None) -> Flat:
+    def at(self, point: Triple, about: Triple | None = None) -> Flat:
         """A point in space [m] on the sheet [units]."""
         centre = self.scene.centre if about is None else about
         x, y = self.view.flat((point[0] - centre[0], point[1] - centre[1], point[2] - centre[2]))
         return self.middle[0] + x * self.scale, self.middle[1] - y * self.scale
 
-    def tips(self, share: float = 1.0) -> list[Vector]:
+    def tips(self, share: float = 1.0) -> list[Triple]:
         """Ends of the three axes in the corner [m], so that each is as long on the sheet at every scale."""
         long = AXIS * share / self.scale
         return [(long, 0.0, 0.0), (0.0, long, 0.0), (0.0, 0.0, long)]
 
-    def seen(self, start: Vector, end: Vector) -> float:
+    def seen(self, start: Triple, end: Triple) -> float:
         """How long a line is from this side [units]."""
         return math.dist(self.at(start), self.at(end))
 
-    def drawn(self, paths: Iterable[Path], about: Vector | None = None) -> list[Drawn]:
+    def drawn(self, paths: Iterable[Path], about: Triple | None = None) -> list[Drawn]:
         found = []
         for path in paths:
             steps = "L".join(spot(self.at(point, about)) for point in path.points)
             found.append(Drawn(path.css, f"M{steps}", self.data(path.points, about)))
         return found
 
-    def data(self, points: Iterable[Vector], about: Vector | None = None) -> str:
+    def data(self, points: Iterable[Triple], about: Triple | None = None) -> str:
         """Points in whole millimetres from the middle."""
         centre = self.scene.centre if about is None else about
         return " ".join(
@@ -204,7 +204,7 @@ class _Board:
         d = _triangle(self.at(head.tip), self.at(head.tail), *HEADS[head.css])
         return Drawn("head", d, self.data((head.tip, head.tail)), head.css)
 
-    def word(self, label: Label, about: Vector | None = None, css: str = "") -> Word:
+    def word(self, label: Label, about: Triple | None = None, css: str = "") -> Word:
         start, end = self.at(label.start, about), self.at(label.end, about)
         x, y = (start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0
         transform = f"translate({spot((x, y))})rotate({number(_reading(start, end))})"
@@ -229,7 +229,7 @@ class _Board:
         """A leg's length where its words meet nothing, or else where they meet least."""
         if self.seen(leg.start, leg.end) < SHORTEST:
             return
-        best: tuple[int, Vector] | None = None
+        best: tuple[int, Triple] | None = None
         for away in self._places(leg):
             _, _, label = dimension(leg, away, system)
             taken = self.room(label)
@@ -245,14 +245,14 @@ class _Board:
         self.heads += [self.head(head) for head in heads]
         self.put(label)
 
-    def _places(self, leg: Leg) -> list[Vector]:
+    def _places(self, leg: Leg) -> list[Triple]:
         """Where a leg's dimension may stand, near ones and those away from the middle first."""
         half = tuple((a + b) / 2.0 for a, b in zip(leg.start, leg.end, strict=True))
         middle = self.at((half[0], half[1], half[2]))
         out = middle[0] - self.middle[0], middle[1] - self.middle[1]
         a, b = self.at(leg.start), self.at(leg.end)
         long = math.dist(a, b)
-        found: list[tuple[float, Vector]] = []
+        found: list[tuple[float, Triple]] = []
         for place, share in enumerate(DISTANCES):
             for way in sideways(leg):
                 size = share * self.scene.reach
@@ -265,7 +265,7 @@ class _Board:
                 found.append((60.0 * place - (dx * out[0] + dy * out[1]) / math.hypot(dx, dy), away))
         return [away for _, away in sorted(found)]
 
-    def _balloon(self, figure: int, point: Vector) -> None:
+    def _balloon(self, figure: int, point: Triple) -> None:
         anchor = self.at(point)
         out = anchor[0] - self.middle[0], anchor[1] - self.middle[1]
         far = math.hypot(*out)
@@ -285,7 +285,7 @@ class _Board:
         )
 
 
-def _axis_class(board: _Board, tip: Vector) -> str:
+def _axis_class(board: _Board, tip: Triple) -> str:
     """An axis that is seen end on has no room for its name."""
     return "end-on" if math.dist(board.at(tip, (0.0, 0.0, 0.0)), board.middle) < END_ON else ""
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.core.tube.centreline import Vector, cross, lay_out
+from server.core.tube.centreline import Triple, cross, lay_out
 from server.core.tube.isometric.ghosts import ghost, near
 from server.core.tube.isometric.looking import STANDS, Side, Stand
 from server.core.tube.isometric.scene import Frame, Leg, Scene, helper, legs_of, scene
@@ -23,7 +23,7 @@ from server.core.tube.space.vectors import vector
 from server.core.units import System
 from tests.core.tube.example_runs import HALF_TYPED, SEVEN, SINGLE, SOLID, THREE, bend, run
 
-AXES: tuple[Vector, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
+AXES: tuple[Triple, ...] = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 TO_THE_LEFT = run(
     (
         bend(

@@ -1,0 +1,1 @@
+"""What finding a route and finding a splice share: the tube asked for, likely ends, one answer taken."""
