@@ -1,7 +1,8 @@
 """All open scheduling cases at 1,000 and 5,000 schedules each, and 2,000 drawn plans against every rule.
 
-`make prove` runs it; some minutes. Published figures beside ours: V. Valls, F. Ballestin and S. Quintanilla (2008),
-as R. Kolisch and S. Hartmann, European Journal of Operational Research 174 (2006) 23 tabulate them, from memory.
+`make prove` runs it; some minutes. Published figures beside ours: V. Valls, F. Ballestin and S. Quintanilla
+(2008), as R. Kolisch and S. Hartmann, European Journal of Operational Research 174 (2006) 23 tabulate them,
+from memory.
 """
 
 import os
