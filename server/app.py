@@ -13,6 +13,7 @@ from server.features.airpath import routes as airpath
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.compare import routes as compare
+from server.features.cut_sums import routes as cut_sums
 from server.features.cuts import routes as cuts
 from server.features.designing import routes as designing
 from server.features.dossier import routes as dossier
@@ -95,6 +96,7 @@ FEATURES = (
     isometric,
     patterns,
     pipe_sums,
+    cut_sums,
     sums,
     measuring,
     garage,

@@ -89,6 +89,11 @@ GOOD: Mapping[str, dict[str, Any]] = {
         "shortest_throat_mm": 10,
         "axis_gap_limit_mm": 0.8,
     },
+    "cut-plan": {
+        "stock": [{"length_mm": 2000, "price": 24.5}, {"length_mm": 640, "count": 1, "price": 0}],
+        "pieces": [{"length_mm": 765, "count": 2}, {"length_mm": 410, "count": 3}],
+        "kerf_mm": 3,
+    },
     "route": {
         "start": {"point_mm": [0, 0, 0], "direction": [1, 0, 0]},
         "end": {"point_mm": [300, 200, 0], "direction": [1, 0, 0]},

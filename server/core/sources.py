@@ -162,6 +162,12 @@ _SOURCES = (
         "rolling-offset", "602apprentice.blogspot.com, rolling offsets", "true offset, travel", _PUBLISHED
     ),
     Source("development", "sheet-metal workers' manuals", "cylinder cut by a plane, unrolled", _MEMORY),
+    Source(
+        "cutting-stock",
+        "Gilmore and Gomory, A linear programming approach to the cutting-stock problem",
+        "Operations Research 9 (1961)",
+        _MEMORY,
+    ),
     Source("bending", "pertneer.net, tube bending", "set-back, arc length", _PUBLISHED),
     # strength and heat
     Source("barlow", "Barlow's formula, thin wall on the outside diameter", "p D / (2 t)", _PUBLISHED),

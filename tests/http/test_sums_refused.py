@@ -48,6 +48,7 @@ ROUTE = GOOD["route"]
 POSE = {"point_mm": [0, 0, 0], "direction": [1, 0, 0]}
 CRATE = {"shape": "box", "centre_mm": [0, 0, 0], "half_sizes_mm": [10, 20, 30], "gap_mm": 5}
 SPLICE = GOOD["splice"]
+PLAN = GOOD["cut-plan"]
 FIXED = SPLICE["fixed"]
 NAMED = [
     ("combine", "readings[1].doubt_mm", {"readings": [ONE, ONE | {"doubt_mm": 0}]}),
@@ -125,6 +126,18 @@ NAMED = [
     ("splice", "turning.vertices_mm", SPLICE | {"turning": {"vertices_mm": [[0, 0, z] for z in range(99)]}}),
     ("splice", "saw_limit_deg", SPLICE | {"saw_limit_deg": 90}),
     ("splice", "most_pie_cuts", SPLICE | {"most_pie_cuts": 3}),
+    ("cut-plan", "stock[0].length_mm", PLAN | {"stock": [{"length_mm": 0}]}),
+    ("cut-plan", "stock[0].count", PLAN | {"stock": [{"length_mm": 100, "count": -1}]}),
+    ("cut-plan", "stock[0].count", PLAN | {"stock": [{"length_mm": 100, "count": 1.5}]}),
+    ("cut-plan", "stock[0].price", PLAN | {"stock": [{"length_mm": 100, "price": -1}]}),
+    ("cut-plan", "stock[1].price", PLAN | {"stock": [{"length_mm": 100, "price": 5}, {"length_mm": 50}]}),
+    ("cut-plan", "stock", PLAN | {"stock": []}),
+    ("cut-plan", "pieces", PLAN | {"pieces": []}),
+    ("cut-plan", "pieces", PLAN | {"pieces": [{"length_mm": 5, "count": 9000}] * 2}),
+    ("cut-plan", "pieces[0].count", PLAN | {"pieces": [{"length_mm": 5, "count": 1e9}]}),
+    ("cut-plan", "pieces[0].count", PLAN | {"pieces": [{"length_mm": 5}]}),
+    ("cut-plan", "pieces[0].length_mm", PLAN | {"pieces": [{"length_mm": -5, "count": 1}]}),
+    ("cut-plan", "kerf_mm", PLAN | {"kerf_mm": -1}),
     ("reading", "text", {"text": "banana", "kind": "length"}),
     ("reading", "text", {"text": "", "kind": "length"}),
     ("reading", "text", {"text": "9" * 10_000, "kind": "length"}),

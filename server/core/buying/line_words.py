@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
-from server.core.buying.lengths import Bar, CutPlan
+from server.core.buying.lengths import Bar, CutPlan, Saw
 from server.core.buying.listing import Line, Offer, Spare
 from server.core.buying.wants import Who
 from server.core.units import Kind, System, show
@@ -53,7 +53,7 @@ def _pack_facts(offer: Offer | None, left_over: int) -> tuple[str, ...]:
 def _cutting_facts(plan: CutPlan | None, system: System) -> tuple[str, ...]:
     if plan is None:
         return ()
-    facts = [_bar_text(bar, system) for bar in plan.bars]
+    facts = [_bar_text(bar, plan.saw, system) for bar in plan.bars]
     if plan.too_long:
         facts.append(f"to be had cut to length: {lengths_text(plan.too_long, system)}")
     if not plan.is_least:
@@ -61,6 +61,8 @@ def _cutting_facts(plan: CutPlan | None, system: System) -> tuple[str, ...]:
     return tuple(facts)
 
 
-def _bar_text(bar: Bar, system: System) -> str:
+def _bar_text(bar: Bar, saw: Saw, system: System) -> str:
     kind = "off-cut" if bar.from_shelf else "length"
-    return f"{kind} of {_length(bar.length, system)}: cut {lengths_text(bar.cuts, system)}"
+    kept = bar.kept(saw)
+    left = f"; {_length(kept, system)} left for the shelf" if kept else ""
+    return f"{kind} of {_length(bar.length, system)}: cut {lengths_text(bar.cuts, system)}{left}"

@@ -64,9 +64,12 @@ def _plain(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".")
 
 
-def whole(title: str, example: int, *, least: int, most: int, description: str = "") -> Any:
+def whole(
+    title: str, example: int, *, least: int, most: int, default: Any = ..., description: str = ""
+) -> Any:
     """A whole number within bounds."""
     return Field(
+        default,
         title=title,
         description=description or title,
         ge=least,

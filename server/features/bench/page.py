@@ -60,6 +60,12 @@ def figure(title: str, kind: Kind | None, unit: str, description: str = "", *, b
     return Field(None, title=title, description=words, json_schema_extra=noted)
 
 
+def price(title: str, description: str) -> Any:
+    """A sum of money of an answer, in whatever currency it was asked."""
+    noted: dict[str, Any] = {"unit": "", "quantity": None, "big": False, "money": True}
+    return Field(default=None, title=title, description=description, json_schema_extra=noted)
+
+
 def word(title: str, description: str = "", *, big: bool = False) -> Any:
     """A word or a yes or no of an answer."""
     noted: dict[str, Any] = {"word": True, "big": big}
@@ -304,6 +310,8 @@ def _word(value: object) -> str:
 
 
 def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
+    if "money" in noted:
+        return Quantity(value, f"{value:,.2f}".removesuffix(".00"))
     if noted["quantity"] is None:
         number = f"{value:,.0f}" if abs(value) >= 100.0 or abs(value) < NOTHING else f"{value:.3g}"
         number = "0" if number == "-0" else number.replace("-", "−", 1)

@@ -15,6 +15,8 @@ from server.core.units import Kind, System, from_si, show, to_si
 from server.errors import BadInput, FieldError, NotFound
 from server.features.bench import page as bench_page
 from server.features.bench import service as bench
+from server.features.cut_sums import page as cut_page
+from server.features.cut_sums import service as cut_sums
 from server.features.patterns import page as pattern_page
 from server.features.patterns import service as patterns
 from server.features.pipe_sums import page as pipe_page
@@ -260,10 +262,11 @@ BENCH: Mapping[str, bench.Answering] = {
     "radiant": (forms.RadiantIn, radiant),
     **pipe_sums.BENCH,
     **patterns.BENCH,
+    **cut_sums.BENCH,
 }
 """For each sum: what it is asked, and how it answers."""
 
-SUMS = (*page.SUMS, *pipe_page.SUMS, *pattern_page.SUMS)
+SUMS = (*page.SUMS, *pipe_page.SUMS, *pattern_page.SUMS, *cut_page.SUMS)
 """Every sum in words, in the order of the list."""
 
 
