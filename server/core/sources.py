@@ -183,6 +183,12 @@ _SOURCES = (
         _MEMORY,
     ),
     Source(
+        "view-of-ball",
+        "J. R. Howell, A Catalog of Radiation Heat Transfer Configuration Factors",
+        "differential element to sphere, normal through the centre",
+        _MEMORY,
+    ),
+    Source(
         "grey-exchange", "H. C. Hottel, A. F. Sarofim, Radiative Transfer", "grey diffuse enclosure", _MEMORY
     ),
     Source(

@@ -87,6 +87,19 @@ def view_of_pipe(diameter: float, gap: float, width: float) -> float:
     return diameter / width * atan(0.5 * width / (0.5 * diameter + gap))
 
 
+def view_of_ball(diameter: float, gap: float) -> float:
+    """View factor from a small spot to a ball that it faces squarely, [-].
+
+    diameter: of the ball. gap: clear, from its skin to the spot. Both [m]. Source: J. R. Howell's catalogue,
+    element to sphere with the normal through its centre: (r / distance to the centre)^2.
+
+    >>> view_of_ball(0.1, 0.05)
+    0.25
+    """
+    radius = 0.5 * diameter
+    return (radius / (radius + gap)) ** 2
+
+
 def grey_factors(
     emissivity: float, other_emissivity: float, view: float, view_back: float
 ) -> tuple[float, float]:
@@ -160,6 +173,7 @@ def neighbour(
     *,
     across: float = 0.0,
     behind: float = 0.0,
+    ball: bool = False,
 ) -> Neighbour:
     """The strip's temperature from its balance: radiation in, convection and radiation out.
 
@@ -169,10 +183,11 @@ def neighbour(
     it hides pipe and surroundings from the strip, and the air reaches the strip behind it. across: heat
     through the air between, of the part of the face that sees the pipe, [W/(m2 K)], as `across_the_gap`.
     behind: area of the back that gives heat off over that of the face, [-]: none where the back is insulated,
-    π − 1 of a thin round line. Source: the balance; factors as in `view_of_pipe` and `grey_factors`.
+    π − 1 of a thin round line. ball: what is hot is as long as it is wide; the strip's nearest spot is told.
+    Source: the balance; factors as in `view_of_pipe`, `view_of_ball` and `grey_factors`.
     """
-    view = view_of_pipe(hot_diameter, gap, neighbour_width)
-    view_back = view * neighbour_width / (pi * hot_diameter)
+    view = view_of_ball(hot_diameter, gap) if ball else view_of_pipe(hot_diameter, gap, neighbour_width)
+    view_back = 0.0 if ball else view * neighbour_width / (pi * hot_diameter)
     facing = neighbour_emissivity if shield_emissivity is None else shield_emissivity
     to_hot, to_rest = grey_factors(facing, hot_emissivity, view, view_back)
     strip = _Strip(neighbour_emissivity, ambient, film, behind)

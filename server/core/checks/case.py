@@ -114,7 +114,7 @@ class EngineCase:
     sheet's boost and highest boost, 0 with its doubt, [Pa]. compressor_efficiency: [-].
     bonnet_temperature: [K]. meter_range: greatest flow the air meter reads, [kg/s], None where not typed.
     at_peak: the demand at the peak. hotter: by how much the run's air is hotter at its hottest speed, [K].
-    exhaust_temperature: at the turbine's outlet, [K], mixture: lambda, [-], both for hot runs alone.
+    exhaust_temperature: at the turbine's outlet, [K]. mixture: lambda, [-], for hot runs alone.
     """
 
     sheet: EngineSheet
@@ -137,20 +137,16 @@ class EngineCase:
 
     def variables(self) -> dict[str, Estimate]:
         """The engine's doubtful values by variable name."""
-        found = self._cold_variables()
-        if self.place in HOT_PLACES:
-            found["engine.exhaust_temperature"] = self.exhaust_temperature
-        if self.place in BURNING_PLACES:
-            found["engine.mixture"] = self.mixture
-        return found
-
-    def _cold_variables(self) -> dict[str, Estimate]:
-        return {
+        found = {
             "engine.efficiency": self.efficiency,
             "engine.boost": self.boost,
             "engine.compressor_efficiency": self.compressor_efficiency,
             "engine.bonnet_temperature": self.bonnet_temperature,
+            "engine.exhaust_temperature": self.exhaust_temperature,
         }
+        if self.place in BURNING_PLACES:
+            found["engine.mixture"] = self.mixture
+        return found
 
     def state(self, values: Mapping[str, float]) -> EngineState:
         """The engine walked again at the peak's speed with these values; source: `air.demand`."""

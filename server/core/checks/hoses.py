@@ -61,7 +61,8 @@ def _at_hoses(facts: Facts, judge: Callable[[Facts, PiecePlan], tuple[Found, ...
     return for_each(hoses, lambda piece: f"piece.{piece.id}", lambda piece: judge(facts, piece))
 
 
-def _rubber(piece: PiecePlan) -> Rubber:
+def rubber_of(piece: PiecePlan) -> Rubber:
+    """What a hose is made of. Raises NotMeasured where nobody can say what that stands."""
     found = RUBBERS.get(piece.material)
     if found is None:
         raise NotMeasured(Phrase("Say which rubber {piece} is made of.", {"piece": piece_label(piece)}))
@@ -111,7 +112,7 @@ def _stands(facts: Facts, piece: PiecePlan) -> float:
     if piece.rated_pressure is None:
         raise _unrated(facts, piece)
     rated_at = ROOM if piece.rated_temperature is None else piece.rated_temperature
-    return derated(piece.rated_pressure, rated_at, _limit_temperature(facts, _rubber(piece)), hottest)
+    return derated(piece.rated_pressure, rated_at, _limit_temperature(facts, rubber_of(piece)), hottest)
 
 
 def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
@@ -144,7 +145,7 @@ def _pressure_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
 
 
 def _heat_at(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
-    most = _limit_temperature(facts, _rubber(piece))
+    most = _limit_temperature(facts, rubber_of(piece))
     sides = (("inside", facts.engine.hottest), ("around", facts.engine.bonnet_temperature))
     return tuple(_heat(facts, piece, most, side, at) for side, at in sides)
 
@@ -206,7 +207,7 @@ def _is_oily(port: PortPlan) -> bool:
 
 
 def _stands_mist(piece: PiecePlan) -> tuple[Found, ...]:
-    passes = _rubber(piece).stands_oil_mist
+    passes = rubber_of(piece).stands_oil_mist
 
     def about() -> About:
         words = {"piece": piece_label(piece), "material": piece.material}
@@ -235,7 +236,7 @@ def fluid_stood(facts: Facts) -> Findings:
 
 
 def _fluid_in(facts: Facts, piece: PiecePlan) -> tuple[Found, ...]:
-    place, rubber = facts.plan.place, _rubber(piece)
+    place, rubber = facts.plan.place, rubber_of(piece)
     passes = rubber.name in STAND_FLUID[place]
     fluid = "fuel" if place is Place.FUEL else "hot oil"
 

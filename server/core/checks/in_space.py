@@ -4,7 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import hypot, radians
 
+from server.core.checks.case import HOT_PLACES
 from server.core.checks.keep_clear import Room, kept_clear, rooms
+from server.core.checks.near import NATURES
 from server.core.measure.estimate import Estimate
 from server.core.tube.centreline import lay_out
 from server.core.tube.run import NeighbourPlan, RunPlan, Stood, Warmth, What
@@ -17,6 +19,8 @@ CLOSES, CLOSES_ANGLE = 0.020, radians(8.0)
 [rad]; common practice, no source."""
 NEAR = 0.120
 """What stands further off a run than this is no neighbour of it [m]; common practice, no source."""
+NEAR_HOT = 0.400
+"""The same of what is hot, beside a run that carries no exhaust itself [m]; common practice, no source."""
 STEP = 0.008
 """How far apart the centre line is looked at [m]."""
 
@@ -51,9 +55,14 @@ def seen_in_car(plan: RunPlan, start: PortPose, end: PortPose, solids: Sequence[
     near = [
         _neighbour(room, doubt)
         for room in rooms(in_car(line, start, STEP), bare)
-        if room.left + room.kept.shape.gap < NEAR
+        if room.left + room.kept.shape.gap < _near(plan, room.kept.solid)
     ]
     return replace(off, near=tuple(one for one in near if _same(one) not in measured))
+
+
+def _near(plan: RunPlan, solid: Solid) -> float:
+    warms = NATURES[solid.what].hot is not None and plan.place not in HOT_PLACES
+    return NEAR_HOT if warms else NEAR
 
 
 def _same(near: NeighbourPlan) -> tuple[What, str]:

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import Enum
 from math import pi
 
 from server.core.checks.rubber import RUBBERS, ZERO_CELSIUS
@@ -13,6 +14,13 @@ ALL_ROUND = pi - 1.0
 BOTH_SIDES = 1.0
 
 
+class Hot(Enum):
+    """What the heat of a hot neighbour comes from, as a run sees it."""
+
+    PIPE = "long pipe"
+    BALL = "ball"
+
+
 @dataclass(frozen=True, slots=True)
 class Nature:
     """What is usual of a kind of neighbour; common practice, no source.
@@ -20,6 +28,7 @@ class Nature:
     injury: somebody can be hurt where it is rubbed through, burnt or jammed. frame: what it moves with.
     material: what of it heat harms first, empty where that has to be said. width: as the pipe sees it [m].
     back: area of its back that gives heat off over what the pipe sees of it [-]; 0 where it is insulated.
+    hot: it heats a run beside it that carries no exhaust itself, as a pipe or as a ball of its width.
     """
 
     injury: bool
@@ -27,6 +36,7 @@ class Nature:
     material: str
     width: float
     back: float = 0.0
+    hot: Hot | None = None
 
 
 BARE_METAL = "bare metal"
@@ -51,6 +61,9 @@ NATURES: Mapping[What, Nature] = {
     What.STARTER: Nature(False, Frame.ENGINE, _WIRE, 0.080, BOTH_SIDES),
     What.SUSPENSION: Nature(False, Frame.SUSPENSION, "natural rubber", 0.050, BOTH_SIDES),
     What.GROUND: Nature(False, Frame.NOT_SAID, BARE_METAL, 0.300),
+    What.TURBINE: Nature(False, Frame.ENGINE, BARE_METAL, 0.150, hot=Hot.BALL),
+    What.MANIFOLD: Nature(False, Frame.ENGINE, BARE_METAL, 0.100, hot=Hot.PIPE),
+    What.EXHAUST: Nature(False, Frame.ENGINE, BARE_METAL, 0.076, hot=Hot.PIPE),
     What.OTHER: Nature(False, Frame.NOT_SAID, "", 0.050),
 }
 

@@ -34,7 +34,7 @@ DULL = 0.90
 WRAP_CONDUCTIVITY = 0.15
 """Of glass or basalt wrap when hot, on the high side, [W/(m K)]; common practice, no source."""
 
-_LEAST_WARMER = 10.0
+LEAST_WARMER = 10.0
 """The air about a neighbour moves as if it were warmer than the air by this at least, [K]."""
 
 
@@ -123,7 +123,7 @@ def warmed(facts: Facts, near: NeighbourPlan, protection: Protection) -> Neighbo
     """
     piece, nature = piece_beside(facts, near), nature_of(near)
     skin, wrap, ambient = skin_of(facts, piece), _wrap(facts, piece), air_about(facts)
-    may_be = greatest(kept_under(facts, near), ambient + _LEAST_WARMER)
+    may_be = greatest(kept_under(facts, near), ambient + LEAST_WARMER)
     gap = greatest(facts.size("neighbour", near.id, "gap"), 0.0)
     width = facts.size_or_none("neighbour", near.id, "width") or nature.width
     bright = facts.limit("heat.bright")

@@ -304,11 +304,14 @@ class What(StrEnum):
     STARTER = "starter motor"
     SUSPENSION = "suspension arm"
     GROUND = "ground"
+    TURBINE = "turbine housing"
+    MANIFOLD = "exhaust manifold"
+    EXHAUST = "downpipe or exhaust"
     OTHER = "something else"
 
 
 class Protection(StrEnum):
-    """What stands between a hot pipe and a neighbour of it; the value is the label."""
+    """What stands between a hot pipe and a neighbour of it, or a run and what is hot beside it; as shown."""
 
     NONE = "nothing"
     SHIELD = "bright shield"

@@ -23,7 +23,7 @@ from server.web.view import FormState, Option, Page
 if TYPE_CHECKING:
     from server.features.neighbours.tables import Neighbour
 
-RULES = frozenset({"line-gap", "gap", "line-heat", "neighbour-heat"})
+RULES = frozenset({"line-gap", "gap", "line-heat", "neighbour-heat", "line-beside-heat", "run-beside-heat"})
 """The checks that rest on what is typed here."""
 USUAL = "as is usual of it"
 
@@ -208,7 +208,7 @@ def _detail(near: NeighbourPlan, plan: RunPlan, system: System) -> str:
     said += [f"{far} {where}", *(word for word in (near.stood.value, near.warmth.value) if word)]
     if near.what is not What.GROUND:
         said += [f"moves with the {frame_of(near)}"] if frame_of(near) else []
-        said += [material_of(near)] if material_of(near) else []
+        said += [material_of(near)] if material_of(near) and not nature_of(near).hot else []
     said += [near.protection.value] if near.protection is not Protection.NONE else []
     return ", ".join(said)
 

@@ -9,8 +9,8 @@ LABELS = {
     "warmth": "The engine was",
     "frame": "It moves with",
     "moves": "It comes towards the run by",
-    "width": "Width, as the pipe sees it",
+    "width": "Width, as the run sees it",
     "material": "What of it heat harms first",
-    "protection": "Between it and the pipe",
+    "protection": "Between it and the run",
 }
 SIZES = ("gap", "moves", "width")

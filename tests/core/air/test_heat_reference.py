@@ -69,6 +69,7 @@ def _from_the_pipe(diameter: float, gap: float, width: float) -> float:
 
 
 SUBJECTS: dict[str, Callable[..., float]] = {
+    "air.radiant.view_of_ball": radiant.view_of_ball,
     "checks.strength.hoop_stress": strength.hoop_stress,
     "checks.strength.bore_stress": strength.bore_stress,
     "checks.strength.STRENGTHS": _strength,

@@ -12,10 +12,12 @@ from server.core.checks.book.explained import Example, Explained, Told
 from server.core.checks.book.signs import Sign, Value, at_least, at_most, is_
 from server.core.checks.case import Case
 from server.core.checks.gaps import growth_to, left_key, movement
-from server.core.checks.near import nature_of
+from server.core.checks.layout import End
+from server.core.checks.near import ALL_ROUND, Hot, nature_of
 from server.core.checks.neighbour_heat import DULL, PIPE_EMISSIVITY, air_about, kept_under, skin_of, warmed
+from server.core.checks.run_heat import heated, hose_most, skin_of_it, width_of
 from server.core.measure.estimate import Estimate
-from server.core.tube.run import NeighbourPlan, Protection, What
+from server.core.tube.run import NeighbourPlan, Place, Protection, What
 from server.core.units import Kind
 
 ITEM = "neighbour.7"
@@ -68,14 +70,14 @@ _REACHED = Sign("T", "what it comes to: where what comes equals what goes", None
 _MOST = Sign("T", "most that it may come to", None, _K, below="most")
 _STANDS = Sign("T", "what its material stands", None, _K, below="stands")
 _MARGIN = Sign("m", "margin that is kept under it", None, _K)
-_PIPE = Sign("T", "outside of the pipe", None, _K, below="pipe")
+_PIPE = Sign("T", "outside of what is hot", None, _K, below="hot")
 _AIR = Sign("T", "air about it, and all else around", None, _K, below="air")
 _COMES = Sign("q", "heat that comes to a face, radiated and through the air", None, "W/m²", below="in")
 _GOES = Sign("q", "heat that goes to the air and all else around", None, "W/m²", below="out")
 _SIGMA = Sign("σ", "Stefan and Boltzmann's constant", None, "W/(m² K⁴)")
-_TO_PIPE = Sign("E", "exchange between pipe and face, by emissivities and view", None, below="pipe")
+_TO_PIPE = Sign("E", "exchange between it and the face, by emissivities and view", None, below="hot")
 _TO_REST = Sign("E", "exchange between face and all else around", None, below="rest")
-_VIEW = Sign("F", "view factor from the face to the pipe", None)
+_VIEW = Sign("F", "view factor from the face to what is hot", None)
 _ACROSS = Sign("h", "film across the gap", None, "W/(m² K)", below="gap")
 _FILM = Sign("h", "film to the air", None, "W/(m² K)")
 _BACK = Sign("b", "area of its back that gives heat off, over its face", None)
@@ -141,6 +143,66 @@ def other_heat() -> Example:
     return _heat_beside(What.LOOM, 150.0, text)
 
 
+_RUN_NOTES = (
+    "A turbine housing counts as a ball of its width, seen by the nearest spot of the hose: F is the square"
+    " of its radius over the distance to its middle. Manifold and exhaust count as long pipes.",
+    "Counted is the piece that it is entered beside: enter it beside the nearest hose, whatever metal is"
+    " nearer.",
+    *_NOTES[1:],
+)
+
+
+def _beside_heat(place: Place, material: str, near: NeighbourPlan, text: str) -> Example:
+    """A coupler of such rubber between two spigots beside something hot."""
+    plan = bench.charge(bench.tube(1, 60.0), bench.hose(2, 60.0, material=material), bench.tube(3, 60.0)).plan
+    case = bench.case(replace(plan, place=place, neighbours=(replace(near, piece_id=2),)))
+    facts, (one,), piece = bench.facts(case), case.plan.neighbours, case.plan.pieces[1]
+    how = nature_of(one).hot
+    assert how is not None
+    found, most = heated(facts, one, how, one.protection), hose_most(facts, piece)
+    hot, air, width = skin_of_it(facts), facts.engine.bonnet_temperature, facts.outside(End(piece, False))
+    back = 0.0 if how is Hot.BALL else found.view * width / (pi * width_of(facts, one))
+    to_hot, to_rest = grey_factors(DULL, PIPE_EMISSIVITY, found.view, back)
+    given: dict[Sign, Value] = {
+        _REACHED: found.temperature,
+        _STANDS: most + facts.limit("hose.derating"),
+        _MARGIN: facts.limit("hose.derating"),
+        _PIPE: hot,
+        _AIR: air,
+        _SIGMA: Stefan_Boltzmann,
+        _TO_PIPE: to_hot,
+        _TO_REST: to_rest,
+        _VIEW: found.view,
+        _ACROSS: across_the_gap(hot, most, facts.size("neighbour", one.id, "gap")),
+        _FILM: still_film(width, most, air),
+        _BACK: ALL_ROUND,
+        _DULL: DULL,
+    }
+    radiated = net_flux(hot, found.temperature, to_hot)
+    same = {_COMES: radiated + found.warmed, _GOES: found.convected + found.reradiated}
+    return Example(text, case, given, (Told(_REACHED, ITEM), Told(_MOST, ITEM, "limit")), same)
+
+
+def _hot_at(what: What, gap: float) -> NeighbourPlan:
+    """The gap in [mm]."""
+    sizes = {"gap": Estimate(gap * bench.MM, bench.MM)}
+    return NeighbourPlan(7, what, what.value[:1].upper() + what.value[1:], None, sizes=sizes)
+
+
+def line_beside_heat() -> Example:
+    """A drain's hose under a manifold."""
+    text = "A drain's hose of FKM passes 60 mm beside an exhaust manifold, nothing between them."
+    return _beside_heat(Place.OIL_DRAIN, "FKM", _hot_at(What.MANIFOLD, 60.0), text)
+
+
+def run_beside_heat() -> Example:
+    """A coupler with a turbine in view."""
+    text = (
+        "A coupler of lined silicone on a charge pipe is 220 mm from the turbine housing, in full view of it."
+    )
+    return _beside_heat(Place.CHARGE_PIPE, "lined silicone", _hot_at(What.TURBINE, 220.0), text)
+
+
 EXPLAINED = (
     Explained("line-gap", (_ASKED, at_least(_GAP, _LEAST)), line_gap),
     Explained(
@@ -152,4 +214,6 @@ EXPLAINED = (
     ),
     Explained("line-heat", _LINES, line_heat, notes=_NOTES),
     Explained("neighbour-heat", _LINES, other_heat, (at_most(_REACHED, _STANDS),), _NOTES),
+    Explained("line-beside-heat", _LINES, line_beside_heat, notes=_RUN_NOTES),
+    Explained("run-beside-heat", _LINES, run_beside_heat, (at_most(_REACHED, _STANDS),), _RUN_NOTES),
 )
