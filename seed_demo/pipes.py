@@ -91,7 +91,7 @@ def _cooler_pipe(hand: Hand) -> None:
 
 def _charge_pipe(hand: Hand) -> None:
     """Compressor to cooler: the bend in the middle is left over from another kit and too narrow."""
-    hand.design(
+    number = hand.design(
         "Charge pipe",
         "Past the steering shaft",
         "Compressor outlet",
@@ -148,6 +148,8 @@ def _charge_pipe(hand: Hand) -> None:
             CLAMP_63,
         ),
     )
+    shielded = typed(gap="130", protection="bright shield")
+    hand.near(number, "Straight coupler", "turbine housing", name="Turbine housing", **shielded)
 
 
 def _bent_pipe(hand: Hand) -> None:

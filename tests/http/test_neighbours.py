@@ -181,3 +181,22 @@ def test_addresses_of_what_is_not_there_say_so(sheet: Sheet) -> None:
     other = next(one for one in range(1, 9) if f"/designs/{one}" not in sheet.design)
     number = sheet.page()["near"][0]["id"]
     assert browser.post(f"/builds/1/designs/{other}/neighbours/{number}/removal", {}).status_code == 404
+
+
+def test_a_coupler_beside_the_turbine_is_shielded_in_the_demo_and_one_beside_a_manifold_is_told(
+    demo: Browser,
+) -> None:
+    subsystems = demo.get_json("/builds/1/subsystems")["subsystems"]
+    address = next(one["href"] for one in subsystems if one["name"] == "Charge pipe")
+    designs = demo.get_json(address)["designs"]
+    design = next(one["href"] for one in designs if one["name"] == "Past the steering shaft")
+    pieces = {one["name"]: one["id"] for one in demo.get_json(design)["pieces"]}
+    sheet = Sheet(demo, design, pieces)
+    assert sheet.words() == {"gap": "go", "hose-heat": "go", "run-beside-heat": "go"}
+    manifold = {"what": "exhaust manifold", "name": "Manifold", "gap": "60"}
+    demo.post(sheet.address, GAP | manifold | {"piece_id": str(pieces["Straight coupler"])})
+    assert sheet.words()["run-beside-heat"] == "no-go"
+    heat = next(one for one in sheet.page()["checks"] if one["code"] == "run-beside-heat")
+    assert "which is taken to be" in heat["why"]
+    assert "bright shield" in heat["cure"]
+    assert "local codes and licensed practice" in heat["caution"]["text"]

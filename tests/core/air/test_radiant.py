@@ -1,6 +1,7 @@
 """Heat from a hot pipe on what is beside it: geometry, balance, and what must grow with what."""
 
 from math import acos, atan, hypot, pi, sqrt
+from typing import Any
 
 import numpy as np
 import pytest
@@ -28,7 +29,7 @@ Place = tuple[float, float, tuple[float, float, float], float, float, float]
 
 def beside(place: Place, shield: float | None = None, **other: float) -> Neighbour:
     hot, hot_emissivity, (diameter, gap, width), emissivity, ambient, film = place
-    asked = {
+    asked: dict[str, Any] = {
         "hot": hot,
         "hot_emissivity": hot_emissivity,
         "hot_diameter": diameter,
