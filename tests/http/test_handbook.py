@@ -53,10 +53,11 @@ def test_an_injury_rule_carries_its_caution_on_the_page(bench: Browser) -> None:
     assert 'class="caution"' in bench.get("/handbook").text
 
 
-def test_it_tells_the_words_and_how_a_verdict_is_made(bench: Browser) -> None:
+def test_it_tells_how_a_verdict_is_made_and_leads_to_the_words(bench: Browser) -> None:
     page = bench.get("/handbook").text
-    for words in ("<dt>concession</dt>", "not measured", "JCGM 100:2008", "local codes"):
+    for words in ("not measured", "JCGM 100:2008", "local codes", 'href="/handbook/words"'):
         assert words in page
+    assert "<dt>concession</dt>" in bench.get("/handbook/words").text
 
 
 def test_it_fits_a_first_visit(bench: Browser) -> None:

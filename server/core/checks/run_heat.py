@@ -31,11 +31,18 @@ BURNS = frozenset({Place.FUEL, Place.OIL_FEED, Place.OIL_DRAIN, Place.WASTEGATE}
 """Where a hose that heat opens feeds a fire, or leaves boost without a limit."""
 
 
-def run_heat(facts: Facts) -> Findings:
-    """What each hose of a cold run comes to beside something hot. Source: `air.radiant`.
+def line_heated(facts: Facts) -> Findings:
+    """What each hose of a line that carries fuel, oil or boost's signal comes to. Source: `air.radiant`."""
+    return _heats(facts)
 
-    Metal is not harmed by such heat: a piece of it has nothing to say.
-    """
+
+def run_heated(facts: Facts) -> Findings:
+    """What each hose of any other run comes to that carries no exhaust itself. Source: `air.radiant`."""
+    return () if facts.plan.place in HOT | BURNS else _heats(facts)
+
+
+def _heats(facts: Facts) -> Findings:
+    """Metal is not harmed by such heat: a piece of it has nothing to say."""
     beside = ((near, nature_of(near).hot) for near in facts.plan.neighbours)
     hot = [(near, how) for near, how in beside if how is not None and _suffers(facts, near)]
     return for_each(hot, lambda one: f"neighbour.{one[0].id}", lambda one: (_heat(facts, *one),))
@@ -152,19 +159,22 @@ def _heat(facts: Facts, near: NeighbourPlan, how: Hot) -> Found:
 
 _FORMULA = "heat radiated and through the air = heat given off; T ≤ T(type letter) − margin"
 _LIMIT = (
-    "Once all is as hot as it gets at the peak; what is hot is taken as hot outside as the gas at the"
-    " turbine's outlet. Heat from inside the hose is not in it."
+    "Once all is as hot as it gets at the peak; outside, what is hot is as hot as the gas at the turbine's"
+    " outlet. Heat from inside the hose is not in it."
 )
 _KEYS = ("hose.derating", "heat.bright")
 _SOURCES = (
     source("d2000"),
-    source("hose-material"),
     source("view-factor"),
     source("view-of-ball"),
     source("grey-exchange"),
     source("emissivity"),
     source("globe-dropkin"),
     source("practice"),
+)
+_CHARRED = (
+    "This is a sum, no proof: look for hard, shiny or cracked hose after the first drives, all of it cold,"
+    " and put a shield where in doubt. Makers' clearances, local codes and licensed practice come first."
 )
 
 RULES = (
@@ -179,27 +189,21 @@ RULES = (
         _SOURCES,
         Caution(
             SignalWord.DANGER,
-            "Oil or fuel on a hot turbine burns; a boost line that heat opens leaves boost without a limit."
-            " This is a sum, no proof: look for hard, shiny or cracked hose after the first drives, and put a"
-            " shield where in doubt. Makers' clearances, local codes and licensed practice come first.",
+            "Oil or fuel on a hot turbine burns; a boost line that opens leaves boost without a limit. "
+            + _CHARRED,
         ),
-        run_heat,
+        line_heated,
     ),
     Rule(
         "run-beside-heat",
         "Heat on this run from turbine, manifold or exhaust",
-        ANY_RUN - HOT - BURNS,
+        ANY_RUN,
         RuleClass.PERFORMANCE,
         _FORMULA,
         _LIMIT + " Over the margin but under what the material stands is tight.",
         _KEYS,
         _SOURCES,
-        Caution(
-            SignalWord.WARNING,
-            "A hose that heat has hardened lets go under boost, or sprays hot coolant. This is a sum, no"
-            " proof: look for hard, shiny or cracked hose after the first drives, all of it cold."
-            " Makers' clearances, local codes and licensed practice come first.",
-        ),
-        run_heat,
+        Caution(SignalWord.WARNING, "A charred hose bursts under boost, or sprays coolant. " + _CHARRED),
+        run_heated,
     ),
 )

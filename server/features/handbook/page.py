@@ -164,11 +164,19 @@ class Chapter:
 
 @dataclass(frozen=True, kw_only=True)
 class HandbookPage(Page):
-    """Every rule with its origin, how verdicts are decided, and the words."""
+    """Every rule with its origin, and how verdicts are decided."""
 
     template: ClassVar[str] = "handbook/handbook.html"
 
     chapters: tuple[Chapter, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class WordsPage(Page):
+    """What the words mean that rules and pages use."""
+
+    template: ClassVar[str] = "handbook/words.html"
+
     terms: tuple[Term, ...]
 
 
@@ -211,8 +219,11 @@ def handbook_page(entries: Iterable[Entry], today: date) -> HandbookPage:
     return HandbookPage(
         **heading_without_build("Handbook", today),
         chapters=tuple(Chapter(title, tuple(rules)) for title, rules in chapters.items()),
-        terms=TERMS,
     )
+
+
+def words_page(today: date) -> WordsPage:
+    return WordsPage(**heading_without_build("Words", today), terms=TERMS)
 
 
 def _place_title(places: tuple[Place, ...]) -> str:

@@ -15,6 +15,11 @@ def show_handbook(request: Request, now: Now) -> Response:
     return render(request, service.handbook_page(now))
 
 
+@router.get("/handbook/words")
+def show_words(request: Request, now: Now) -> Response:
+    return render(request, service.words_page(now))
+
+
 @router.get("/handbook/losses")
 def show_losses(request: Request, now: Now) -> Response:
     return render(request, service.losses_page(now))

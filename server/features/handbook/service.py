@@ -26,6 +26,10 @@ def handbook_page(now: datetime) -> page.HandbookPage:
     return page.handbook_page(handbook(), now.date())
 
 
+def words_page(now: datetime) -> page.WordsPage:
+    return page.words_page(now.date())
+
+
 def losses_page(now: datetime) -> page.LossesPage:
     marched = [entry(one.code) for one in ALL if one.marched]
     return page.losses_page(spreads(), marched, now.date())

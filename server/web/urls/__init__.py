@@ -50,7 +50,7 @@ from server.web.urls._front import (
     sums,
     telling,
 )
-from server.web.urls._handbook import handbook, handbook_losses, handbook_rule, rule_in_build
+from server.web.urls._handbook import handbook, handbook_losses, handbook_rule, handbook_words, rule_in_build
 from server.web.urls._log import (
     log,
     log_days,
@@ -218,6 +218,7 @@ __all__ = [
     "handbook",
     "handbook_losses",
     "handbook_rule",
+    "handbook_words",
     "hold_clearing",
     "home",
     "isometric",

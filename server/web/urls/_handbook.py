@@ -9,6 +9,11 @@ def handbook_rule(code: str) -> str:
     return f"/handbook/rules/{code}"
 
 
+def handbook_words() -> str:
+    """What the words mean that rules and pages use."""
+    return "/handbook/words"
+
+
 def handbook_losses() -> str:
     """How far the authorities on loss coefficients lie apart."""
     return "/handbook/losses"
