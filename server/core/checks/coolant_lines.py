@@ -108,7 +108,8 @@ def _about(
 ) -> About:
     concerns, number = ("run", None) if piece is None else ("piece", piece.number)
     levers = (by,) if by.variable.startswith("figure.") else ()
-    moves = (Phrase("Take a hose that is rated for it in place of {hose}.", phrase.words),)
+    text = "Take a hose that is rated for it" + ("." if piece is None else " in place of {hose}.")
+    moves = (Phrase(text, phrase.words),)
     return About(phrase, concerns, number, value, limit, kind, levers=levers, moves=moves)
 
 

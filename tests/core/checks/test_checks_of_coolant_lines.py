@@ -77,6 +77,12 @@ def test_a_hose_rated_cooler_than_the_coolant_is_no_go_and_its_cure_is_a_tempera
     assert HOT + 120.0 <= cured(cool, "coolant-rating") < HOT + 125.0
 
 
+def test_a_hose_that_falls_short_in_both_is_replaced_as_no_one_number_cures_it() -> None:
+    found = check_of(hose({"rated_pressure": 0.8 * BAR, "rated_temperature": HOT + 100.0}), "coolant-rating")
+    assert found.cure is not None
+    assert say(found.cure.phrase, System.metric) == "Take a hose that is rated for it."
+
+
 def test_a_rating_that_is_not_known_leaves_the_other_its_answer() -> None:
     found = check_of(hose({"rated_temperature": None}), "coolant-rating")
     assert found.verdict is Verdict.NOT_MEASURED
