@@ -15,6 +15,7 @@ from seed_demo import (
     diary,
     engine_sheet,
     fitted,
+    garage_time,
     intake,
     offers,
     orders_placed,
@@ -46,6 +47,7 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         orders_placed.buy(hand)
         shelf.fill(hand)
         work.plan(hand)
+        garage_time.tell(hand)
         pipes.draw(hand)
         intake.draw(hand)
         coolant.draw(hand)

@@ -44,6 +44,7 @@ from server.features.shelf import routes as shelf
 from server.features.shopping import routes as shopping
 from server.features.splicing import routes as splicing
 from server.features.starting import routes as starting
+from server.features.stints import routes as stints
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
@@ -84,6 +85,7 @@ FEATURES = (
     orders,
     parcels,
     work,
+    stints,
     tasks,
     starting,
     shopping,

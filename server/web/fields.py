@@ -4,6 +4,7 @@ Every reader method notes its errors and carries on, so that all of a form's mes
 `done` then raises them together.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
@@ -184,6 +185,21 @@ class Fields:
             self.refuse(name, f"{label}: {day.year} is out of range.", "a year from 1990 to 2100")
             return None
         return day
+
+    def clock(self, name: str, label: str, *, required: bool = False) -> int | None:
+        """A time of day as the minute of the day, up to 24:00."""
+        text = self.raw(name)
+        accepts = "a time of day, such as 18:00"
+        if not text:
+            if required:
+                self.refuse(name, f"{label} is missing.", accepts)
+            return None
+        found = re.fullmatch(r"(\d{1,2})[:.](\d{2})", text, re.ASCII)
+        minute = 60 * int(found[1]) + int(found[2]) if found and int(found[2]) < 60 else -1
+        if not 0 <= minute <= 24 * 60:
+            self.refuse(name, f"{label}: “{text[:40]}” is not a time of day.", accepts)
+            return None
+        return minute
 
     def money(self, name: str, label: str, *, required: bool = False) -> int | None:
         """An amount of money, as whole minor units (hundredths)."""

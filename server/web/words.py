@@ -23,6 +23,11 @@ def date_text(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
+def clock_text(minute: int) -> str:
+    """A minute of the day on the clock, e.g. "18:05"."""
+    return f"{minute // 60:02d}:{minute % 60:02d}"
+
+
 def moment_text(moment: datetime, now: datetime) -> str:
     """E.g. "14:30" today, "Thu 3 Dec 08:00" on another day; on the clock of `now`."""
     here = moment.astimezone(now.tzinfo)

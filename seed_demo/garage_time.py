@@ -1,0 +1,26 @@
+"""When the builder is in the garage, and the one Saturday on which the fabricator comes."""
+
+from seed_demo.hand import Hand, typed
+from server.features.stints import service as stints
+
+EVENINGS = ("Tuesday", "Thursday")
+
+
+def tell(hand: Hand) -> None:
+    """Two evenings and the Saturday of a week; one evening off before the visit."""
+    for weekday in EVENINGS:
+        _stint(hand, kind="weekly", weekday=weekday, begins="19:00", ends="22:00")
+    _stint(hand, kind="weekly", weekday="Saturday", begins="09:00", ends="17:00")
+    _stint(hand, kind="off", day=hand.day(hand.visit_in + 10), note="School concert")
+    garage = typed(version="0", zone="Europe/Paris", noise_from="08:00", noise_to="21:00")
+    garage |= typed(quiet_sundays="on", raising="35 min", lowering="25 min")
+    stints.edit_garage_time(hand.session, hand.build_id, garage)
+    fabricator = typed(name="The fabricator", skills="welds aluminium and stainless", contact="by telephone")
+    number = stints.add_helper(hand.session, hand.build_id, fabricator)
+    visit = typed(helper_id=str(number), day=hand.day(hand.visit_in), begins="09:00", ends="15:00")
+    visit |= typed(cancel_by=hand.day(hand.visit_in - 3), note="Brings the machine; gas is ours to have")
+    stints.add_visit(hand.session, hand.build_id, visit)
+
+
+def _stint(hand: Hand, **fields: str) -> None:
+    stints.add_stint(hand.session, hand.build_id, fields)

@@ -1,0 +1,1 @@
+"""When the garage is worked in, and who comes to help."""

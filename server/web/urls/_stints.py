@@ -1,0 +1,37 @@
+"""Addresses of the garage's time: stints, helpers and their visits."""
+
+
+def stints(build_id: int) -> str:
+    """When the garage is worked in, and who comes."""
+    return f"/builds/{build_id}/stints"
+
+
+def stint_removal(build_id: int, stint_id: int) -> str:
+    """Where a stint is set aside and put back."""
+    return f"{stints(build_id)}/{stint_id}/removal"
+
+
+def garage_time(build_id: int) -> str:
+    """Where the time zone, the hours of noise and what raising the car takes are said."""
+    return f"{stints(build_id)}/garage"
+
+
+def helpers(build_id: int) -> str:
+    return f"{stints(build_id)}/helpers"
+
+
+def helper(build_id: int, helper_id: int) -> str:
+    return f"{helpers(build_id)}/{helper_id}"
+
+
+def helper_removal(build_id: int, helper_id: int) -> str:
+    return f"{helper(build_id, helper_id)}/removal"
+
+
+def visits_offered(build_id: int) -> str:
+    """Where a helper's slot is noted."""
+    return f"{stints(build_id)}/visits"
+
+
+def visit_removal(build_id: int, visit_id: int) -> str:
+    return f"{visits_offered(build_id)}/{visit_id}/removal"
