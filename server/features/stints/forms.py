@@ -6,10 +6,10 @@ from datetime import date
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from server.core.work.hours import Span
+from server.features.stints.page import WEEKDAYS
 from server.features.work.forms import minutes
 from server.web.fields import Fields, one_of_two
 
-WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 KINDS = ("weekly", "extra", "off")
 LONGEST_SETTING_UP = 8 * 3600.0
 """[s]"""

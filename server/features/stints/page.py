@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, ClassVar
 from server.core.work.hours import Block, Hours, blocks
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
-from server.features.stints.forms import WEEKDAYS
 from server.web import urls
 from server.web.view import FormState, News, Option, Page, Undo
 from server.web.words import clock_text, day_text, minutes_typed
@@ -25,20 +24,17 @@ GARAGE_LABELS = {
     "raising": "Raising the car",
     "lowering": "Lowering the car",
 }
+WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DAYS_AHEAD = 28
 SHOWN = 8
 RAISING, LOWERING = 35, 25
 """Minutes, where nothing else was said; common practice, no source."""
-KIND_CHOICES = (
-    Option("weekly", "every week"),
-    Option("extra", "on one day besides"),
-    Option("off", "a day off"),
-)
 
 
 @dataclass(frozen=True, slots=True)
 class RefusedForm:
-    """A form that was refused, and which one of the sheet's: stint, helper, helper-3, visit, garage."""
+    """A form that was refused, and which one of the sheet's: weekly, extra, off, helper, helper-3,
+    visit, garage."""
 
     refused: Refused | None = None
     which: str = ""
@@ -106,11 +102,12 @@ class StintsPage(Page):
     helpers: tuple[HelperEntry, ...]
     visits: tuple[Entry, ...]
     aside: tuple[Entry, ...]
-    kinds: tuple[Option, ...]
     weekdays: tuple[str, ...]
     who: tuple[Option, ...]
     garage: GarageFields
-    stint_form: FormState
+    weekly_form: FormState
+    extra_form: FormState
+    off_form: FormState
     helper_form: FormState
     visit_form: FormState
     garage_form: FormState
@@ -188,11 +185,12 @@ def stints_page(
         helpers=tuple(_helper_entry(build, row, refused) for row in helpers if row.removed_at is None),
         visits=tuple(_visit_entry(build, row, names) for row in coming),
         aside=tuple(entry for row, entry in entries.values() if row.removed_at is not None),
-        kinds=KIND_CHOICES,
         weekdays=WEEKDAYS,
         who=tuple(Option(str(row.key), row.name) for row in helpers if row.removed_at is None),
         garage=garage_fields(stands),
-        stint_form=refused.of("stint"),
+        weekly_form=refused.of("weekly"),
+        extra_form=refused.of("extra"),
+        off_form=refused.of("off"),
         helper_form=refused.of("helper"),
         visit_form=refused.of("visit"),
         garage_form=refused.of("garage"),

@@ -6,7 +6,8 @@ from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
 from server.features.stints import service
-from server.features.stints.forms import to_be_set_aside
+from server.features.stints.forms import KINDS, to_be_set_aside
+from server.features.stints.page import RefusedForm
 from server.features.stints.store import RowOfStints
 from server.features.stints.tables import Helper, Stint, Visit
 from server.once import OnceRoute, act
@@ -31,9 +32,7 @@ def _act_on_sheet(
         request,
         session,
         lambda: urls.telling(urls.stints(build_id), do()),
-        lambda refused: service.stints_page(
-            session, build_id, now, refused=service.refused_form(which, refused)
-        ),
+        lambda refused: service.stints_page(session, build_id, now, refused=RefusedForm(refused, which)),
     )
 
 
@@ -45,7 +44,7 @@ def add_stint(request: Request, build_id: int, session: WriteSession, now: Now) 
         session,
         now,
         build_id,
-        "stint",
+        typed["kind"] if typed.get("kind") in KINDS else KINDS[0],
         lambda: f"stint-{service.add_stint(session, build_id, typed)}",
     )
 

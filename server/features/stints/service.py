@@ -8,7 +8,7 @@ from datetime import UTC, datetime, tzinfo
 from sqlmodel import Session
 
 from server.core.work.hours import Hours, Span, Visit
-from server.errors import Refused, Stale
+from server.errors import Stale
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
 from server.features.stints import forms, page, store, tables
@@ -155,8 +155,3 @@ def stints_page(
         told=(named[1], int(named[2])) if named else None,
         refused=refused,
     )
-
-
-def refused_form(which: str, refused: Refused | None) -> page.RefusedForm:
-    """The sheet's form that was refused: stint, helper, helper-3, visit, garage."""
-    return page.RefusedForm(refused, which)
