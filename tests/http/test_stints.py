@@ -43,19 +43,19 @@ def test_the_week_a_day_off_and_an_extra_day_make_the_next_stints(sheet: Sheet) 
     sheet.send(kind="off", day="2026-12-08")
     sheet.send(kind="extra", day="2026-12-05", begins="9:00", ends="12.30")
     assert sheet.next() == [
-        "Tue 1 Dec 18:00-21:00",
-        "Sat 5 Dec 09:00-12:30",
-        "Tue 15 Dec 18:00-21:00",
-        "Tue 22 Dec 18:00-21:00",
+        "Tue 1 Dec 18:00–21:00",
+        "Sat 5 Dec 09:00–12:30",
+        "Tue 15 Dec 18:00–21:00",
+        "Tue 22 Dec 18:00–21:00",
     ]
-    assert [one["text"] for one in sheet.page()["exceptions"]] == ["Sat 5 Dec 09:00-12:30", "Tue 8 Dec: off"]
+    assert [one["text"] for one in sheet.page()["exceptions"]] == ["Sat 5 Dec 09:00–12:30", "Tue 8 Dec: off"]
 
 
 def test_a_stint_that_was_noted_can_be_taken_back_and_put_back(sheet: Sheet) -> None:
     told = sheet.browser.follow(sheet.send(**TUESDAY)).text
-    assert "Noted: Tuesday 18:00-21:00." in told
+    assert "Noted: Tuesday 18:00–21:00." in told
     told = sheet.browser.follow(sheet.send("/1/removal", to="aside")).text
-    assert "Set aside: Tuesday 18:00-21:00." in told
+    assert "Set aside: Tuesday 18:00–21:00." in told
     assert sheet.next() == []
     sheet.send("/1/removal", to="back")
     assert len(sheet.next()) == 4
@@ -68,7 +68,7 @@ def test_a_helper_offers_a_day_and_that_is_a_stint_too(sheet: Sheet) -> None:
     )
     [one] = sheet.page()["next"]
     assert (one["text"], one["long"], one["who"]) == (
-        "Sat 28 Nov 09:00-15:00",
+        "Sat 28 Nov 09:00–15:00",
         "6 h",
         "with Jo, who welds stainless",
     )
@@ -152,5 +152,5 @@ def test_addresses_of_what_is_not_there_say_so(sheet: Sheet) -> None:
 
 def test_the_demo_s_fabricator_comes_on_a_saturday(demo: Browser) -> None:
     page = demo.get_json("/builds/1/stints")
-    assert [one["text"] for one in page["visits"]] == ["Sat 5 Dec 09:00-15:00, The fabricator"]
+    assert [one["text"] for one in page["visits"]] == ["Sat 5 Dec 09:00–15:00, The fabricator"]
     assert len(page["weekly"]) == 3

@@ -114,8 +114,8 @@ class StintsPage(Page):
 
 
 def block_words(block: Block) -> str:
-    """E.g. "Sat 28 Nov 09:00-15:00"."""
-    return f"{day_text(block.start.date())} {block.start:%H:%M}-{block.end:%H:%M}"
+    """E.g. "Sat 28 Nov 09:00–15:00"."""
+    return f"{day_text(block.start.date())} {block.start:%H:%M}–{block.end:%H:%M}"
 
 
 def with_whom(block: Block) -> str:
@@ -134,18 +134,18 @@ def _next_line(block: Block) -> NextLine:
 
 
 def stint_words(row: "Stint") -> str:
-    """E.g. "Tuesday 18:00-21:00", "Sat 28 Nov 09:00-15:00", "Tue 24 Nov: off"."""
+    """E.g. "Tuesday 18:00–21:00", "Sat 28 Nov 09:00–15:00", "Tue 24 Nov: off"."""
     on = day_text(row.day) if row.day else WEEKDAYS[row.weekday or 0]
     return (
         f"{on}: off"
         if row.kind == "off"
-        else f"{on} {clock_text(row.begins or 0)}-{clock_text(row.ends or 0)}"
+        else f"{on} {clock_text(row.begins or 0)}–{clock_text(row.ends or 0)}"
     )
 
 
 def visit_words(row: "Visit", helper: str) -> str:
-    """E.g. "Sat 28 Nov 09:00-15:00, Jo"."""
-    return f"{day_text(row.day)} {clock_text(row.begins)}-{clock_text(row.ends)}, {helper}"
+    """E.g. "Sat 28 Nov 09:00–15:00, Jo"."""
+    return f"{day_text(row.day)} {clock_text(row.begins)}–{clock_text(row.ends)}, {helper}"
 
 
 def stints_page(
