@@ -40,6 +40,14 @@ class Row(SQLModel):
             raise LookupError(f"{type(self).__name__} has not been stored yet")
         return self.id
 
+    def told(self) -> tuple[object, ...]:
+        """All that the row says, to compare with what it said another time.
+
+        Lists and mappings in a row are never changed in place: SQLAlchemy would not notice it.
+        """
+        read = self.__dict__  # much faster than attribute by attribute
+        return tuple(read[name] if name in read else getattr(self, name) for name in type(self).model_fields)
+
 
 class VersionedRow(Row):
     """A row that two people may edit: each edit names the version it was made on."""

@@ -18,6 +18,7 @@ from sqlalchemy import Engine, event
 from sqlmodel import Session, select
 
 from server.db import ReadSession, write_session
+from server.features.builds import service as builds
 from server.features.builds.store import touch
 from server.features.builds.tables import Build
 from server.web.assets import assets
@@ -129,6 +130,7 @@ def counting(engine: Engine) -> Iterator[list[str]]:
 
 def drop_derived(engine: Engine) -> None:
     """As if all of a build had been written to: no value derived from its rows counts."""
+    builds._of_steps.clear()
     with Session(engine) as session:
         numbers = [number for number in session.exec(select(Build.id)) if number is not None]
     with write_session(engine) as session:

@@ -30,10 +30,11 @@ from tests.walk import Stop, shape_of, walk
 
 
 @contextmanager
-def remembering(memory: Memory) -> Iterator[None]:
-    """As in the process that has this memory."""
+def remembering(memories: tuple[Memory, Memory]) -> Iterator[None]:
+    """As in the process that keeps these values of builds, and of steps whose inputs stay equal."""
     with pytest.MonkeyPatch.context() as patched:
-        patched.setattr(builds, "_of_builds", memory)
+        patched.setattr(builds, "_of_builds", memories[0])
+        patched.setattr(builds, "_of_steps", memories[1])
         yield
 
 
@@ -91,7 +92,7 @@ def test_whatever_is_stored_every_page_is_as_if_made_anew(demo_app: FastAPI, dem
     """Each form that writes to a table for the first time is followed by a look at every page."""
     stops = [stop for stop in largest_of(walk(demo)) if stop.address.startswith("/builds/1")]
     addresses = [stop.address for stop in stops]
-    memories = Memory(), Memory()
+    memories = (Memory(), Memory()), (Memory(), Memory())
     for memory in memories:
         with remembering(memory):
             pages(demo, addresses)
@@ -106,7 +107,7 @@ def test_whatever_is_stored_every_page_is_as_if_made_anew(demo_app: FastAPI, dem
         seen |= changed
         with remembering(memories[turn % 2]):
             shown = pages(demo, addresses)
-        with remembering(Memory()):
+        with remembering((Memory(), Memory())):
             anew = pages(demo, addresses)
         stale = [address for address in addresses if shown[address] != anew[address]]
         assert stale == [], f"{form.address}: {stale}"

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 
 
 class Condition(StrEnum):
@@ -173,14 +174,18 @@ def supply(
         wanted[need.part_id].append(need)
     parts = dict.fromkeys((*shelves, *lines, *wanted))
     return {
-        part_id: _supply_of(part_id, shelves.get(part_id, 0), lines[part_id], wanted[part_id], today)
+        part_id: _supply_of(
+            part_id, shelves.get(part_id, 0), tuple(lines[part_id]), tuple(wanted[part_id]), today
+        )
         for part_id in parts
     }
 
 
+@lru_cache(maxsize=8192)
 def _supply_of(
-    part_id: int, on_shelf: int, lines: list[OrderedPart], needs: list[PartNeed], today: date
+    part_id: int, on_shelf: int, lines: tuple[OrderedPart, ...], needs: tuple[PartNeed, ...], today: date
 ) -> Supply:
+    """Of most parts nothing changed since it was worked out."""
     if not lines and not needs:
         there = max(on_shelf, 0)
         return Supply(part_id, there, (), 0, (), there, 0, max(-on_shelf, 0))
@@ -202,7 +207,7 @@ def _supply_of(
     )
 
 
-def _owed(lines: list[OrderedPart], today: date) -> tuple[OnOrder, ...]:
+def _owed(lines: tuple[OrderedPart, ...], today: date) -> tuple[OnOrder, ...]:
     """What is still to come, first due first."""
     found = []
     for line in lines:

@@ -4,6 +4,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import lru_cache
+from typing import NamedTuple
 
 from server.core.work.holds import Hold, HoldKind, worst_first
 from server.core.work.tasks import After, TaskPlan, TaskState, in_order_of
@@ -56,15 +58,62 @@ def standing(
     """
     plans = {task.id: task for task in tasks}
     before = {task.id: _still_before(task, plans) for task in plans.values()}
+    found: dict[int, Standing] = {}
+    for knot in _knots(before):
+        told = (
+            _Told(
+                plans[task_id],
+                before[task_id],
+                _own_holds(plans[task_id], causes.get(task_id, ()), plans, now),
+            )
+            for task_id in knot
+        )
+        found |= _of_knot(tuple(told))
+    return {task_id: found[task_id] for task_id in plans}
+
+
+class _Told(NamedTuple):
+    """A task, the numbers of those that still have to be done before it, and what else stops it."""
+
+    task: TaskPlan
+    before: tuple[int, ...]
+    own: tuple[Hold, ...]
+
+
+def _knots(before: Mapping[int, tuple[int, ...]]) -> list[list[int]]:
+    """The tasks in groups that nothing ties to each other, in the order given. Source: union-find."""
+    leader = {task_id: task_id for task_id in before}
+
+    def find(task_id: int) -> int:
+        while leader[task_id] != task_id:
+            leader[task_id] = task_id = leader[leader[task_id]]
+        return task_id
+
+    for task_id, others in before.items():
+        for other in others:
+            leader[find(other)] = find(task_id)
+    knots: dict[int, list[int]] = {}
+    for task_id in before:
+        knots.setdefault(find(task_id), []).append(task_id)
+    return list(knots.values())
+
+
+@lru_cache(maxsize=4096)
+def _of_knot(told: tuple[_Told, ...]) -> Mapping[int, Standing]:
+    """How the tasks of one knot stand. The others have no say in it: what was worked out of a knot that is as
+    it was is taken again.
+    """
+    plans = {one.task.id: one.task for one in told}
+    before = {one.task.id: one.before for one in told}
     order, ring = in_order_of(before)
     ringed = frozenset(plans) - frozenset(order)
+    owns = {one.task.id: one.own for one in told}
     direct: dict[int, tuple[Hold, ...]] = {}
     roots: dict[int, tuple[Hold, ...]] = {}
     sort = _Sorting()
     # Tasks in or behind a ring have no order; each of them names the ring, so none has to wait for another.
     for task_id in (*order, *sorted(ringed)):
-        task = plans[task_id]
-        own = _own_holds(task, causes.get(task_id, ()), plans, now)
+        own = owns[task_id]
         links = [_task_hold(plans[other], roots.get(other, ()), ringed) for other in before[task_id]]
         ways = [
             roots[other] or (link,)

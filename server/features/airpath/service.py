@@ -91,7 +91,7 @@ def _shown(session: Session, around: Surroundings) -> Mapping[Place, DesignRows]
     first: dict[Place, int] = {}
     for subsystem in around.subsystems.values():
         first.setdefault(Place(subsystem.kind), subsystem.id)
-    every = [one for one in design_store.designs_of(session, around.build.id) if not one.pattern]
+    every = [one for one in design_store.designs_of(session, around.build_id) if not one.pattern]
     found = {}
     for place in PLACES:
         own = [one for one in every if one.subsystem_id == first.get(place)]
@@ -108,7 +108,8 @@ def _stretch(
     subsystem = next((one for one in around.subsystems.values() if one.kind == place), None)
     if rows is None:
         return Stretch(PLACES[place], subsystem, None, {}, why=Phrase(page.NO_DESIGN))
-    case, answers = designs.case_of(rows, around), designs.answers_of(rows, around)
+    checked = designs.checked(rows, around)
+    case, answers = checked.case, checked.answers
     names = {piece.number: piece.name for piece in case.plan.pieces}
     hot = hot_run(case, answers, behind) if place in HOT_PLACES else None
     cold = cold_run(case, answers) if place not in HOT_PLACES else None

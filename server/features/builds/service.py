@@ -23,9 +23,12 @@ LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 Memory = OrderedDict[tuple[object, ...], Any]
 
 KEPT_OF_BUILDS = 256
+KEPT_OF_STEPS = 1024
 KEPT_BY_INPUT = 1024
-"""How many derived values are kept: those of a state of a build, and those that outlive it."""
+"""How many derived values are kept: those of a state of a build, those of its steps that outlive it, and
+those that rest on one value wherever it comes from."""
 _of_builds: Memory = OrderedDict()
+_of_steps: Memory = OrderedDict()
 _by_input: Memory = OrderedDict()
 _memory_lock = Lock()
 
@@ -70,16 +73,20 @@ def kept(build: BuildFace, name: tuple[object, ...], make: Callable[[], T]) -> T
     return cast(T, found.value)
 
 
-def kept_while(build: BuildFace, name: str, inputs: tuple[object, ...], make: Callable[[], T]) -> T:
+def kept_while(
+    build_id: int, name: tuple[object, ...], inputs: tuple[object, ...], make: Callable[[], T]
+) -> T:
     """A derived value, kept in memory for as long as what it is made from is equal to what it was.
 
     For a step that many writes have no effect on, though they change a table that its inputs were read from.
+    `make` uses `inputs` alone; what stands in them never changes.
     """
-    key = (build.id, build.revision, "while", name)
-    found: tuple[tuple[object, ...], T] | None = _recall(_of_builds, key)
-    value = found[1] if found is not None and found[0] == inputs else make()
-    _remember(_of_builds, KEPT_OF_BUILDS, key, (inputs, value))
-    return value
+    key = (build_id, *name)
+    found: tuple[tuple[object, ...], T] | None = _recall(_of_steps, key)
+    if found is None or found[0] != inputs:
+        found = inputs, make()
+        _remember(_of_steps, KEPT_OF_STEPS, key, found)
+    return found[1]
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,8 @@ def _compared(
     without = list_of(derive(replace(book, bills=others), now), there)
     candidates = []
     for rows in design_store.rows_of(session, own).values():
-        bill = designs.bill_of(rows, around)
+        checked = designs.checked(rows, around)
+        bill = designs.bill_of(rows.design, checked.case.plan, around)
         decided = tuple(
             replace(one, decided=True) if one.subsystem_id == subsystem_id else one for one in book.designs
         )
@@ -73,8 +74,8 @@ def _compared(
                 rows.design,
                 designing.offered_because(rows.design),
                 len(rows.run.pieces),
-                designs.answers_of(rows, around),
-                making(designs.case_of(rows, around).plan),
+                checked.answers,
+                making(checked.case.plan),
                 prospect(build, bill, state, list_of(state, there), without, now),
             )
         )

@@ -18,6 +18,7 @@ from server.core.measure.estimate import Estimate
 from server.core.tube.bill import Item, bill
 from server.core.tube.port import AT_METER, PortFacts
 from server.core.tube.run import EndForm, JointKind, JointPlan, Place, PortPlan, RunPlan, Stretch, variable
+from server.core.tube.space.poses import PortPose
 from server.core.tube.space.siting import Found
 from server.core.tube.space.solids import Solid
 from server.features.builds import service as builds
@@ -25,7 +26,7 @@ from server.features.builds import store as build_store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designs import store
 from server.features.designs.store import DesignRows
-from server.features.designs.tables import Concession
+from server.features.designs.tables import Concession, Design
 from server.features.engine import service as engine
 from server.features.engine.service import EngineNumbers
 from server.features.figures.page import Conceded
@@ -48,7 +49,8 @@ NOT_TRIED = "not tried"
 class Surroundings:
     """What every design of a build is checked with: read once, used for all of them."""
 
-    build: BuildFace
+    build_id: int
+    meter_place: MeterPlace
     every_subsystem: Mapping[int, SubsystemFace]
     ports: tuple[PortFacts, ...]
     engine: EngineNumbers | None
@@ -91,7 +93,8 @@ def _surroundings(session: Session, build: BuildFace) -> Surroundings:
     there_are = tuple(part for part in parts.known_parts(session, build) if not part.set_aside)
     fitted = known_figures(session, build)
     return Surroundings(
-        build,
+        build.id,
+        MeterPlace(build.meter_place),
         {face.id: face for face in faces},
         facts,
         engine.engine_numbers(session, build),
@@ -134,64 +137,101 @@ def side_ports_of(around: Surroundings, rows: DesignRows) -> tuple[PortFacts, ..
     )
 
 
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """What one design takes from its surroundings."""
+
+    place: Place
+    ends: tuple[PortPlan | None, ...]
+    sides: tuple[PortPlan, ...]
+    coarse: tuple[tuple[int, Mapping[str, str]], ...]
+    found: tuple[Found, ...]
+    """Of its two ends."""
+    solids: tuple[Solid, ...]
+    tried: Mapping[int, str]
+    engine: EngineCase | None
+    meter_bore: float | None
+    limits: tuple[Changed, ...]
+    conceded: tuple[Conceded, ...]
+    figures: Figures
+
+
+def _seen_by(rows: DesignRows, around: Surroundings) -> _Seen:
+    design, subsystem = rows.design, around.every_subsystem[rows.design.subsystem_id]
+    ends = (design.start_port_id or 0, design.end_port_id or 0)
+    sides = [port.id for port in side_ports_of(around, rows)]
+    return _Seen(
+        place=Place(subsystem.kind),
+        ends=tuple(around.plans.get(port) for port in ends),
+        sides=tuple(around.plans[port] for port in sides),
+        coarse=tuple((port, around.coarse.get(port, {})) for port in (*ends, *sides)),
+        found=tuple(around.found.get(port, Found()) for port in ends),
+        solids=around.solids,
+        tried=around.tried,
+        engine=engine_at(around, Place(subsystem.kind)),
+        meter_bore=None if around.engine is None else around.engine.meter_bore,
+        limits=around.limits,
+        conceded=tuple(around.conceded_on(subsystem.id).values()),
+        figures=figures_at(subsystem, around),
+    )
+
+
 def case_of(rows: DesignRows, around: Surroundings) -> Case:
-    """A design as the checks see it."""
-    design = rows.design
-    place = Place(around.every_subsystem[design.subsystem_id].kind)
-    sides = side_ports_of(around, rows)
-    touched = (design.start_port_id or 0, design.end_port_id or 0, *(port.id for port in sides))
-    meter_bore = None if around.engine is None else around.engine.meter_bore
+    """A design as the checks see it; made anew where its rows or what it takes from around it changed."""
+    seen = _seen_by(rows, around)
+    name = ("case", rows.design.key)
+    return builds.kept_while(around.build_id, name, (rows.told(), seen), lambda: _case(rows, seen))
+
+
+def _case(rows: DesignRows, seen: _Seen) -> Case:
+    bore = seen.meter_bore
     return Case(
-        plan=_run_of(rows, around, sides),
-        engine=engine_at(around, place),
-        original_meter_bore=None if meter_bore is None else Estimate(meter_bore, METER_BORE_DOUBT),
-        limits={one.limit.key: one.value for one in around.limits},
-        limit_reasons={one.limit.key: one.reason for one in around.limits},
-        concessions=_reasons((*around.conceded_on(design.subsystem_id).values(), *rows.concessions)),
+        plan=_run_of(rows, seen),
+        engine=seen.engine,
+        original_meter_bore=None if bore is None else Estimate(bore, METER_BORE_DOUBT),
+        limits={one.limit.key: one.value for one in seen.limits},
+        limit_reasons={one.limit.key: one.reason for one in seen.limits},
+        concessions=_reasons((*seen.conceded, *rows.concessions)),
         taken_with={
             variable("port", port_id, size): how
-            for port_id in touched
-            for size, how in around.coarse.get(port_id, {}).items()
+            for port_id, sizes in seen.coarse
+            for size, how in sizes.items()
         },
-        figures=_with_fall(figures_at(around.every_subsystem[design.subsystem_id], around), rows, around),
+        figures=_with_fall(seen),
     )
 
 
-def _with_fall(figures: Figures, rows: DesignRows, around: Surroundings) -> Figures:
+def _with_fall(seen: _Seen) -> Figures:
     """A drain's fall by where its two ports are, unless it was typed; below zero where it runs uphill."""
-    kind = around.every_subsystem[rows.design.subsystem_id].kind
-    ends = (rows.design.start_port_id, rows.design.end_port_id)
-    start, end = (around.found.get(port or 0, Found()).place for port in ends)
-    if kind != Place.OIL_DRAIN or "drain.fall" in figures.numbers or start is None or end is None:
-        return figures
+    start, end = (one.place for one in seen.found)
+    typed = "drain.fall" in seen.figures.numbers
+    if seen.place != Place.OIL_DRAIN or typed or start is None or end is None:
+        return seen.figures
     fall = float(start.point[2] - end.point[2])
-    return figures.taking("drain.fall", Estimate(fall, hypot(start.doubt[2], end.doubt[2])))
+    return seen.figures.taking("drain.fall", Estimate(fall, hypot(start.doubt[2], end.doubt[2])))
 
 
-def _run_of(rows: DesignRows, around: Surroundings, sides: Sequence[PortFacts]) -> RunPlan:
-    design = rows.design
-    run = run_store.run_plan(
-        rows.run,
-        Place(around.every_subsystem[design.subsystem_id].kind),
-        around.plans.get(design.start_port_id or 0),
-        around.plans.get(design.end_port_id or 0),
-        [around.plans[port.id] for port in sides],
-        design.meter_rescaled,
-        around.tried,
-    )
+def _run_of(rows: DesignRows, seen: _Seen) -> RunPlan:
+    design, (start, end) = rows.design, seen.ends
+    run = run_store.run_plan(rows.run, seen.place, start, end, seen.sides, design.meter_rescaled, seen.tried)
     near = neighbours.plans(rows.neighbours)
     plan = replace(run, neighbours=near, looked_round=design.looked_round)
-    seen = in_car_of(plan, around)
-    return plan if seen is None else replace(plan, neighbours=(*near, *seen.near))
+    poses = [None if end is None else one.pose for end, one in zip(seen.ends, seen.found, strict=True)]
+    laid = _laid(plan, poses, seen.solids)
+    return plan if laid is None else replace(plan, neighbours=(*near, *laid.near))
 
 
 def in_car_of(plan: RunPlan, around: Surroundings) -> InCar | None:
     """Where a run lies in the car; None where one of its two ports has no pose."""
-    ends = [around.found.get(port.id, Found()).pose for port in (plan.start, plan.end) if port is not None]
-    start, end = ends if len(ends) == 2 else (None, None)
+    ends = [port.id if port is not None else 0 for port in (plan.start, plan.end)]
+    return _laid(plan, [around.found.get(port, Found()).pose for port in ends], around.solids)
+
+
+def _laid(plan: RunPlan, ends: Sequence[PortPose | None], solids: Sequence[Solid]) -> InCar | None:
+    start, end = ends
     if start is None or end is None or not plan.pieces:
         return None
-    return seen_in_car(plan, start, end, around.solids)
+    return seen_in_car(plan, start, end, solids)
 
 
 def figures_at(subsystem: SubsystemFace, around: Surroundings) -> Figures:
@@ -228,14 +268,19 @@ def _reasons(conceded: Iterable[Concession | Conceded]) -> dict[str, str]:
 def figure_answers(subsystem: SubsystemFace, around: Surroundings) -> Answers:
     """The checks of what is fitted, worked out once for what they rest on."""
     case = figure_case(subsystem, around)
-    return builds.kept_for("figure answers", case, lambda: answer_figures(case))
+    return builds.kept_while(
+        around.build_id,
+        ("figure answers", subsystem.id),
+        (case,),
+        lambda: builds.kept_for("figure answers", case, lambda: answer_figures(case)),
+    )
 
 
 def engine_at(around: Surroundings, place: Place) -> EngineCase | None:
     """The engine at its peak as the checks of a place see it; None without a sheet that gives one."""
     if around.engine is None:
         return None
-    return _engine(around.engine, place, MeterPlace(around.build.meter_place))
+    return _engine(around.engine, place, around.meter_place)
 
 
 @lru_cache(maxsize=64)
@@ -252,9 +297,25 @@ def _engine(numbers: EngineNumbers, place: Place, meter_place: MeterPlace) -> En
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A design as the checks see it, and what they answer; nothing for a run without pieces."""
+
+    case: Case
+    answers: Answers | None
+
+
 def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
     """Every check of a design, worked out once for what it rests on; none for a run without pieces."""
-    return answers_to(case_of(rows, around)) if rows.run.pieces else None
+    return checked(rows, around).answers
+
+
+def checked(rows: DesignRows, around: Surroundings) -> Checked:
+    """The same with the case that was answered."""
+    case, name = case_of(rows, around), ("answers", rows.design.key)
+    if not rows.run.pieces:
+        return Checked(case, None)
+    return builds.kept_while(around.build_id, name, (case,), lambda: Checked(case, answers_to(case)))
 
 
 def answers_to(case: Case) -> Answers:
@@ -275,10 +336,14 @@ class Bill:
 
 @dataclass(frozen=True, slots=True)
 class Survey:
-    """Every subsystem of a build: where it stands, and what its chosen design is made of."""
+    """Every subsystem of a build: where it stands, and what its chosen design is made of.
+
+    checked: the designs that are chosen or stand for their subsystem, by number.
+    """
 
     standings: tuple[DesignStanding, ...]
     bills: tuple[Bill, ...]
+    checked: Mapping[int, Checked]
 
 
 def standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
@@ -288,38 +353,44 @@ def standings(session: Session, build: BuildFace) -> tuple[DesignStanding, ...]:
 
 def survey(session: Session, build: BuildFace) -> Survey:
     """All designs of a build, read once for each state of it."""
-    return builds.kept(build, ("survey",), lambda: _survey(session, surroundings(session, build)))
+    return builds.kept(build, ("survey",), lambda: _survey(session, build))
 
 
-def _survey(session: Session, around: Surroundings) -> Survey:
-    designs = store.designs_of(session, around.build.id)
-    there = around.subsystems
-    rows = store.rows_of(session, [one for one in designs if one.subsystem_id in there])
-    bills = tuple(bill_of(item, around) for item in rows.values() if item.design.chosen)
-    return Survey(_standings(rows, around), bills)
+def _survey(session: Session, build: BuildFace) -> Survey:
+    """Reads those designs alone that are chosen or stand for their subsystem."""
+    around = surroundings(session, build)
+    own: dict[int, list[Design]] = {number: [] for number in around.subsystems}
+    for design in store.designs_of(session, build.id):
+        if design.subsystem_id in own:
+            own[design.subsystem_id].append(design)
+    shown = {number: _shown([one for one in some if not one.pattern]) for number, some in own.items()}
+    wanted = [one for number, some in own.items() for one in some if one.chosen or one is shown[number]]
+    rows = store.rows_of(session, sorted(wanted, key=lambda design: design.key))
+    answered = {number: checked(item, around) for number, item in rows.items()}
+    bills = tuple(
+        bill_of(item.design, answered[number].case.plan, around)
+        for number, item in rows.items()
+        if item.design.chosen
+    )
+    found = []
+    for number, subsystem in around.subsystems.items():
+        stands, answers = shown[number], None
+        if stands is not None:
+            answers = answered[stands.key].answers
+        elif number in around.figures:
+            answers = figure_answers(subsystem, around)
+        count = sum(not one.pattern for one in own[number])
+        found.append(standing(subsystem, stands, answers, count, build.system))
+    return Survey(tuple(found), bills, answered)
 
 
-def bill_of(rows: DesignRows, around: Surroundings) -> Bill:
+def _shown(designs: Sequence[Design]) -> Design | None:
+    """The design that stands for its subsystem: the chosen one, else the latest."""
+    return next((one for one in designs if one.chosen), designs[-1] if designs else None)
+
+
+def bill_of(design: Design, plan: RunPlan, around: Surroundings) -> Bill:
     """What one design is made of."""
-    design = rows.design
-    items = bill(case_of(rows, around).plan)
+    items = builds.kept_while(around.build_id, ("bill", design.key), (plan,), lambda: bill(plan))
     name = around.every_subsystem[design.subsystem_id].name
     return Bill(design.subsystem_id, name, design.key, design.name, items)
-
-
-def _standings(rows: Mapping[int, DesignRows], around: Surroundings) -> tuple[DesignStanding, ...]:
-    build = around.build
-    by_subsystem: dict[int, list[DesignRows]] = {}
-    for item in rows.values():
-        if not item.design.pattern:
-            by_subsystem.setdefault(item.design.subsystem_id, []).append(item)
-    found = []
-    for subsystem in around.subsystems.values():
-        own = by_subsystem.get(subsystem.id, [])
-        shown = next((item for item in own if item.design.chosen), own[-1] if own else None)
-        answers = answers_of(shown, around) if shown is not None else None
-        if shown is None and subsystem.id in around.figures:
-            answers = figure_answers(subsystem, around)
-        design = shown.design if shown is not None else None
-        found.append(standing(subsystem, design, answers, len(own), build.system))
-    return tuple(found)

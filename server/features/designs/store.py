@@ -9,6 +9,7 @@ from sqlalchemy import Integer, cast, null, union_all
 from sqlalchemy import select as sa_select
 from sqlmodel import Session, col, select, update
 
+from server.db import Row
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Concession, Design
@@ -30,6 +31,15 @@ class DesignRows:
     concessions: tuple[Concession, ...]
     neighbours: tuple[Neighbour, ...] = ()
     """Those set aside included."""
+
+    def told(self) -> tuple[object, ...]:
+        """All that they say, to compare with what they said another time."""
+        run = self.run
+        groups: tuple[Sequence[Row], ...] = (
+            *((self.design,), run.pieces, run.removed, run.bungs, run.joints),
+            *(self.concessions, self.neighbours),
+        )
+        return tuple(tuple(row.told() for row in rows) for rows in groups)
 
 
 @dataclass(frozen=True, slots=True)

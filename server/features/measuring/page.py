@@ -39,10 +39,9 @@ class Asker:
     design_id: int | None
 
 
-def design_asker(build_id: int, subsystem: Subsystem, design: DesignLike, plan: RunPlan) -> Asker:
-    label = f"{subsystem.name}: {design.name}"
-    href = urls.design(build_id, design.key)
-    return Asker(f"design {design.key}", subsystem.id, label, href, plan, design.key)
+def design_asker(build_id: int, subsystem: Subsystem, design_id: int, name: str, plan: RunPlan) -> Asker:
+    href = urls.design(build_id, design_id)
+    return Asker(f"design {design_id}", subsystem.id, f"{subsystem.name}: {name}", href, plan, design_id)
 
 
 def figures_asker(build_id: int, subsystem: Subsystem, plan: RunPlan) -> Asker:

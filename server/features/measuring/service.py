@@ -4,7 +4,7 @@ Sheets that lead here (garage, design) ask for their short part once they are on
 them waits for it.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -18,11 +18,11 @@ from server.core.phrase import Phrase
 from server.core.tube.run import variable
 from server.core.work.holds import Hold, HoldKind
 from server.errors import NotFound
-from server.features.builds.service import build_face, kept, kept_for
+from server.features.builds.service import build_face, kept, kept_for, kept_while
 from server.features.builds.store import BuildFace
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
-from server.features.designs.service import Surroundings
+from server.features.designs.service import Checked, Surroundings
 from server.features.designs.tables import Design
 from server.features.measuring import page
 from server.features.measuring.page import Asker
@@ -50,14 +50,14 @@ def _page(session: Session, build: BuildFace, now: datetime, design: str) -> pag
     around = designs.surroundings(session, build)
     state = work_state(session, build, now)
     only = _one_design(session, build.id, design) if design else None
-    asked = _designs(session, around, [only]) if only else _whole_build(session, build)
+    asked = _of_design(session, around, only) if only else _whole_build(session, build)
     titles = _held_by_checks(state, [one.asker for one in asked])
     runs = [
         AnsweredRun(
             one.asker.key,
             one.case,
             one.answers,
-            doubts_of(one.case, one.answers),
+            doubts_of(build, one),
             len(titles[one.asker.key]),
         )
         for one in asked
@@ -76,9 +76,14 @@ def _page(session: Session, build: BuildFace, now: datetime, design: str) -> pag
     )
 
 
-def doubts_of(case: Case, answers: Answers) -> tuple[NextReading, ...]:
+def doubts_of(build: BuildFace, one: _Asking) -> tuple[NextReading, ...]:
     """The readings that may settle open checks of one run, worked out once for what they rest on."""
-    return kept_for("next readings", case, lambda: next_readings([open_run("", case, answers)]))
+    case, answers = one.case, one.answers
+
+    def make() -> tuple[NextReading, ...]:
+        return kept_for("next readings", case, lambda: next_readings([open_run("", case, answers)]))
+
+    return kept_while(build.id, ("next readings", one.asker.key), (case, answers), make)
 
 
 def _one_design(session: Session, build_id: int, design: str) -> Design:
@@ -91,24 +96,31 @@ def _whole_build(session: Session, build: BuildFace) -> list[_Asking]:
     """Of each subsystem the design that the garage shows, the chosen, else the latest; then the figures."""
 
     def make() -> list[_Asking]:
-        around, standings = designs.surroundings(session, build), designs.standings(session, build)
-        shown = {one.design_id for one in standings}
-        wanted = [one for one in design_store.designs_of(session, build.id) if one.key in shown]
-        return _designs(session, around, wanted) + _figures(around, standings)
+        around, found = designs.surroundings(session, build), designs.survey(session, build)
+        asked = [
+            _run(around, one.subsystem_id, one.design_id, one.design_name, found.checked[one.design_id])
+            for one in sorted(found.standings, key=lambda one: one.design_id or 0)
+            if one.design_id is not None
+        ]
+        return [one for one in asked if one is not None] + _figures(around, found.standings)
 
     return kept(build, ("runs to measure",), make)
 
 
-def _designs(session: Session, around: Surroundings, wanted: Sequence[Design]) -> list[_Asking]:
-    asked = []
-    for rows in design_store.rows_of(session, wanted).values():
-        answers = designs.answers_of(rows, around)
-        if answers is not None:
-            case = designs.case_of(rows, around)
-            subsystem = around.every_subsystem[rows.design.subsystem_id]
-            asker = page.design_asker(around.build.id, subsystem, rows.design, case.plan)
-            asked.append(_Asking(asker, case, answers))
-    return asked
+def _run(
+    around: Surroundings, subsystem_id: int, design_id: int, name: str, checked: Checked
+) -> _Asking | None:
+    if checked.answers is None:
+        return None
+    subsystem = around.every_subsystem[subsystem_id]
+    asker = page.design_asker(around.build_id, subsystem, design_id, name, checked.case.plan)
+    return _Asking(asker, checked.case, checked.answers)
+
+
+def _of_design(session: Session, around: Surroundings, design: Design) -> list[_Asking]:
+    checked = designs.checked(design_store.rows_of(session, [design])[design.key], around)
+    asked = _run(around, design.subsystem_id, design.key, design.name, checked)
+    return [] if asked is None else [asked]
 
 
 def _figures(around: Surroundings, standings: Iterable[DesignStanding]) -> list[_Asking]:
@@ -118,7 +130,7 @@ def _figures(around: Surroundings, standings: Iterable[DesignStanding]) -> list[
     for subsystem in around.subsystems.values():
         if subsystem.id in without and subsystem.id in around.figures:
             case = designs.figure_case(subsystem, around)
-            asker = page.figures_asker(around.build.id, subsystem, case.plan)
+            asker = page.figures_asker(around.build_id, subsystem, case.plan)
             asked.append(_Asking(asker, case, designs.figure_answers(subsystem, around)))
     return asked
 
@@ -137,14 +149,16 @@ def _held_by_checks(state: WorkState, askers: Iterable[Asker]) -> Mapping[str, t
 
 def _held_by_readings(state: WorkState) -> Mapping[str, tuple[Hold, tuple[str, ...]]]:
     """The readings that tasks wait for by themselves, with the titles of the tasks they hold."""
+    held: dict[Hold, list[str]] = {}
+    for task in state.plan.tasks:
+        for root in state.plan.standings[task.id].roots:
+            if root.kind is HoldKind.READING:
+                held.setdefault(root, []).append(task.title)
     found: dict[str, tuple[Hold, tuple[str, ...]]] = {}
     for wait in state.book.rows.waits:
         hold = wait_hold(state.book, wait) if wait.kind == "reading" else None
-        if hold is None or wait.port_id is None:
-            continue
-        titles = tuple(task.title for task in state.plan.tasks if hold in state.plan.standings[task.id].roots)
-        if titles:
-            found[variable("port", wait.port_id, wait.dimension)] = (hold, titles)
+        if hold in held and wait.port_id is not None:
+            found[variable("port", wait.port_id, wait.dimension)] = (hold, tuple(held[hold]))
     return found
 
 

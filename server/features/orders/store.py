@@ -1,10 +1,13 @@
 """Queries on orders, their lines and what arrived of them."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import lru_cache
+from typing import Any
 
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace
@@ -20,14 +23,14 @@ __all__ = ["DeliveryFace", "LineFace", "OrderFace", "SentBackFace"]
 
 def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     """Every order of the build, those set aside too, with lines, deliveries and returns, in two queries."""
-    ordered = session.exec(
-        select(Order, OrderLine, Part.name, Delivery)
+    ordered = session.execute(
+        select_columns(*ORDER, *LINE, *DELIVERY)
         .join(OrderLine, col(OrderLine.order_id) == Order.id, isouter=True)
         .join(Part, col(Part.id) == OrderLine.part_id, isouter=True)
         .join(Delivery, col(Delivery.order_line_id) == OrderLine.id, isouter=True)
-        .where(Order.build_id == build_id)
+        .where(col(Order.build_id) == build_id)
         .order_by(col(Order.id), col(OrderLine.id), col(Delivery.id))
-    ).all()
+    )
     returns = session.exec(
         select(SentBack)
         .join(OrderLine, col(OrderLine.id) == SentBack.order_line_id)
@@ -35,35 +38,65 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
         .where(Order.build_id == build_id)
         .order_by(col(SentBack.id))
     ).all()
+    told: dict[int, tuple[Any, ...]] = {}
+    lines: defaultdict[int, dict[int, tuple[Any, ...]]] = defaultdict(dict)
     arrived: defaultdict[int, list[DeliveryFace]] = defaultdict(list)
-    for _, _, _, delivery in ordered:
-        if delivery is not None:
-            arrived[delivery.order_line_id].append(_delivery_face(delivery))
+    for values in ordered:
+        order, line, delivery = values[:LINE_AT], values[LINE_AT:DELIVERY_AT], values[DELIVERY_AT:]
+        told[order[0]] = order
+        if line[0] is not None:
+            lines[order[0]][line[0]] = line
+        if delivery[0] is not None:
+            arrived[line[0]].append(_delivery_face(*delivery))
     gone: defaultdict[int, list[SentBackFace]] = defaultdict(list)
     for sent in returns:
         gone[sent.order_line_id].append(_sent_back_face(sent))
-    rows = {}
-    of_order: defaultdict[int, dict[int, LineFace]] = defaultdict(dict)
-    for order, line, part_name, _ in ordered:
-        rows[order.key] = order
-        if line is not None and line.key not in of_order[order.key]:
-            face = _line_face(order, line, part_name, arrived[line.key], gone[line.key])
-            of_order[order.key][line.key] = face
-    return tuple(_order_face(row, of_order[row.key].values()) for row in rows.values())
+    faces = {
+        number: tuple(_line_face(*line, tuple(arrived[key]), tuple(gone[key])) for key, line in own.items())
+        for number, own in lines.items()
+    }
+    return tuple(_order_face(order, faces.get(number, ())) for number, order in told.items())
 
 
-def _order_face(row: Order, lines: Iterable[LineFace]) -> OrderFace:
-    return OrderFace(
-        row.key,
-        row.version,
-        row.supplier,
-        row.ordered_on,
-        row.due_on,
-        row.postage_minor,
-        row.note,
-        tuple(lines),
-        row.removed_at is not None,
-    )
+def _order_face(told: tuple[Any, ...], lines: tuple[LineFace, ...]) -> OrderFace:
+    number, version, supplier, ordered_on, due_on, postage, note, removed_at = told
+    aside = removed_at is not None
+    return OrderFace(number, version, supplier, ordered_on, due_on, postage, note, lines, aside)
+
+
+def _columns(table: type[Order | OrderLine | Delivery], *names: str) -> tuple[Any, ...]:
+    return tuple(getattr(table, name) for name in names)
+
+
+ORDER = _columns(
+    Order, "id", "version", "supplier", "ordered_on", "due_on", "postage_minor", "note", "removed_at"
+)
+LINE = (
+    *_columns(OrderLine, "id", "version", "order_id"),
+    *_columns(Order, "supplier", "due_on"),
+    *(OrderLine.part_id, Part.name),
+    *_columns(OrderLine, "quantity", "price_minor", "pack", "cancelled"),
+)
+DELIVERY = _columns(Delivery, "id", "quantity", "condition", "arrived_on", "note", "withdrawn_at", "noted_at")
+"""Columns as their faces have them; read as they come: a mapped object of each takes most of the time."""
+LINE_AT, DELIVERY_AT = len(ORDER), len(ORDER) + len(LINE)
+
+_line_face = lru_cache(maxsize=8192)(LineFace)
+"""Most lines say what they said before: then it is the same value again, and what rests on it stands."""
+
+
+@lru_cache(maxsize=8192)
+def _delivery_face(
+    number: int,
+    quantity: int,
+    condition: str,
+    arrived_on: date,
+    note: str,
+    withdrawn_at: datetime | None,
+    noted_at: datetime,
+) -> DeliveryFace:
+    withdrawn = withdrawn_at is not None
+    return DeliveryFace(number, quantity, Condition(condition), arrived_on, note, withdrawn, noted_at)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,38 +151,6 @@ def went_back(session: Session, build_id: int) -> list[SentBackTold]:
         SentBackTold(row, part, order.supplier, order.key, currency)
         for row, part, order, currency in session.exec(query)
     ]
-
-
-def _line_face(
-    order: Order, row: OrderLine, part_name: str, deliveries: list[DeliveryFace], gone: list[SentBackFace]
-) -> LineFace:
-    return LineFace(
-        row.key,
-        row.version,
-        row.order_id,
-        order.supplier,
-        order.due_on,
-        row.part_id,
-        part_name,
-        row.quantity,
-        row.price_minor,
-        row.pack,
-        row.cancelled,
-        tuple(deliveries),
-        tuple(gone),
-    )
-
-
-def _delivery_face(row: Delivery) -> DeliveryFace:
-    return DeliveryFace(
-        row.key,
-        row.quantity,
-        Condition(row.condition),
-        row.arrived_on,
-        row.note,
-        row.withdrawn_at is not None,
-        row.noted_at,
-    )
 
 
 def _sent_back_face(row: SentBack) -> SentBackFace:

@@ -20,12 +20,12 @@ from server.core.buying.listing import (
 )
 from server.core.buying.order import OrderFace
 from server.errors import BadInput, FieldError, NotFound, Refused
-from server.features.builds.service import build_face, kept
+from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
 from server.features.orders.service import NewLine, place_order
 from server.features.parts import service as parts
 from server.features.parts import store as part_store
-from server.features.parts.store import OfferFace
+from server.features.parts.store import OffCutFace, OfferFace, PartFace
 from server.features.parts.tables import Part
 from server.features.shopping import forms, page
 from server.features.suppliers.service import add_offer
@@ -61,13 +61,19 @@ class Market:
 
 
 def market(session: Session, build: BuildFace, book: Book) -> Market:
-    """Read in two queries."""
-    sellers = tuple(
+    """Read in two queries; what a tick or a parcel leaves as it was is not read again."""
+    offers = kept(build, ("offers",), lambda: parts.offer_faces(session, build.id))
+    sellers = kept(build, ("sellers",), lambda: _sellers(session, build.id))
+    lying = book.parts, book.off_cuts, offers
+    stocked = kept_while(build.id, ("stocked",), lying, lambda: _stocked(*lying))
+    paid = kept_while(build.id, ("spent",), (book.orders,), lambda: spent(book.orders))
+    return Market(stocked, sellers, Purse(paid, build.budget_minor))
+
+
+def _sellers(session: Session, build_id: int) -> tuple[Seller, ...]:
+    return tuple(
         Seller(one.id, one.name, one.postage_minor, one.lead_days)
-        for one in parts.supplier_faces(session, build.id)
-    )
-    return Market(
-        tuple(_stocked(session, build, book)), sellers, Purse(spent(book.orders), build.budget_minor)
+        for one in parts.supplier_faces(session, build_id)
     )
 
 
@@ -76,16 +82,18 @@ def list_of(state: WorkState, there: Market) -> ShoppingList:
     return shopping_list(state.needs.wants, there.stocked, state.supplies, there.sellers, there.purse)
 
 
-def _stocked(session: Session, build: BuildFace, book: Book) -> list[Stocked]:
+def _stocked(
+    there: Sequence[PartFace], lying: Sequence[OffCutFace], asked: Sequence[OfferFace]
+) -> tuple[Stocked, ...]:
     """The parts with what lies on the shelf of them and what is asked for them."""
     off_cuts: dict[int, list[float]] = {}
-    for cut in book.off_cuts:
+    for cut in lying:
         if not cut.used:
             off_cuts.setdefault(cut.part_id, []).append(cut.length)
     offers: dict[int, list[Offer]] = {}
-    for offer in parts.offer_faces(session, build.id):
+    for offer in asked:
         offers.setdefault(offer.part_id, []).append(_offer(offer))
-    return [
+    return tuple(
         Stocked(
             part.id,
             part.name,
@@ -98,8 +106,8 @@ def _stocked(session: Session, build: BuildFace, book: Book) -> list[Stocked]:
             tuple(off_cuts.get(part.id, ())),
             tuple(offers.get(part.id, ())),
         )
-        for part in book.parts
-    ]
+        for part in there
+    )
 
 
 def _offer(face: OfferFace) -> Offer:

@@ -144,12 +144,12 @@ def supplies(session: Session, build: BuildFace, today: date) -> Mapping[int, Su
 def _known_needs(build: BuildFace, book: Book) -> Needs:
     """Worked out again only when what it is made of is no longer the same."""
     asked = _asked_of(book)
-    return kept_while(build, "needs", asked, lambda: needs(*asked))
+    return kept_while(build.id, ("needs",), asked, lambda: needs(*asked))
 
 
 def _known_supplies(build: BuildFace, book: Book, wanted: Needs, today: date) -> Mapping[int, Supply]:
     there = _stock_of(book, wanted, today)
-    return kept_while(build, "supplies", there, lambda: supply(*there))
+    return kept_while(build.id, ("supplies",), there, lambda: supply(*there))
 
 
 def titles(session: Session, build: BuildFace) -> Mapping[int, str]:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
+from functools import lru_cache
 from typing import Any, TypeVar
 
 from sqlalchemy import select as select_columns
@@ -162,6 +163,7 @@ def work_rows(
     )
 
 
+@lru_cache(maxsize=8192)
 def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
     return TaskRow(replace(row.plan, after=after), row.version, row.note, row.started) if after else row
 
@@ -169,7 +171,10 @@ def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
 def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
     """Every task in its order; one is not to be shown either where its subsystem is set aside."""
     query = (
-        select_columns(*TASK, col(Subsystem.removed_at))
+        select_columns(
+            *TASK,
+            *(col(at).is_not(None) for at in (Task.started_at, Task.removed_at, Subsystem.removed_at)),
+        )
         .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
         .where(col(Task.build_id) == build_id)
         .order_by(col(Task.position), col(Task.id))
@@ -182,12 +187,13 @@ TASK = tuple(
     for name in (
         *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
         *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
-        *("version", "note", "started_at", "removed_at"),
+        *("version", "note"),
     )
 )
 """Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
 
 
+@lru_cache(maxsize=8192)
 def _task_read(
     number: int,
     title: str,
@@ -198,10 +204,10 @@ def _task_read(
     done_at: datetime | None,
     *rest: Any,
 ) -> TaskRead:
-    (*told, version, note, started_at, removed_at, subsystem_gone) = rest
+    """Most rows say what they said before: then it is the same value again, and what rests on it stands."""
+    (*told, version, note, started, aside, subsystem_aside) = rest
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
-    row = TaskRow(plan, version, note, started_at is not None)
-    return TaskRead(row, removed_at is not None, removed_at is not None or subsystem_gone is not None)
+    return TaskRead(TaskRow(plan, version, note, started), aside, aside or subsystem_aside)
 
 
 STATES = {state.value: state for state in TaskState}

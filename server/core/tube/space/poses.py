@@ -61,7 +61,7 @@ DIPS = {tilt: math.radians(90.0 - 15.0 * step) for step, tilt in enumerate(Tilt)
 """Below level [rad]; above it is less than 0."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Place:
     """A point [m] and its doubt along each axis, one standard uncertainty [m]; both shape (3,)."""
 
@@ -69,7 +69,7 @@ class Place:
     doubt: Vector
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Facing:
     """A unit direction out of the opening, shape (3,), and how far it may lean: two small angles [rad].
 
