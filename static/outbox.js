@@ -140,7 +140,7 @@
 
   // Show what became of what was sent, unless something is typed on the page or more waits.
   async function refresh() {
-    if (!news || !window.htmx || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
+    if (!news || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
     if ((await store()).some((act) => !act.problem)) return;
     const answer = await fetch(location.href, { signal: AbortSignal.timeout(LIMIT.small) }).catch(() => ({}));
     if (!answer.ok || answer.redirected) return;
@@ -149,6 +149,10 @@
     swapPage(text, { xhr: { status: 200 }, requestConfig: {} });
   }
   function swap(place, text, told, select) {
+    if (!window.htmx) { // a sheet that swaps nothing by itself
+      place.replaceWith(new DOMParser().parseFromString(text, "text/html").querySelector(select) ?? "");
+      return;
+    }
     const eventInfo = { ...told, target: place };
     htmx.trigger(place, "htmx:beforeSwap", eventInfo);
     htmx.swap(place, text, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: place, eventInfo, select });

@@ -47,10 +47,11 @@ def _load(path: Path) -> Asset:
 
 
 def _without_comments(path: Path, content: bytes) -> bytes:
-    """Our own scripts and styles without what only their readers need: whole lines of comment, indentation.
+    """Our own scripts and styles without what only their readers need: comments, indentation.
 
-    A text over several lines would lose its indentation; the scripts have none. Vendored files stay as they
-    came.
+    A text over several lines would lose its indentation; the scripts have none. A comment behind code goes
+    where it has no quotation mark, since a text that is still open there would end with one. Vendored files
+    stay as they came.
     """
     if path.parent != STATIC or path.suffix not in COMMENT:
         return content
@@ -58,8 +59,8 @@ def _without_comments(path: Path, content: bytes) -> bytes:
     return "\n".join(filter(None, map(str.strip, bare.splitlines()))).encode()
 
 
-COMMENT = {".js": r"(?m)^\s*//.*$", ".css": r"(?s)/\*.*?\*/"}
-"""What only a reader needs: whole lines of a script, anything between the marks of a style."""
+COMMENT = {".js": r"""(?m)^\s*//.*$|\s+// [^"'`\n]*$""", ".css": r"(?s)/\*.*?\*/"}
+"""What only a reader needs."""
 
 
 @cache

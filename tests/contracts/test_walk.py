@@ -19,6 +19,7 @@ from jinja2 import Template
 
 from server.app import create_app
 from server.settings import settings_for
+from server.web.assets import static
 from server.web.render import environment
 from tests.asking import Browser
 from tests.bench.measure import BARE, add_bare_page, ask_twice, first_visit, largest_of
@@ -165,6 +166,15 @@ def test_every_page_fits_the_first_packets_of_a_connection(walked: Walked) -> No
         sent = int(stop.answer.headers["content-length"])
         assert sent <= MOST_HTML, f"{stop.address} sends {sent} bytes"
         assert first_visit(stop.answer.content) <= MOST_FIRST_VISIT, stop.address
+
+
+def test_htmx_comes_with_the_pages_that_swap_a_part_of_themselves(walked: Walked) -> None:
+    """It weighs as much as all that comes with the others."""
+    htmx = static("vendor/htmx-2.0.11.min.js")
+    for stop in walked.stops:
+        if stop.answer.headers["content-type"].startswith("text/html"):
+            swaps = "hx-target" in stop.answer.text or "hx-get" in stop.answer.text
+            assert (htmx in stop.answer.text) == swaps, stop.address
 
 
 def test_every_page_is_also_a_script_s_answer(demo: Browser, pages: list[Stop]) -> None:

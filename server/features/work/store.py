@@ -171,10 +171,7 @@ def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
 def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
     """Every task in its order; one is not to be shown either where its subsystem is set aside."""
     query = (
-        select_columns(
-            *TASK,
-            *(col(at).is_not(None) for at in (Task.started_at, Task.removed_at, Subsystem.removed_at)),
-        )
+        select_columns(*TASK)
         .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
         .where(col(Task.build_id) == build_id)
         .order_by(col(Task.position), col(Task.id))
@@ -182,14 +179,13 @@ def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
     return tuple(_task_read(*values) for values in session.execute(query))
 
 
-TASK = tuple(
-    getattr(Task, name)
-    for name in (
-        *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
-        *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
-        *("version", "note"),
-    )
+SAID = (
+    *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
+    *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
+    *("version", "note"),
 )
+MARKED = Task.started_at, Task.removed_at, Subsystem.removed_at
+TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at in MARKED))
 """Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
 
 
