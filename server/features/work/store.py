@@ -245,10 +245,8 @@ SETBACK = _names(SetbackRow)[:-1]
 
 
 def _of_tasks(session: Session, span: Span, table: type[RowOfTask], *columns: str) -> Iterable[Any]:
-    """Columns of the rows of all tasks with such numbers, now and then one of another build among them.
-
-    The tasks themselves are not asked about here: what is kept of these rows outlives a tick.
-    """
+    """Columns of the rows of all tasks with such numbers, now and then one of another build among them: the
+    tasks themselves are not asked about here, so that what is kept of these rows outlives a tick."""
     query = (
         select_columns(*(getattr(table, name) for name in columns))
         .where(col(table.task_id).between(*span))
