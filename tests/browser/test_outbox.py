@@ -140,25 +140,6 @@ def test_what_waits_is_listed_in_words_and_shown_on_the_page_once_it_is_sent(
 
 
 @on_plain_http
-def test_a_sheet_that_swaps_nothing_by_itself_sends_what_waits_and_shows_it_too(
-    garage: Garage, page: Page
-) -> None:
-    """The script that swaps parts of pages is not sent with such a sheet."""
-    ports = page.context.new_page()
-    ports.goto(garage.port.rpartition("/")[0])
-    assert ports.evaluate("window.htmx === undefined")
-    page.bring_to_front()
-    garage.line.down = True
-    note_reading(page, "57.1 mm")
-    expect(waiting(page)).to_have_text("1 waiting to send")
-    page.close()
-    garage.line.good()
-    signal_back(ports)
-    expect(ports.locator("main")).to_contain_text("57.1 mm")
-    expect(ports.locator("#status")).to_have_text("Sent.")
-
-
-@on_plain_http
 def test_a_tick_made_without_signal_says_so_in_its_row(garage: Garage, chromium: Chromium) -> None:
     title, _ = more_tasks(garage, 1)
     with in_garage(chromium, garage) as context:
