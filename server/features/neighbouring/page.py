@@ -202,7 +202,7 @@ def _detail(near: NeighbourPlan, plan: RunPlan, system: System) -> str:
     """E.g. "60 ± 1 mm beside Tube (3), cold, moves with the body, brake fluid in a metal line"."""
     piece = next((piece for piece in plan.pieces if piece.id == near.piece_id), None)
     gap = near.sizes.get("gap")
-    said = [near.what.value] if near.name != near.what.value else []
+    said = [near.what.value] if near.name.casefold() != near.what.value else []
     where = f"beside {piece_label(piece)}" if piece is not None else "beside a piece that is out of the run"
     far = show(gap.value, Kind.length, system, gap.doubt).text if gap is not None else "gap not measured"
     said += [f"{far} {where}", *(word for word in (near.stood.value, near.warmth.value) if word)]

@@ -75,7 +75,7 @@ _AIR = Sign("T", "air about it, and all else around", None, _K, below="air")
 _COMES = Sign("q", "heat that comes to a face, radiated and through the air", None, "W/m²", below="in")
 _GOES = Sign("q", "heat that goes to the air and all else around", None, "W/m²", below="out")
 _SIGMA = Sign("σ", "Stefan and Boltzmann's constant", None, "W/(m² K⁴)")
-_TO_PIPE = Sign("E", "exchange between it and the face, by emissivities and view", None, below="hot")
+_TO_PIPE = Sign("E", "exchange between what is hot and the face, by emissivities and view", None, below="hot")
 _TO_REST = Sign("E", "exchange between face and all else around", None, below="rest")
 _VIEW = Sign("F", "view factor from the face to what is hot", None)
 _ACROSS = Sign("h", "film across the gap", None, "W/(m² K)", below="gap")
@@ -95,7 +95,7 @@ _LINES = (
 )
 _NOTES = (
     "The outside of the pipe is found from the gas: the film inside, any wrap, and what leaves it outside.",
-    "Behind a shield the heat comes from the shield, which is warmed by the pipe and cooled by the air.",
+    "Behind a shield the heat comes from the shield, which what is hot warms and the air cools.",
     "A foil-faced sleeve counts by its bright face; what it holds back gets through in time.",
 )
 
