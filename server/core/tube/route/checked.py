@@ -8,7 +8,7 @@ from server.core.tube.route.path import Paths, least_straights, points_at
 from server.core.tube.route.problem import LEAST_ANGLE, Asked, BendKind, Route
 from server.core.tube.space.bend_table import corners_of, table_of
 from server.core.tube.space.keep_outs import Floats, solids
-from server.core.tube.space.vectors import Vector, angle_between, any_square_to, unit
+from server.core.tube.space.vectors import Vector, angle_between, any_square_to, cross, unit
 
 CLOSED, CLOSED_ANGLE = 2e-5, 3e-4
 """How far a route may be off when rebuilt [m], [rad]."""
@@ -33,7 +33,7 @@ def checked(asked: Asked, kinds: tuple[BendKind, ...], corners: Sequence[Vector]
         if not low - SLACK <= row.angle <= kind.angle + SLACK:
             return []
     way = asked.start.flow
-    normal = np.cross(way, corners[2] - corners[1]) if kinds else any_square_to(way)
+    normal = cross(way, corners[2] - corners[1]) if kinds else any_square_to(way)
     built = corners_of(table, asked.start.point, way, unit(normal))
     route = Route(
         tuple(corners),

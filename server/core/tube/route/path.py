@@ -94,6 +94,18 @@ class Paths:
     straights: Floats
     length: Floats
 
+    def of(self, rows: NDArray[np.intp]) -> "Paths":
+        """These rows, in this order."""
+        return Paths(
+            self.corners[:, rows],
+            self.ways[:, rows],
+            self.angles[rows],
+            self.radii[rows],
+            self.take_offs[rows],
+            self.straights[rows],
+            self.length[rows],
+        )
+
 
 def corners_of(scene: Scene, unknowns: Floats) -> Floats:
     """Corners with both ends, shape (3, n, k + 2), from unknowns of shape (n, 2) or (n, 5) [m].

@@ -7,6 +7,7 @@ step.
 """
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -113,7 +114,7 @@ def _nearest(scene: Scene, near: Solids, found: Paths, looked_at: Floats) -> tup
 def _as_rows(left: Floats, margin: Floats) -> Floats:
     """Room by (keep-outs, n, pieces) as (n, keep-outs * pieces), less the further room wanted."""
     return np.asarray(
-        np.moveaxis(left, 1, 0).reshape(len(margin), left.shape[0] * left.shape[2]) - margin[:, None]
+        left.transpose(1, 0, 2).reshape(len(margin), left.shape[0] * left.shape[2]) - margin[:, None]
     )
 
 
@@ -165,11 +166,11 @@ def _near(batch: Batch, rows: NDArray[np.intp], at: int, least: float) -> NDArra
 
 def shorter(scene: Scene, batch: Batch, steps: int) -> Batch:
     """The rows after so many steps; each goes its own way."""
-    x = batch.unknowns
+    x, many = batch.unknowns, _at_each_look(batch)
     trust = np.full(len(x), FIRST_TRUST)
     moved, pull = x, np.empty(0)
     for step in range(steps):
-        shares, seen = _seen(scene, batch, x)
+        shares, seen = _seen(scene, batch, many, x)
         if step == 0:
             pull = _first_pull(batch.orders, seen)
         elif step % STEPS_BETWEEN == 0:
@@ -226,18 +227,26 @@ def _newton(slope: Floats, curve: Floats, trust: Floats) -> Floats:
     return np.asarray(np.einsum("nij,nj->ni", ways, steps))
 
 
+@lru_cache(maxsize=4)
 def _stencil(wide: int) -> Floats:
     """Where differences look: here, a step ahead and behind along each unknown, and ahead along each two."""
     one = STEP * np.eye(wide)
     i, j = np.tril_indices(wide, -1)
-    return np.concatenate([np.zeros((1, wide)), one, -one, one[i] + one[j]])
+    looks = np.concatenate([np.zeros((1, wide)), one, -one, one[i] + one[j]])
+    looks.flags.writeable = False
+    return looks
 
 
-def _seen(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, _Seen]:
-    """Where the rows come nearest to keep-outs, and how they stand."""
+def _at_each_look(batch: Batch) -> Orders:
+    """The bends of each row, once for every place where differences look."""
+    looks = len(_stencil(batch.unknowns.shape[1]))
+    return batch.orders.of(np.repeat(np.arange(len(batch)), looks))
+
+
+def _seen(scene: Scene, batch: Batch, many: Orders, x: Floats) -> tuple[Floats, _Seen]:
+    """Where the rows come nearest to keep-outs, and how they stand. many: as `_at_each_look`."""
     rows, wide = x.shape
     looks = _stencil(wide)
-    many = batch.orders.of(np.repeat(np.arange(rows), len(looks)))
     found = paths(scene, many, (x[:, None] + looks).reshape(-1, wide))
     values = np.concatenate([found.length[:, None], _bounds(many, found)], axis=1)
     here, ahead, behind, both = np.split(
@@ -250,7 +259,7 @@ def _seen(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, _Seen]:
     i, j = np.tril_indices(wide, -1)
     curve[:, i, j] = curve[:, j, i] = both - ahead[:, i] - ahead[:, j] + here
     curve = (curve / STEP**2).transpose(0, 3, 1, 2)
-    shares, rooms, room_slope = _seen_rooms(scene, batch, x)
+    shares, rooms, room_slope = _seen_rooms(scene, batch, found, wide)
     return shares, _Seen(
         here[:, 0, 0],
         np.concatenate([here[:, 0, 1:], rooms], axis=1),
@@ -261,27 +270,30 @@ def _seen(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, _Seen]:
     )
 
 
-def _seen_rooms(scene: Scene, batch: Batch, x: Floats) -> tuple[Floats, Floats, Floats]:
-    """Where each row comes nearest to each keep-out, the room there, and its slope."""
-    rows, wide = x.shape
+def _seen_rooms(scene: Scene, batch: Batch, found: Paths, wide: int) -> tuple[Floats, Floats, Floats]:
+    """Where each row comes nearest to each keep-out, the room there, and its slope.
+
+    found: the rows at each place where differences look, of which here and a step ahead count.
+    """
+    rows = len(batch)
     if scene.near is None:
         return np.empty((rows, 0, 0)), np.empty((rows, 0)), np.empty((rows, 0, wide))
-    shares, _ = _nearest(scene, scene.near, paths(scene, batch.orders, x), LOOKED_AT)
-    looks = _stencil(wide)[: wide + 1]
-    every = np.repeat(np.arange(rows), len(looks))
-    found = paths(scene, batch.orders.of(every), (x[:, None] + looks).reshape(-1, wide))
-    rooms = _rooms(scene, scene.near, found, shares[:, every], batch.margin[every]).reshape(
-        rows, len(looks), -1
+    here = np.arange(rows) * len(_stencil(wide))
+    shares, _ = _nearest(scene, scene.near, found.of(here), LOOKED_AT)
+    ahead = found.of((here[:, None] + np.arange(wide + 1)).ravel())
+    every = np.repeat(np.arange(rows), wide + 1)
+    rooms = _rooms(scene, scene.near, ahead, shares[:, every], batch.margin[every]).reshape(
+        rows, wide + 1, -1
     )
     return shares, rooms[:, 0], ((rooms[:, 1:] - rooms[:, :1]) / STEP).transpose(0, 2, 1)
 
 
 def held(scene: Scene, batch: Batch) -> Batch:
     """The same rows with their bounds held to rounding: least steps that undo what is missing."""
-    x = batch.unknowns
+    x, many = batch.unknowns, _at_each_look(batch)
     before = np.inf
     for _ in range(MENDINGS):
-        _, seen = _seen(scene, batch, x)
+        _, seen = _seen(scene, batch, many, x)
         touched = seen.spare < NEARLY
         missing = np.where(touched, seen.spare, 0.0)
         short = np.maximum(-seen.spare.min(axis=1), HELD)

@@ -24,12 +24,21 @@ def unit(direction: Vector) -> Vector:
     return direction / length
 
 
+def cross(one: Vector, other: Vector) -> Vector:
+    """The vector product [the product of their units]; of two single vectors numpy's takes ten times as long.
+
+    Source: geometry.
+    """
+    (a, b, c), (x, y, z) = one.tolist(), other.tolist()
+    return np.array([b * z - c * y, c * x - a * z, a * y - b * x])
+
+
 def angle_between(one: Vector, other: Vector) -> float:
     """Angle between two directions of any length, 0 to π [rad].
 
     By atan2 of what is across and what is along, which keeps its digits near 0 and π.
     """
-    return math.atan2(float(np.linalg.norm(np.cross(one, other))), float(one @ other))
+    return math.atan2(float(np.linalg.norm(cross(one, other))), float(one @ other))
 
 
 def rolled(axis: Vector, one: Vector, other: Vector) -> float:
@@ -37,7 +46,7 @@ def rolled(axis: Vector, one: Vector, other: Vector) -> float:
 
     Both are taken square to the axis; in (−π, π].
     """
-    return math.atan2(float(axis @ np.cross(one, other)), float(across(one, axis) @ across(other, axis)))
+    return math.atan2(float(axis @ cross(one, other)), float(across(one, axis) @ across(other, axis)))
 
 
 def across(direction: Vector, axis: Vector) -> Vector:
@@ -49,7 +58,7 @@ def turn(direction: Vector, axis: Vector, angle: float) -> Vector:
     """A direction turned right-handed about a unit axis by an angle [rad]. Source: Rodrigues' formula."""
     return (
         math.cos(angle) * direction
-        + math.sin(angle) * np.cross(axis, direction)
+        + math.sin(angle) * cross(axis, direction)
         + (1.0 - math.cos(angle)) * float(axis @ direction) * axis
     )
 
