@@ -141,6 +141,15 @@ _SOURCES = (
         "chapter 6",
         _LIBRARY,
     ),
+    # lines
+    Source(
+        "idle-vacuum",
+        "US Army Ordnance correspondence course, tune-up lesson",
+        "vacuum readings at idle and as the throttle snaps shut",
+        _PUBLISHED,
+    ),
+    Source("ideal-gas", "ideal gas, p V = m R T, absolute pressures", "", Sureness.geometry),
+    Source("pressure-change", "EN 1779, leak testing", "pressure change method, Q = V dp/dt", _MEMORY),
     # exhaust
     Source(
         "burnt-gas",
