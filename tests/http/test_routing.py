@@ -89,7 +89,7 @@ def test_a_route_taken_is_a_design_whose_pieces_reach_the_port(site: Site) -> No
     assert kinds[0] == "Coupler at the start"
     assert kinds[-1] == "Reducer at the end"
     assert [one for one in kinds if one.startswith("Bend")] == ["Bend 1", "Bend 2"]
-    assert design["open_checks"] or design["passed_checks"]
+    assert "reach" in {one["code"] for one in design["passed_checks"]}
 
 
 def test_a_keep_out_in_the_way_turns_the_route_aside(site: Site) -> None:
@@ -131,6 +131,9 @@ def test_a_run_taken_is_checked_against_keep_outs_as_long_as_it_ends_at_its_port
     page = site.browser.get_json(f"{design}/neighbours")
     assert page["in_car"].startswith("In the car its end is 50 mm off Cooler inlet")
     assert page["near"] == []
+    told = next(one for one in site.browser.get_json(design)["open_checks"] if one["code"] == "reach")
+    assert told["verdict"]["word"] == "no-go"
+    assert "ends 50 mm off Cooler inlet" in told["why"]
 
 
 def test_no_bend_that_reaches_says_what_would_help(site: Site) -> None:

@@ -27,6 +27,7 @@ from server.core.checks.figures import OWNER, Figures
 from server.core.measure.estimate import Estimate
 from server.core.measure.many import greatest, least
 from server.core.tube.run import PiecePlan, Place, PortPlan, RunPlan, variable, variables
+from server.core.tube.space.in_car import Lies
 
 _SPEED_STEP = 250.0
 """Between the engine speeds at which the peak is looked for, [1/min]."""
@@ -259,6 +260,7 @@ class Case:
     original_meter_bore: of the housing that the air meter was calibrated in, [m]. limits: changed limits
     by key, [SI]; limit_reasons: why they were changed. concessions: reason by rule code. taken_with: by
     variable, how a reading was taken ("by feel"), for advice. figures: of what is fitted and is no pipe.
+    lies: how the run lies in the car, None where one of its ports has no pose.
     """
 
     plan: RunPlan
@@ -269,6 +271,7 @@ class Case:
     concessions: Mapping[str, str] = field(default_factory=dict)
     taken_with: Mapping[str, str] = field(default_factory=dict)
     figures: Figures = field(default_factory=Figures)
+    lies: Lies | None = None
 
     def variables(self) -> dict[str, Estimate]:
         """Every size and engine value of the case by variable name; one reading is one variable."""

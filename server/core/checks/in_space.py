@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import hypot, radians
+from math import hypot
 
 from server.core.checks.case import HOT_PLACES
 from server.core.checks.keep_clear import Room, kept_clear, rooms
@@ -10,13 +10,10 @@ from server.core.checks.near import NATURES
 from server.core.measure.estimate import Estimate
 from server.core.tube.centreline import lay_out
 from server.core.tube.run import NeighbourPlan, RunPlan, Stood, Warmth, What
-from server.core.tube.space.in_car import Miss, in_car, miss
+from server.core.tube.space.in_car import Lies, in_car, lies
 from server.core.tube.space.poses import PortPose
 from server.core.tube.space.solids import Solid
 
-CLOSES, CLOSES_ANGLE = 0.020, radians(8.0)
-"""A run whose end is further off its port, or leans further off it, is not the one that will be fitted [m],
-[rad]; common practice, no source."""
 NEAR = 0.120
 """What stands further off a run than this is no neighbour of it [m]; common practice, no source."""
 NEAR_HOT = 0.400
@@ -27,27 +24,22 @@ STEP = 0.008
 
 @dataclass(frozen=True, slots=True)
 class InCar:
-    """A run laid out from the pose of its start: how far its end is off its port, and what stands near."""
+    """A run laid out from the pose of its start: how it lies, and what stands near."""
 
-    miss: Miss
+    lies: Lies
     near: tuple[NeighbourPlan, ...]
-
-    @property
-    def closes(self) -> bool:
-        """It ends where its port is, as far as poses tell."""
-        return self.miss.distance <= CLOSES and self.miss.angle <= CLOSES_ANGLE
 
 
 def seen_in_car(plan: RunPlan, start: PortPose, end: PortPose, solids: Sequence[Solid]) -> InCar:
-    """Where a run lies in the car, and which keep-outs are its neighbours.
+    """Where a run of one piece or more lies in the car, and which keep-outs are its neighbours.
 
     A run that does not end at its port has none: it would be told of gaps that are not there. What is
     measured beside the run goes before the same reckoned. A neighbour of a keep-out has its number, below
     zero. Source: geometry; doubt of keep-out and of the ports' places together, JCGM 100:2008, 5.1.2.
     """
     line = lay_out(plan)
-    off = InCar(miss(line, start, end), ())
-    if not off.closes or not plan.pieces:
+    off = InCar(lies(line, start, end), ())
+    if not off.lies.closes:
         return off
     doubt = max(float(one.place.doubt.max()) for one in (start, end))
     measured = {_same(one) for one in plan.neighbours}

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from server.core.air.coolant import PLAIN_HOSE
 from server.core.air.wastegate import BOOST_REACH
 from server.core.sources import Source, source
+from server.core.tube.space.in_car import CLOSES
 from server.core.units import Kind
 
 
@@ -155,6 +156,7 @@ _ALL = (
     _practice("oil.feed_journal", "bore of the oil feed of a journal bearing", 0.0045, Kind.length),
     _practice("oil.feed_ball", "bore of the oil feed of a ball bearing", 0.003, Kind.length),
     _practice("oil.flow", "hot oil that a restrictor passes", 0.4e-3 / 60.0, Kind.volume_flow, "cc/min"),
+    _practice("reach.off", "how far a run may end off its port", CLOSES, Kind.length),
     _practice("drain.slope", "slope of an oil drain below level", 0.17453292519943295, Kind.angle),
     Limit(
         "gate.reach",

@@ -25,6 +25,8 @@ from server.core.units import Kind
 
 OIL_DRAIN = frozenset({Place.OIL_DRAIN})
 _FLOW = "cc/min"
+NO_FALL = 1e-6
+"""A slope under this is none [rad]: it is rounding."""
 
 _BACKED_UP = Caution(
     SignalWord.WARNING,
@@ -56,7 +58,27 @@ def downhill(facts: Facts) -> Findings:
     return (
         plain("all the way", falls, lambda: _all_the_way(falls)),
         Found("slope", slope - least, lambda: _steep_enough(slope, least)),
+        *_as_laid(facts),
     )
+
+
+def _as_laid(facts: Facts) -> Findings:
+    """The flattest bit of a drain that is drawn from port to port and keeps its shape."""
+    lies = facts.case.lies
+    if lies is None or not (lies.closes and lies.as_drawn):
+        return ()
+    flattest = lies.flattest
+
+    def about() -> About:
+        amounts = {"slope": Amount(abs(flattest), Kind.angle)}
+        text = "As it is drawn its flattest bit falls by {slope}."
+        if flattest <= 0.0:
+            text = "As it is drawn a bit of it lies level or rises, by {slope}: oil stands there."
+        move = Phrase("Lay the drain again, without a sag, a rise or a level bit.")
+        return About(Phrase(text, {}, amounts), value=flattest, limit=0.0, kind=Kind.angle, moves=(move,))
+
+    # Level is no fall: nothing is measured so well that it would pass.
+    return (Found("as laid", flattest - NO_FALL, about),)
 
 
 def _all_the_way(falls: bool) -> About:

@@ -21,6 +21,7 @@ from server.core.checks import (
     oil_drain,
     oil_feed,
     origin,
+    reach,
     run_heat,
     screws,
     sensor,
@@ -33,6 +34,7 @@ from server.core.tube.run import Place
 RULES: tuple[Rule, ...] = (
     *any_run.RULES,
     *direction.RULES,
+    *reach.RULES,
     *side_ports.RULES,
     *couplers.RULES,
     *ends.RULES,

@@ -185,8 +185,9 @@ def case_of(rows: DesignRows, around: Surroundings) -> Case:
 
 def _case(rows: DesignRows, seen: _Seen) -> Case:
     bore = seen.meter_bore
+    plan, laid = _run_of(rows, seen)
     return Case(
-        plan=_run_of(rows, seen),
+        plan=plan,
         engine=seen.engine,
         original_meter_bore=None if bore is None else Estimate(bore, METER_BORE_DOUBT),
         limits={one.limit.key: one.value for one in seen.limits},
@@ -198,6 +199,7 @@ def _case(rows: DesignRows, seen: _Seen) -> Case:
             for size, how in sizes.items()
         },
         figures=_with_fall(seen),
+        lies=None if laid is None else laid.lies,
     )
 
 
@@ -211,14 +213,15 @@ def _with_fall(seen: _Seen) -> Figures:
     return seen.figures.taking("drain.fall", Estimate(fall, hypot(start.doubt[2], end.doubt[2])))
 
 
-def _run_of(rows: DesignRows, seen: _Seen) -> RunPlan:
+def _run_of(rows: DesignRows, seen: _Seen) -> tuple[RunPlan, InCar | None]:
+    """A run with what stands near it, and where it lies in the car."""
     design, (start, end) = rows.design, seen.ends
     run = run_store.run_plan(rows.run, seen.place, start, end, seen.sides, design.meter_rescaled, seen.tried)
     near = neighbours.plans(rows.neighbours)
     plan = replace(run, neighbours=near, looked_round=design.looked_round)
     poses = [None if end is None else one.pose for end, one in zip(seen.ends, seen.found, strict=True)]
     laid = _laid(plan, poses, seen.solids)
-    return plan if laid is None else replace(plan, neighbours=(*near, *laid.near))
+    return plan if laid is None else replace(plan, neighbours=(*near, *laid.near)), laid
 
 
 def in_car_of(plan: RunPlan, around: Surroundings) -> InCar | None:

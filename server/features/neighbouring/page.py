@@ -148,10 +148,10 @@ def in_car_words(seen: InCar | None, plan: RunPlan, system: System) -> str:
     """Whether a run ends at its port, e.g. "In the car its end is 34 mm off Cooler inlet and leans by 3°"."""
     if seen is None or plan.end is None:
         return ""
-    if seen.closes:
+    if seen.lies.closes:
         return f"In the car it ends at {plan.end.name}: keep-outs near it count here too."
-    off = show(seen.miss.distance, Kind.length, system).text
-    lean = show(seen.miss.angle, Kind.angle, system).text
+    off = show(seen.lies.miss.distance, Kind.length, system).text
+    lean = show(seen.lies.miss.angle, Kind.angle, system).text
     return f"In the car its end is {off} off {plan.end.name} and leans by {lean}: no keep-out counts yet."
 
 

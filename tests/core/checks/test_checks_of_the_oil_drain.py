@@ -1,6 +1,7 @@
 """The rules of the oil drain; sums are worked again by hand, limits are common practice, no source."""
 
-from math import asin, degrees, pi, sqrt
+from dataclasses import replace
+from math import asin, degrees, pi, radians, sqrt
 
 import pytest
 
@@ -12,6 +13,7 @@ from server.core.checks.register import rule
 from server.core.checks.rule import RuleClass, Verdict
 from server.core.phrase import say
 from server.core.tube.run import Place
+from server.core.tube.space.in_car import Lies, Miss
 from server.core.units import System
 from tests.core.checks.fitted import Changes, check_of, cured, fitted_case, item_of
 
@@ -46,6 +48,14 @@ def test_a_sag_is_no_go_however_far_the_drain_falls() -> None:
     assert say(found.cure.phrase, System.metric) == (
         "Lay the drain again, without a sag, a rise or a level bit."
     )
+
+
+@pytest.mark.parametrize(
+    ("flattest", "word"), [(8.0, Verdict.GO), (0.0, Verdict.NO_GO), (-3.0, Verdict.NO_GO)]
+)
+def test_a_drain_that_is_drawn_falls_at_its_flattest_bit_too(flattest: float, word: Verdict) -> None:
+    lies = Lies(Miss(0.004, 0.02), radians(flattest), as_drawn=True)
+    assert check_of(replace(drain(), lies=lies), "drain-downhill").verdict is word
 
 
 def test_the_slope_is_that_of_a_right_triangle_and_a_flat_drain_is_cured_by_its_fall() -> None:

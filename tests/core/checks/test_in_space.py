@@ -1,6 +1,7 @@
 """Keep-outs as neighbours of a run that lies in the car; distances worked by hand."""
 
 from dataclasses import replace
+from math import radians
 
 import pytest
 
@@ -103,9 +104,39 @@ def test_a_gap_that_is_measured_goes_before_the_same_reckoned() -> None:
 
 def test_a_run_that_does_not_end_at_its_port_has_no_neighbours_in_the_car() -> None:
     seen = seen_in_car(PLAN, START, pose(0.55, Level.REAR), (bar(What.BRAKE_LINE, 0.3),))
-    assert seen.miss.distance == pytest.approx(0.05)
-    assert not seen.closes
+    assert seen.lies.miss.distance == pytest.approx(0.05)
+    assert not seen.lies.closes
     assert seen.near == ()
+
+
+@pytest.mark.parametrize(("at", "word"), [(0.515, Verdict.GO), (0.55, Verdict.NO_GO)])
+def test_a_run_that_misses_its_port_is_told(at: float, word: Verdict) -> None:
+    """15 mm are taken up as it is fitted, 50 mm are not; common practice, no source."""
+    lies = seen_in_car(PLAN, START, pose(at, Level.REAR), ()).lies
+    (check,) = [one for one in answer(Case(PLAN, lies=lies)).checks if one.rule.code == "reach"]
+    assert check.verdict is word
+    (off, _) = check.items
+    assert off.value == pytest.approx(at - 0.5)
+
+
+def test_a_hose_lies_as_it_is_bent_and_so_misses_no_port() -> None:
+    hose = replace(
+        TUBE, kind=PieceKind.HOSE, material="EPDM", sizes={"bore": Estimate(0.02), "length": Estimate(0.5)}
+    )
+    plan = replace(PLAN, pieces=(hose,))
+    lies = seen_in_car(plan, START, pose(0.3, Level.REAR), ()).lies
+    assert "reach" not in {one.rule.code for one in answer(Case(plan, lies=lies)).checks}
+
+
+def test_the_flattest_bit_of_a_run_is_found_between_its_ends() -> None:
+    """Down at 30°, then bent up by 40° to 10° uphill; geometry."""
+    arc = {"length_out": 0.1, "bend_angle": radians(40.0), "bend_radius": 0.09}
+    sizes = {**TUBE.sizes, **{name: Estimate(size) for name, size in arc.items()}}
+    bend = replace(TUBE, kind=PieceKind.BEND, roll=radians(90.0), sizes=sizes)
+    plan = replace(PLAN, pieces=(bend,))
+    down = PortPose(START.place, by_words(Level.FORWARD, Tilt.DOWN_30, 0.02))
+    found = seen_in_car(plan, down, END, ()).lies
+    assert found.flattest == pytest.approx(radians(-10.0), abs=1e-9)
 
 
 def test_the_rule_of_measured_gaps_answers_for_it() -> None:

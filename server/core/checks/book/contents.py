@@ -16,6 +16,7 @@ from server.core.checks.book import (
     of_oil,
     of_openings,
     of_origin,
+    of_reach,
     of_strength,
     of_turbo,
 )
@@ -24,6 +25,7 @@ from server.core.checks.book.explained import Explained
 ALL: tuple[Explained, ...] = (
     *of_any_run.EXPLAINED,
     *of_direction.EXPLAINED,
+    *of_reach.EXPLAINED,
     *of_joints.EXPLAINED,
     *of_origin.EXPLAINED,
     *of_neighbours.EXPLAINED,

@@ -2,13 +2,16 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import asin, radians
 
 import numpy as np
 
 from server.core.tube.centreline import Arc, Centreline, PieceLine
+from server.core.tube.run import PieceKind
 from server.core.tube.space.keep_outs import Floats
 from server.core.tube.space.poses import PortPose, flow_at, run_axes
 from server.core.tube.space.vectors import Vector, angle_between, vector
+from server.core.tube.view import poses_along
 
 STEP = 0.004
 """How far apart a centre line is looked at [m]."""
@@ -24,12 +27,44 @@ class PieceInCar:
     half: Floats
 
 
+CLOSES, CLOSES_ANGLE = 0.020, radians(8.0)
+"""A run whose end is further off its port, or leans further off it, is not the one that will be fitted [m],
+[rad]; common practice, no source."""
+SHAPELESS = frozenset({PieceKind.HOSE, PieceKind.FLEX})
+"""Kinds that are bent as they are fitted: drawn straight, they lie otherwise."""
+
+
 @dataclass(frozen=True, slots=True)
 class Miss:
     """By how far a run's end is off its port [m], and how far it leans off it [rad]."""
 
     distance: float
     angle: float
+
+
+@dataclass(frozen=True, slots=True)
+class Lies:
+    """How a run lies in the car. miss: of its end; flattest: the least slope below level along it [rad],
+    under 0 where it rises; as_drawn: no size of it is stood in for, and no hose or flex will lie otherwise.
+    """
+
+    miss: Miss
+    flattest: float
+    as_drawn: bool
+
+    @property
+    def closes(self) -> bool:
+        """It ends where its port is, as far as poses tell."""
+        return self.miss.distance <= CLOSES and self.miss.angle <= CLOSES_ANGLE
+
+
+def lies(line: Centreline, start: PortPose, end: PortPose) -> Lies:
+    """How a run of one piece or more lies in the car, from the pose of its start. Source: geometry."""
+    up = run_axes(flow_at(start.facing.way, starts=True))[:, 2]
+    poses = [pose for one in line.pieces for pose, _ in poses_along(one)]
+    rises = max(float(vector(pose.direction) @ up) for pose in poses)
+    as_drawn = not line.assumed and not any(one.piece.kind in SHAPELESS for one in line.pieces)
+    return Lies(miss(line, start, end), -asin(max(-1.0, min(1.0, rises))), as_drawn)
 
 
 def in_car(line: Centreline, start: PortPose, step: float = STEP) -> tuple[PieceInCar, ...]:
