@@ -10,9 +10,10 @@ from server.features.builds.service import free_letters
 from server.features.builds.store import new_revision
 
 ONCE = frozenset(
-    {"build", "datum", "engine_sheet", "engine_point", "share_token", "sign_in", "operation_key"}
+    {"build", "datum", "engine_sheet", "engine_point", "garage_time", "stint"}
+    | {"share_token", "sign_in", "operation_key"}
 )
-"""A build, its engine and who may come in: there is one of each, however much work the build is."""
+"""A build, its engine, the hours of its garage and who may come in: one of each, however much work it is."""
 
 NAMED = {
     "subsystem": "name",
@@ -20,6 +21,7 @@ NAMED = {
     "part": "name",
     "supplier": "name",
     "design": "name",
+    "helper": "name",
     "task": "title",
     "supply_order": "supplier",
 }
