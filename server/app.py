@@ -24,6 +24,7 @@ from server.features.handbook import routes as handbook
 from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
 from server.features.limits import routes as limits
+from server.features.lines import routes as lines
 from server.features.log import routes as log
 from server.features.measuring import routes as measuring
 from server.features.neighbouring import routes as neighbouring
@@ -93,6 +94,7 @@ FEATURES = (
     compare,
     log,
     handbook,
+    lines,
     dossier,
     cuts,
     isometric,

@@ -50,7 +50,14 @@ from server.web.urls._front import (
     sums,
     telling,
 )
-from server.web.urls._handbook import handbook, handbook_losses, handbook_rule, handbook_words, rule_in_build
+from server.web.urls._handbook import (
+    handbook,
+    handbook_losses,
+    handbook_rule,
+    handbook_words,
+    line_rules,
+    rule_in_build,
+)
 from server.web.urls._log import (
     log,
     log_days,
@@ -249,6 +256,7 @@ __all__ = [
     "limit_changing",
     "limit_in_list",
     "limits",
+    "line_rules",
     "log",
     "log_days",
     "measuring",

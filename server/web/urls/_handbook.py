@@ -19,6 +19,11 @@ def handbook_losses() -> str:
     return "/handbook/losses"
 
 
+def line_rules() -> str:
+    """The rules of the line map."""
+    return "/handbook/lines"
+
+
 def rule_in_build(build_id: int, code: str) -> str:
     """A rule, with where it is used in a build."""
     return f"/builds/{build_id}/handbook/{code}"

@@ -253,7 +253,7 @@ RULES = (
         "It has two jobs: to let vapour be drawn off while the manifold lies under vacuum, and to shut "
         "when boost comes. Turned round it does neither.",
         (source("practice"),),
-        None,
+        Caution("WARNING", "Oil on a hot turbine is a fire. Extinguisher at hand when it first runs."),
         breather_way,
     ),
     LineRule(
