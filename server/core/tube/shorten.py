@@ -105,7 +105,7 @@ def shorten(pipe: Pipe, cut: float, taken_out: float, join: Join) -> Shortened:
         raise ValueError("what comes out has to be a length")
     room = ROOM[join]
     low, high = cut - room, cut + taken_out + room
-    obstacles = _obstacles(pipe)
+    obstacles = _obstacles(pipe, join)
     hit = tuple(one for one in obstacles if low < one.high - NEAR and one.low + NEAR < high)
     if hit:
         gaps = [gap for gap in _gaps(obstacles) if gap[1] - gap[0] > 2.0 * room]
@@ -119,10 +119,13 @@ def shorten(pipe: Pipe, cut: float, taken_out: float, join: Join) -> Shortened:
     return Shortened(_halves(pipe, cut, cut + taken_out))
 
 
-def _obstacles(pipe: Pipe) -> list[Obstacle]:
-    """In order along the pipe; what lies beyond its ends goes on for ever."""
+def _obstacles(pipe: Pipe, join: Join) -> list[Obstacle]:
+    """In order along the pipe; what lies beyond its ends goes on for ever.
+
+    A weld may cut its bend: a square cut in an arc meets the like of itself. A coupler takes straight tube.
+    """
     found = [Obstacle(-math.inf, 0.0, "inlet end"), Obstacle(pipe.length, math.inf, "outlet end")]
-    if pipe.arc > 0.0:
+    if pipe.arc > 0.0 and join is not Join.WELD:
         found.append(Obstacle(pipe.leg, pipe.leg + pipe.arc, "bend"))
     found += [
         Obstacle(port.at - port.bore / 2.0 - RIM, port.at + port.bore / 2.0 + RIM, "side port", port.name)
@@ -141,19 +144,19 @@ def _gaps(obstacles: list[Obstacle]) -> Iterator[tuple[float, float]]:
 
 
 def _halves(pipe: Pipe, start: float, end: float) -> Halves:
-    if pipe.arc > 0.0 and start >= pipe.leg:
-        first = replace(pipe, leg_out=start - pipe.leg - pipe.arc)
-        second = Pipe(pipe.length - end)
-    else:
-        first = Pipe(start)
-        second = replace(pipe, leg=pipe.leg - end)
-    return Halves(
-        replace(first, side_ports=tuple(port for port in pipe.side_ports if port.at < start)),
-        replace(
-            second,
-            side_ports=tuple(replace(p, at=p.at - end) for p in pipe.side_ports if p.at >= end),
-        ),
+    return Halves(_part(pipe, 0.0, start), _part(pipe, end, pipe.length))
+
+
+def _part(pipe: Pipe, low: float, high: float) -> Pipe:
+    """What of a pipe lies between two distances from its inlet face [m]."""
+    bend, out = pipe.leg, pipe.leg + pipe.arc
+    leg, arc, leg_out = (
+        max(0.0, min(high, last) - max(low, first))
+        for first, last in ((0.0, bend), (bend, out), (out, pipe.length))
     )
+    within = (port for port in pipe.side_ports if low <= port.at and (port.at < high or high == pipe.length))
+    ports = tuple(replace(port, at=port.at - low) for port in within)
+    return Pipe(leg, arc, leg_out, ports) if arc > NEAR else Pipe(leg + leg_out, side_ports=ports)
 
 
 def why_not(answer: Shortened, join: Join, system: System) -> str:

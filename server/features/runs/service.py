@@ -302,23 +302,16 @@ def _cut_in_two(piece: Piece, halves: Halves, join: Join) -> tuple[dict[str, obj
     }
     like = piece.model_dump(exclude={"id", "version", "offered", "offered_note"})
     named = f"{piece.name}, after the cut"[:80] if piece.name else ""
-    half = Piece(
-        **{
-            **like,
-            **_shape(piece, halves.second),
-            "name": named,
-            "inlet_end": end.value,
-            "cut_from_id": piece.key,
-            "typed": texts,
-        }
-    )
-    return values, half
+    own = {"name": named, "inlet_end": end.value, "cut_from_id": piece.key, "typed": texts}
+    bends_on = {"roll": 0.0} if halves.first.arc > 0.0 else {}
+    return values, Piece(**(like | _shape(piece, halves.second) | bends_on | own))
 
 
 def _shape(piece: Piece, half: Pipe) -> dict[str, Any]:
     """Columns of one half: a bend where it has the arc, else a straight tube."""
     if half.arc > 0.0:
-        return {"length": half.leg, "length_out": half.leg_out}
+        angle = half.arc / piece.bend_radius if piece.bend_radius else None
+        return {"length": half.leg, "length_out": half.leg_out, "bend_angle": angle}
     straight = PieceKind.TUBE if piece.kind == PieceKind.BEND else PieceKind(piece.kind)
     bent = dict.fromkeys(("length_out", "bend_angle", "bend_radius"))
     return {"kind": straight.value, "length": half.leg, "roll": 0.0, **bent}

@@ -10,6 +10,8 @@ from server.core.tube.run import PieceKind, PiecePlan
 SAWN = frozenset({PieceKind.TUBE, PieceKind.BEND, PieceKind.SALVAGED, PieceKind.HOSE})
 """Kinds that are cut to length; the others are used as they come."""
 FULL = 2.0 * math.pi
+NO_LEG = 0.0005
+"""A straight shorter than this is none [m]."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +30,14 @@ class Mark:
 @dataclass(frozen=True, slots=True)
 class MitredEnd:
     """An end that is sawn at a slant, inlet or outlet. saw: from square [rad]; throat: where its shortest
-    side stands [rad], as a mark's clock.
+    side stands [rad], as a mark's clock; short: by how much the straight there is too short for the slant
+    [m], 0 where it is long enough.
     """
 
     end: str
     saw: float
     throat: float
+    short: float = 0.0
 
     @property
     def towards(self) -> float:
@@ -98,9 +102,29 @@ def _mitres(one: PieceLine) -> Iterator[MitredEnd]:
     if one.mitre_in is not None:
         end = one.mitre_in.end
         inward = cross(end.axis, end.direction)
-        yield MitredEnd("inlet", one.mitre_in.angle / 2.0, clock_of(inward, end.up, end.direction))
+        saw, leg = one.mitre_in.angle / 2.0, one.stretches[0]
+        yield MitredEnd("inlet", saw, clock_of(inward, end.up, end.direction), _short(one, saw, leg.length))
     if one.mitre_out is not None:
-        yield MitredEnd("outlet", one.mitre_out.angle / 2.0, _inside(one.mitre_out))
+        saw, leg = one.mitre_out.angle / 2.0, one.stretches[-3]
+        yield MitredEnd("outlet", saw, _inside(one.mitre_out), _short(one, saw, leg.length))
+
+
+def _short(one: PieceLine, saw: float, leg: float) -> float:
+    """What the straight of a slanted end lacks [m]: the slant has to miss the arc, whose tube is oval.
+
+    Source: geometry, half the outside diameter times the tangent of the saw's angle.
+    """
+    bent = any(not arc.is_mitre for arc in one.arcs)
+    return max(0.0, one.sizes.outside_in / 2.0 * math.tan(saw) - leg) if bent else 0.0
+
+
+def cut_in_arc(one: PieceLine) -> bool:
+    """Whether an end of a metal pipe lies at its arc, so that it is cut square through bent tube."""
+    ends = (one.stretches[:2], one.stretches[:-3:-1])
+    return one.piece.kind in SAWN - {PieceKind.HOSE} and any(
+        len(pair) == 2 and pair[0].length < NO_LEG and isinstance(pair[1], Arc) and not pair[1].is_mitre
+        for pair in ends
+    )
 
 
 def clock_of(way: Triple, up: Triple, flow: Triple) -> float:
