@@ -15,7 +15,7 @@ from sqlmodel import Session, col, delete, select
 
 from server.db import write_session, writing
 from server.features.builds import service as builds
-from server.features.builds.service import Memory, after_write, build_face, kept
+from server.features.builds.service import Memory, after_write, build_face, kept, kept_while
 from server.features.builds.store import touch_tables
 from server.features.log.tables import LogEntry
 from server.features.runs.tables import Piece
@@ -166,6 +166,22 @@ def test_what_the_database_changes_by_itself_counts_as_written(session: Session)
     """What stands near a piece loses its piece when that is taken away for good."""
     session.exec(delete(Piece).where(col(Piece.id) == 0))
     assert take_written(session) >= {"piece", "neighbour"}
+
+
+def test_a_step_is_made_again_when_a_row_it_rests_on_says_something_else(session: Session) -> None:
+    piece = session.exec(select(Piece)).first()
+    assert piece is not None
+
+    def made() -> list[float | None]:
+        return kept_while(1, ("a step for a test",), (piece.told(),), lambda: [piece.length])
+
+    first, stood = made(), piece.length or 0.0
+    assert made() is first
+    piece.length = stood + 0.001
+    assert made() == [stood + 0.001]
+    session.refresh(piece)
+    session.expire(piece)  # nothing of it is loaded: it is read again, not taken for empty
+    assert made() == first
 
 
 def test_two_who_write_at_once_both_leave_their_mark(any_app: FastAPI, now: datetime) -> None:
