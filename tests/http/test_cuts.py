@@ -35,6 +35,9 @@ def test_on_paper_there_is_a_summary_and_a_page_a_piece(
     assert len(pages) == 5
     assert (pages[0].wide, pages[0].high) == pytest.approx(size, abs=0.1)
     assert "Summary" in pages[0].text
+    drawn = demo.get_json(f"{CUTS.removesuffix('/cuts')}/isometric")["drawing"]["words"]
+    assert drawn
+    assert all(word["text"] in pages[0].text for word in drawn), "the isometric drawing stands under it"
     for page, name in zip(
         pages[1:], ("First bend", "Down tube", "Second bend", "Old front pipe"), strict=True
     ):

@@ -10,15 +10,18 @@ from server.core.tube.centreline import Centreline
 from server.core.tube.cutting.bench import Benched, MitredEnd, benched, cut_in_arc
 from server.core.tube.cutting.bench_drawing import bench_drawing, clock_words
 from server.core.tube.drawing import Drawing
+from server.core.tube.isometric.sheet import Sheet as Isometric
 from server.core.tube.nominal import SIZE_WORDS
 from server.core.tube.run import PieceKind
 from server.core.tube.said import parts_list_words, turn_words
 from server.core.units import Kind, System, show
 from server.features.builds.page import Face, heading
 from server.features.evidence.page import NOTHING, Head, Row, Table, table_block
+from server.features.isometric.page import NOT_TO_SCALE
 from server.web import urls
 from server.web.paper import Block, Sheet
 from server.web.paper_drawing import Picture
+from server.web.paper_isometric import IsometricPicture
 from server.web.paper_words import Boxed, Gap, Heading, NewPage, Pairs, Words
 from server.web.view import Caution, Link, Page
 from server.web.words import date_text
@@ -241,8 +244,8 @@ def _templates(one: Benched) -> tuple[Link, ...]:
 # On paper
 
 
-def sheet(page: CutsPage, *, letter: bool) -> Sheet:
-    """The summary on the first page, then one page a piece."""
+def sheet(page: CutsPage, drawing: Isometric | None, *, letter: bool) -> Sheet:
+    """The summary on the first page with the run in space under it, then one page a piece."""
     fields = (
         ("Build", page.title.build),
         ("Cut sheet", page.subsystem),
@@ -253,6 +256,7 @@ def sheet(page: CutsPage, *, letter: bool) -> Sheet:
     blocks += [table_block(page.summary)] if page.summary else [Words("No pieces yet.")]
     blocks += [Gap(), *(Words(text) for text in (page.as_bought, page.measured) if text)]
     blocks.append(Boxed(page.caution.signal, page.caution.text))
+    blocks += [Gap(), IsometricPicture(drawing), Words(NOT_TO_SCALE)] if drawing is not None else []
     for one in page.pieces:
         blocks += _piece_blocks(one)
     return Sheet(f"{page.title.sheet}, {page.title.build}", fields, tuple(blocks), letter)

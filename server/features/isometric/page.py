@@ -84,7 +84,7 @@ def isometric_page(
         from_port=plan.start.name if plan.start else "",
         to_port=plan.end.name if plan.end else "",
         sides=_sides(build.id, design_id, side),
-        drawing=_drawn(plan, scene, side, axes, build.system) if scene else None,
+        drawing=drawn(plan, scene, side, in_car, build.system) if scene else None,
         length=leg_words.length_words(line, build.system) if scene else "",
         legs=tuple(_leg(leg, axes, build.system) for leg in scene.legs) if scene else (),
         pieces=tuple(f"{piece.number} {piece.name or piece.kind.value}" for piece in plan.pieces),
@@ -92,7 +92,9 @@ def isometric_page(
     )
 
 
-def _drawn(plan: RunPlan, scene: Scene, side: Side, axes: tuple[str, str, str], system: System) -> Sheet:
+def drawn(plan: RunPlan, scene: Scene, side: Side, in_car: bool, system: System) -> Sheet:
+    """A run's drawing from a side. in_car: its axes are the car's."""
+    axes = CAR if in_car else RUN
     title = f"{leg_words.title(plan)}, view: {STANDS[side].words.lower()}"
     return sheet(scene, side, axes, system, title, described(scene, axes, system))
 

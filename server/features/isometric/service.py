@@ -1,15 +1,17 @@
 """The isometric drawing of a design: where it lies in the car, and what stands near it."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 
 from sqlmodel import Session
 
 from server.core.tube.centreline import lay_out
 from server.core.tube.isometric.ghosts import ghost, near
-from server.core.tube.isometric.scene import OWN, Frame, Path, scene
+from server.core.tube.isometric.looking import Side
+from server.core.tube.isometric.scene import OWN, Frame, Path, Scene, scene
+from server.core.tube.isometric.sheet import Sheet
 from server.core.tube.run import RunPlan
-from server.core.tube.space.keep_outs import KeepOut
 from server.core.tube.space.poses import flow_at, run_axes
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
@@ -32,15 +34,7 @@ def isometric_page(
     rows = store.rows_of(session, [design])[design_id]
     around = surroundings(session, build)
     plan = case_of(rows, around).plan
-    line = lay_out(plan)
-    frame = _frame(session, build, plan)
-    drawn = scene(plan, line, build.system, frame or OWN) if plan.pieces else None
-    shapes: tuple[KeepOut, ...] = ()
-    if drawn is not None and frame is not None:
-        solids = [solid.keep_out() for solid in known_solids(session, build)]
-        shapes = near(solids, drawn.centre, NEAR * drawn.reach)
-        ghosts: list[Path] = [path for shape in shapes for path in ghost(shape)]
-        drawn = scene(plan, line, build.system, frame, ghosts)
+    seen = _seen(session, build, plan)
     subsystem = around.every_subsystem[design.subsystem_id]
     return page.isometric_page(
         build=build,
@@ -48,13 +42,44 @@ def isometric_page(
         design_id=design_id,
         name=design.name,
         plan=plan,
-        line=line,
-        scene=drawn,
-        in_car=frame is not None,
-        ghosts=len(shapes),
+        line=lay_out(plan),
+        scene=seen.scene,
+        in_car=seen.in_car,
+        ghosts=seen.ghosts,
         side=page.side_of(side),
         today=now.date(),
     )
+
+
+def drawing_of(session: Session, build: BuildFace, plan: RunPlan) -> Sheet | None:
+    """The drawing of a run for another sheet; None where it has no pieces."""
+    seen = _seen(session, build, plan)
+    if seen.scene is None:
+        return None
+    return page.drawn(plan, seen.scene, Side.ISOMETRIC, seen.in_car, build.system)
+
+
+@dataclass(frozen=True, slots=True)
+class _Seen:
+    """A run in space, None without pieces; whether it stands as in the car, and by how many keep-outs."""
+
+    scene: Scene | None
+    in_car: bool
+    ghosts: int
+
+
+def _seen(session: Session, build: BuildFace, plan: RunPlan) -> _Seen:
+    frame = _frame(session, build, plan)
+    line = lay_out(plan)
+    if not plan.pieces:
+        return _Seen(None, frame is not None, 0)
+    drawn = scene(plan, line, build.system, frame or OWN)
+    if frame is None:
+        return _Seen(drawn, False, 0)
+    solids = [solid.keep_out() for solid in known_solids(session, build)]
+    shapes = near(solids, drawn.centre, NEAR * drawn.reach)
+    ghosts: list[Path] = [path for shape in shapes for path in ghost(shape)]
+    return _Seen(scene(plan, line, build.system, frame, ghosts), True, len(shapes))
 
 
 def _frame(session: Session, build: BuildFace, plan: RunPlan) -> Frame | None:
