@@ -40,6 +40,15 @@ GOOD: Mapping[str, dict[str, Any]] = {
     },
     "step": {"bore_in_mm": 50, "bore_out_mm": 60},
     "blow-off": {"outside_diameter_mm": 63.5, "gauge_kpa": 150},
+    "leak": {
+        "volume_cc": 40000,
+        "boost_kpa": 100,
+        "outside_kpa": 100,
+        "leak_kg_s": 0.0001,
+        "step_kpa": 5,
+        "before_c": 22,
+        "after_c": 20,
+    },
     "hoop": {"outside_diameter_mm": 300, "wall_mm": 1, "gauge_kpa": 1000},
     "growth": {"material": "304 stainless", "length_mm": 1000, "from_c": 20, "to_c": 600},
     "radiant": {

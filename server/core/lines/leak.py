@@ -13,6 +13,12 @@ GAS_CONSTANT_OF_AIR = 287.05
 START = 30_000.0
 """Where a test begins, gauge [Pa]. Source: common practice, no source."""
 
+STEPS = 3.0
+"""So many of the gauge's steps the allowed fall should come to. Source: common practice, no source."""
+
+MOST_FALL = 0.2
+"""Up to this part of the test pressure a fall counts as steady [-]. Source: common practice, no source."""
+
 _LEAST_TIME, _MOST_TIME = 60.0, 600.0
 
 
@@ -70,7 +76,7 @@ def plan(volume: float, boost: float, allowed_rate: float, gauge_step: float) ->
     """
     if min(volume, boost, allowed_rate, gauge_step) <= 0.0:
         raise ValueError("volume, boost, leak and step of the gauge must all be above zero")
-    time = min(max(3.0 * gauge_step * volume / allowed_rate, _LEAST_TIME), _MOST_TIME)
+    time = min(max(STEPS * gauge_step * volume / allowed_rate, _LEAST_TIME), _MOST_TIME)
     return LeakTest(min(START, boost), boost, volume, time, allowed_rate * time / volume)
 
 
@@ -86,6 +92,11 @@ def leak_rate(volume: float, fall: float, time: float) -> float:
 def mass_rate(rate: float, temperature: float) -> float:
     """A leak [Pa m3/s] of air at a temperature [K] as mass [kg/s]. Source: ideal gas."""
     return rate / (GAS_CONSTANT_OF_AIR * temperature)
+
+
+def rate_of(mass: float, temperature: float) -> float:
+    """A leak of air as mass [kg/s] at a temperature [K], as a rate [Pa m3/s]. Source: ideal gas."""
+    return mass * GAS_CONSTANT_OF_AIR * temperature
 
 
 def free_air_rate(rate: float, outside: float) -> float:

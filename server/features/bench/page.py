@@ -30,6 +30,7 @@ PINT_NAMES = {
     "kg/m³": "kg/m**3",
     "m/s": "m/s",
     "kW": "kW",
+    "s": "s",
     "N": "N",
     "MPa": "MPa",
     "W/(m² K)": "dimensionless",

@@ -193,6 +193,34 @@ class BlowOffIn(Asked):
     )  # fmt: skip
 
 
+class LeakIn(Asked):
+    """A pressure test of the charge side, planned; judged too where the last reading is there."""
+
+    volume_cc: float = number(
+        "Volume under test", Kind.volume, "cc", 9400.0, least=10.0, most=1_000_000.0,
+        description="Pipes, cooler and tanks, blanked at the throttle; fill one with water to know [cc]",
+    )  # fmt: skip
+    boost_kpa: float = number(
+        "Boost intended, gauge", Kind.pressure, "kPa", 100.0, least=1.0, most=1000.0, reference=GAUGE,
+        description="The test never goes above it [kPa]",
+    )  # fmt: skip
+    outside_kpa: float = _absolute("Pressure of the open air", 98.0)
+    leak_kg_s: float = number(
+        "Leak that is taken", Kind.mass_flow, "kg/s", 0.00003, least=0.00001, most=0.1,
+        description="0.03 g/s is about a hundredth of what a two-litre engine takes in at idle [kg/s]",
+    )  # fmt: skip
+    step_kpa: float = number(
+        "Least fall that the gauge shows", Kind.pressure, "kPa", 2.0, least=0.001, most=100.0,
+        description="One division, or the last digit [kPa]",
+    )  # fmt: skip
+    before_c: float = _air_temperature("Temperature of the air as it is shut in", 20.0)
+    after_c: float = _air_temperature("Temperature of the air at the end", 20.0)
+    last_kpa: float | None = number(
+        "Gauge at the end", Kind.pressure, "kPa", 95.0, least=0.0, most=1100.0, default=None, reference=GAUGE,
+        description="Left out while the test is still to be made [kPa]",
+    )  # fmt: skip
+
+
 class HoopIn(Asked):
     """A tube under pressure."""
 

@@ -119,6 +119,25 @@ class BlowOffOut(Answer):
     force_n: float | None = figure("Force along the tube", Kind.force, "N", big=True)
 
 
+class LeakOut(Answer):
+    """A pressure test: how it is made, and what it came to."""
+
+    allowed_kpa: float | None = figure(
+        "Fall that is allowed", Kind.pressure, "kPa", "Within that time, at one temperature [kPa]", big=True
+    )
+    time_s: float | None = figure("Time that it is held", Kind.time, "s")
+    start_kpa: float | None = figure("Pressure to begin at", Kind.pressure, "kPa", "Gauge [kPa]")
+    pressure_kpa: float | None = figure("Pressure to hold", Kind.pressure, "kPa", "Gauge [kPa]")
+    cooling_kpa: float | None = figure(
+        "Fall by cooling", Kind.pressure, "kPa", "What the air's cooling makes, no leak [kPa]"
+    )
+    leak_kpa: float | None = figure("Fall by leak", Kind.pressure, "kPa", "The rest of the fall [kPa]")
+    lost_kg_s: float | None = figure("Air lost", Kind.mass_flow, "kg/s")
+    passes: bool | None = Field(
+        default=None, description="Whether the fall by leak is within what is allowed"
+    )
+
+
 class HoopOut(Answer):
     """The stress in a tube's wall."""
 
@@ -278,6 +297,32 @@ SUMS = (
             "and a relief valve, strap the plugs, start at about 0.3 bar, never go above the boost you "
             "intend, and let nobody stand in line with a joint. Local codes and licensed practice come "
             "first.",
+        ),
+    ),
+    Sum(
+        "leak",
+        "Pressure test of the charge side",
+        "How hard, how long, and how far the gauge may fall, blanked at the throttle.",
+        (
+            "Δp = ṁ · R · T · t / V, at one temperature, T and pressures absolute",
+            "Shut in and cooling: p₂ = p₁ · T₂ / T₁; only what falls below that is leak",
+        ),
+        ("ideal-gas", "pressure-change", "practice"),
+        (
+            ("volume_cc", "9400"),
+            ("boost_kpa", "1 bar"),
+            ("outside_kpa", "98"),
+            ("leak_kg_s", "0.03 g/s"),
+            ("step_kpa", "0.02 bar"),
+            ("before_c", "24"),
+            ("after_c", "21"),
+            ("last_kpa", "0.9 bar"),
+        ),
+        Caution(
+            "WARNING",
+            "Compressed air throws plugs. Goggles on, regulator and relief valve, plugs strapped, breather "
+            "isolated, nobody in line with a plug; begin low, pressure off before a clamp is touched. Local "
+            "codes and licensed practice come first.",
         ),
     ),
     Sum(

@@ -71,6 +71,12 @@ def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
     return service.blow_off(asked)
 
 
+@scripts.post("/sums/leak")
+def leak(asked: forms.LeakIn) -> page.LeakOut:
+    """A pressure test of the charge side: how it is made, and what it came to."""
+    return service.leak_test(asked)
+
+
 @scripts.post("/sums/hoop")
 def hoop(asked: forms.HoopIn) -> page.HoopOut:
     """Stress in a tube's wall under pressure, by thin wall on the outside diameter."""

@@ -9,6 +9,7 @@ from server.core.air import atmosphere, compressor, demand, expansion, losses, t
 from server.core.air.radiant import VIEW_METHOD, neighbour, neighbour_notes
 from server.core.checks.charge import end_force
 from server.core.checks.strength import HOOP_BASIS, bore_stress, hoop_notes, hoop_stress, wall_fault
+from server.core.lines import leak
 from server.core.measure.estimate import Estimate, combine
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.units import Kind, System, from_si, show, to_si
@@ -182,6 +183,46 @@ def blow_off(asked: forms.BlowOffIn) -> page.BlowOffOut:
     return page.BlowOffOut(force_n=force, notes=notes)
 
 
+def leak_test(asked: forms.LeakIn) -> page.LeakOut:
+    """How a pressure test is made; what it came to, where the last reading is there."""
+    before, after = (to_si(one, "degC") for one in (asked.before_c, asked.after_c))
+    taken = leak.rate_of(asked.leak_kg_s, before)
+    test = leak.plan(asked.volume_cc * 1e-6, asked.boost_kpa * 1e3, taken, asked.step_kpa * 1e3)
+    planned = page.LeakOut(
+        allowed_kpa=test.allowed / 1e3,
+        time_s=test.time,
+        start_kpa=test.start / 1e3,
+        pressure_kpa=test.pressure / 1e3,
+        notes=leak_words(test, asked.step_kpa * 1e3),
+    )
+    if asked.last_kpa is None:
+        return planned
+    came = leak.judge(test, asked.outside_kpa * 1e3, test.pressure, asked.last_kpa * 1e3, before, after)
+    word = "It passes." if came.passes else "It leaks more than is taken: listen, and soap every joint."
+    return planned.model_copy(
+        update={
+            "cooling_kpa": came.by_cooling / 1e3,
+            "leak_kpa": came.by_leak / 1e3,
+            "lost_kg_s": came.mass,
+            "passes": came.passes,
+            "notes": (word, *planned.notes),
+        }
+    )
+
+
+def leak_words(test: leak.LeakTest, step: float) -> tuple[str, ...]:
+    """What to know of a test; step: the least fall that the gauge shows [Pa]."""
+    notes = (
+        "An assembled engine always leaks down by valves and rings: without a blank at the throttle listen "
+        "and soap instead, no figure counts.",
+    )
+    if test.allowed > leak.MOST_FALL * test.pressure:
+        return ("So large a leak slows as the pressure falls: the figure is rough. Take less.", *notes)
+    if test.allowed < leak.STEPS * step:
+        return ("The fall that is allowed is too small for this gauge: take a finer one.", *notes)
+    return notes
+
+
 def hoop(asked: forms.HoopIn) -> page.HoopOut:
     """The stress in a tube's wall; no answer where the wall leaves no bore."""
     outside, wall, gauge = asked.outside_diameter_mm * 1e-3, asked.wall_mm * 1e-3, asked.gauge_kpa * 1e3
@@ -257,6 +298,7 @@ BENCH: Mapping[str, bench.Answering] = {
     "tube": (forms.TubeIn, tube),
     "step": (forms.StepIn, step),
     "blow-off": (forms.BlowOffIn, blow_off),
+    "leak": (forms.LeakIn, leak_test),
     "hoop": (forms.HoopIn, hoop),
     "growth": (forms.GrowthIn, growth),
     "radiant": (forms.RadiantIn, radiant),
