@@ -36,6 +36,7 @@ from server.features.patterns import routes as patterns
 from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
 from server.features.placing import routes as placing
+from server.features.plan_sums import routes as plan_sums
 from server.features.ports import routes as ports
 from server.features.power import routes as power
 from server.features.printed import routes as printed
@@ -101,6 +102,7 @@ FEATURES = (
     patterns,
     pipe_sums,
     cut_sums,
+    plan_sums,
     sums,
     measuring,
     garage,

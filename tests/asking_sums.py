@@ -103,6 +103,23 @@ GOOD: Mapping[str, dict[str, Any]] = {
         "pieces": [{"length_mm": 765, "count": 2}, {"length_mm": 410, "count": 3}],
         "kerf_mm": 3,
     },
+    "schedule": {
+        "tasks": [
+            {"name": "strip", "hours": 2, "uses": {"builder": 1}},
+            {
+                "name": "cut",
+                "hours_low": 1,
+                "hours_likely": 2,
+                "hours_high": 9,
+                "after": ["strip"],
+                "uses": {"builder": 1},
+            },
+            {"name": "clean", "hours": 2, "after": ["strip"], "uses": {"builder": 1}},
+        ],
+        "resources": {"builder": 1},
+        "iterations": 100,
+        "seed": 1,
+    },
     "route": {
         "start": {"point_mm": [0, 0, 0], "direction": [1, 0, 0]},
         "end": {"point_mm": [300, 200, 0], "direction": [1, 0, 0]},

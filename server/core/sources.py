@@ -250,6 +250,35 @@ _SOURCES = (
         "",
         _LIBRARY,
     ),
+    # the plan
+    Source(
+        "pert",
+        "D. G. Malcolm et al., Application of a technique for research and development program evaluation, "
+        "Operations Research 7 (1959) 646",
+        "",
+        _MEMORY,
+    ),
+    Source(
+        "critical-path",
+        "J. E. Kelley, M. R. Walker, Critical-path planning and scheduling, Eastern Joint Computer "
+        "Conference (1959) 160",
+        "",
+        _MEMORY,
+    ),
+    Source(
+        "justification",
+        "V. Valls, F. Ballestin, S. Quintanilla, Justification and RCPSP: a technique that pays, European "
+        "Journal of Operational Research 165 (2005) 375",
+        "",
+        _MEMORY,
+    ),
+    Source(
+        "peak-crossover",
+        "V. Valls, F. Ballestin, S. Quintanilla, A hybrid genetic algorithm for the resource-constrained "
+        "project scheduling problem, European Journal of Operational Research 185 (2008) 495",
+        "",
+        _MEMORY,
+    ),
     Source(
         "naca-1135", "NACA Report 1135, Equations, tables and charts for compressible flow", "", _PUBLISHED
     ),

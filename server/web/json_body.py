@@ -38,6 +38,7 @@ _MESSAGES = {
     "too_short": "The list is empty.",
     "too_long": "The list is too long.",
     "model_type": "{shown} is not an object.",
+    "dict_type": "{shown} is not an object.",
     "extra_forbidden": "There is no such field.",
 }
 
@@ -132,7 +133,10 @@ def _accepts(place: Place, model: type[BaseModel]) -> str:
             return _object(inside)
         field = inside.model_fields[step]
         found = accepts(field)
-        inside = item_model(field) or whole_model(field) or inside
+        deeper = item_model(field) or whole_model(field)
+        if deeper is None:
+            return found
+        inside = deeper
     return found
 
 

@@ -255,12 +255,18 @@ def test_the_page_answers_its_own_example_and_keeps_what_was_typed(bench: Browse
         assert f'value="{text}"' in unescape(whole.text)
 
 
+AMOUNTS = frozenset({"uses", "resources"})
+"""Fields in which a number stands behind each name."""
+
+
 def as_typed(asked: Mapping[str, Any], before: str = "") -> dict[str, str]:
     """What a person types for a script's body: objects and rows by field, points one after the other."""
     typed: dict[str, str] = {}
     for key, value in asked.items():
         name = before + key
-        if isinstance(value, dict):
+        if key in AMOUNTS:
+            typed[name] = ", ".join(f"{one} {count}" for one, count in value.items())
+        elif isinstance(value, dict):
             typed |= as_typed(value, f"{name}.")
         elif isinstance(value, list) and value and isinstance(value[0], dict):
             for at, row in enumerate(value):
@@ -275,6 +281,8 @@ def as_typed(asked: Mapping[str, Any], before: str = "") -> dict[str, str]:
 
 
 def written(value: object) -> str:
+    if isinstance(value, str):
+        return value
     return " ".join(map(repr, value)) if isinstance(value, list) else repr(value)
 
 

@@ -19,7 +19,7 @@ NO_TEXTS: tuple[Any, ...] = (5, True, None, ["5 mm"])
 NO_LISTS: tuple[Any, ...] = ({}, True, None, "[]", 5)
 NO_PARTS: tuple[Any, ...] = ([], True, None, "{}", 5)
 WRONG: dict[type, tuple[Any, ...]] = {list: NO_LISTS, str: NO_TEXTS, dict: NO_PARTS}
-MAY_BE_LEFT_OUT = {"bends", "keep_outs", "instrument_floor_mm", "paper_mm"}
+MAY_BE_LEFT_OUT = {"bends", "keep_outs", "instrument_floor_mm", "paper_mm", "resources", "iterations", "seed"}
 
 
 def hostile() -> list[Case]:
@@ -50,6 +50,18 @@ CRATE = {"shape": "box", "centre_mm": [0, 0, 0], "half_sizes_mm": [10, 20, 30], 
 SPLICE = GOOD["splice"]
 PLAN = GOOD["cut-plan"]
 FIXED = SPLICE["fixed"]
+SCHEDULE = GOOD["schedule"]
+
+
+def planned(*tasks: dict[str, Any]) -> dict[str, Any]:
+    """Tasks of two hours named a, with what is said of each."""
+    return SCHEDULE | {"tasks": [{"name": "a", "hours": 2} | task for task in tasks]}
+
+
+def three(low: float, likely: float, high: float) -> dict[str, float]:
+    return {"hours_low": low, "hours_likely": likely, "hours_high": high}
+
+
 NAMED = [
     ("combine", "readings[1].doubt_mm", {"readings": [ONE, ONE | {"doubt_mm": 0}]}),
     ("combine", "readings[0].value_mm", {"readings": [{"doubt_mm": 1}]}),
@@ -138,6 +150,24 @@ NAMED = [
     ("cut-plan", "pieces[0].count", PLAN | {"pieces": [{"length_mm": 5}]}),
     ("cut-plan", "pieces[0].length_mm", PLAN | {"pieces": [{"length_mm": -5, "count": 1}]}),
     ("cut-plan", "kerf_mm", PLAN | {"kerf_mm": -1}),
+    ("schedule", "tasks", SCHEDULE | {"tasks": []}),
+    ("schedule", "tasks[1].name", planned({}, {})),
+    ("schedule", "tasks[0].after[0]", planned({"after": ["nobody"]})),
+    ("schedule", "tasks[0].after", planned({"after": ["a"]})),
+    ("schedule", "tasks[0].uses", planned({"uses": {"builder": 2}})),
+    ("schedule", "tasks[0].uses", planned({"uses": {"lift": 1}})),
+    ("schedule", "tasks[0].uses.builder", planned({"uses": {"builder": -1}})),
+    ("schedule", "resources.builder", SCHEDULE | {"resources": {"builder": 0.5}}),
+    ("schedule", "tasks[0].hours", planned({"hours": -1})),
+    ("schedule", "tasks[0].hours", planned({"hours": None})),
+    ("schedule", "tasks[0].hours_low", planned({"hours_low": 1})),
+    ("schedule", "tasks[0].hours_high", planned({"hours": None, "hours_low": 1, "hours_likely": 2})),
+    ("schedule", "tasks[0].hours_likely", planned({"hours": None} | three(3, 2, 4))),
+    ("schedule", "tasks[0].hours_high", planned({"hours": None} | three(1, 4, 2))),
+    ("schedule", "tasks[0].hours_low", planned({"hours": None} | three(-1, 4, 5))),
+    ("schedule", "iterations", SCHEDULE | {"iterations": 0}),
+    ("schedule", "iterations", SCHEDULE | {"iterations": 10**7}),
+    ("schedule", "seed", SCHEDULE | {"seed": 1.5}),
     ("reading", "text", {"text": "banana", "kind": "length"}),
     ("reading", "text", {"text": "", "kind": "length"}),
     ("reading", "text", {"text": "9" * 10_000, "kind": "length"}),

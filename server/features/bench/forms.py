@@ -181,6 +181,34 @@ def rows(title: str, item: str, *, least: int, most: int = MOST_ROWS, shown: int
     )
 
 
+def names(title: str, example: str, description: str) -> Any:
+    """A list of names, none where nothing is said; a person parts them by commas or semicolons."""
+    return Field(
+        default=[],
+        title=title,
+        description=f"{title}, {description}",
+        max_length=MOST_ROWS,
+        examples=[example],
+        json_schema_extra={"names": True, "accepts": f"a list of names: {example}"},
+    )
+
+
+def amounts(title: str, example: str, description: str) -> Any:
+    """An object of names with how many of each, empty where nothing is said.
+
+    A person writes each number behind its name, one where there is none, and parts them by commas or
+    semicolons.
+    """
+    return Field(
+        default={},
+        title=title,
+        description=f"{title}, {description}",
+        max_length=MOST_ROWS,
+        examples=[example],
+        json_schema_extra={"amounts": True, "accepts": f"an object of names with whole numbers: {example}"},
+    )
+
+
 def group(title: str, item: str) -> Any:
     """One object: a person fills its fields under one heading."""
     return Field(title=title, description=title, json_schema_extra={"accepts": f"an object: {item}"})
@@ -230,6 +258,10 @@ def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, obje
             _read_number(fields, before, name, field, asked)
         elif "whole" in noted:
             asked[name] = int(text) if re.fullmatch(r"[0-9]{1,9}", text) else text
+        elif "names" in noted:
+            asked[name] = _named(text)
+        elif "amounts" in noted:
+            asked[name] = dict(map(_amount_typed, _named(text)))
         elif "points" in noted:
             asked[name] = [_lengths_typed(fields, before + name, field, part) for part in _parted(text)]
         elif "directions" in noted:
@@ -243,6 +275,16 @@ def _read(fields: Fields, model: type[BaseModel], before: str) -> dict[str, obje
         elif item_model(field) is None and whole_model(field) is None:
             asked[name] = text
     return asked
+
+
+def _named(text: str) -> list[str]:
+    return [part.strip() for part in re.split(r"[,;\n]", text) if part.strip()]
+
+
+def _amount_typed(text: str) -> tuple[str, int]:
+    """A name with the number behind it, "lift 2" or "lift: 2"; one where there is none."""
+    found = re.fullmatch(r"(.+?)(?:\s*[:=]\s*|\s+)([0-9]{1,6})", text)
+    return (found[1], int(found[2])) if found else (text, 1)
 
 
 def _parted(text: str) -> list[str]:

@@ -33,6 +33,7 @@ PINT_NAMES = {
     "s": "s",
     "N": "N",
     "MPa": "MPa",
+    "h": "hour",
     "W/(m² K)": "dimensionless",
 }
 """For the unit of a field as shown: the name that the unit converter knows; a film is a bare number."""
@@ -313,6 +314,9 @@ def _word(value: object) -> str:
 def _quantity(value: float, noted: dict[str, Any]) -> Quantity:
     if "money" in noted:
         return Quantity(value, f"{value:,.2f}".removesuffix(".00"))
+    if noted["unit"] == "h":
+        hours = f"{value:,.2f}".rstrip("0").rstrip(".")
+        return Quantity(value, f"{hours} h")
     if noted["quantity"] is None:
         number = f"{value:,.0f}" if abs(value) >= 100.0 or abs(value) < NOTHING else f"{value:.3g}"
         number = "0" if number == "-0" else number.replace("-", "−", 1)

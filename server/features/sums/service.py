@@ -22,6 +22,8 @@ from server.features.patterns import page as pattern_page
 from server.features.patterns import service as patterns
 from server.features.pipe_sums import page as pipe_page
 from server.features.pipe_sums import service as pipe_sums
+from server.features.plan_sums import page as plan_page
+from server.features.plan_sums import service as plan_sums
 from server.features.sums import forms, page
 
 _CHOKED = "The tube chokes: this flow does not pass from this inlet state."
@@ -305,10 +307,11 @@ BENCH: Mapping[str, bench.Answering] = {
     **pipe_sums.BENCH,
     **patterns.BENCH,
     **cut_sums.BENCH,
+    **plan_sums.BENCH,
 }
 """For each sum: what it is asked, and how it answers."""
 
-SUMS = (*page.SUMS, *pipe_page.SUMS, *pattern_page.SUMS, *cut_page.SUMS)
+SUMS = (*page.SUMS, *pipe_page.SUMS, *pattern_page.SUMS, *cut_page.SUMS, *plan_page.SUMS)
 """Every sum in words, in the order of the list."""
 
 
