@@ -81,7 +81,7 @@ class _Tracing:
         return Link(one.id, Because.WINDOWS if one.start > 0 else Because.START)
 
     def _holds(self, asked: Activity, one: Placed, ready: int) -> bool:
-        """Whether work that is ready then starts when it does, and would start earlier were it ready at once."""
+        """Whether work that is ready then starts when it does, and would start earlier if ready at once."""
         if ready == one.start:
             return True
         spans = open_times(self.problem.resources, asked.uses)
