@@ -134,6 +134,37 @@ GOOD: Mapping[str, dict[str, Any]] = {
 }
 
 
+AMOUNTS = frozenset({"uses", "resources"})
+"""Fields in which a number stands behind each name."""
+
+
+def as_typed(asked: Mapping[str, Any], before: str = "") -> dict[str, str]:
+    """What a person types for a script's body: objects and rows by field, points one after the other."""
+    typed: dict[str, str] = {}
+    for key, value in asked.items():
+        name = before + key
+        if key in AMOUNTS:
+            typed[name] = ", ".join(f"{one} {count}" for one, count in value.items())
+        elif isinstance(value, dict):
+            typed |= as_typed(value, f"{name}.")
+        elif isinstance(value, list) and value and isinstance(value[0], dict):
+            for at, row in enumerate(value):
+                typed |= as_typed(row, f"{name}[{at}].")
+        elif isinstance(value, list):
+            typed[name] = "; ".join(map(written, value))
+        elif isinstance(value, bool):
+            typed[name] = "yes" if value else ""
+        else:
+            typed[name] = value if isinstance(value, str) else repr(value)
+    return typed
+
+
+def written(value: object) -> str:
+    if isinstance(value, str):
+        return value
+    return " ".join(map(repr, value)) if isinstance(value, list) else repr(value)
+
+
 def send(bench: Browser, name: str, body: bytes) -> httpx.Response:
     headers = {"content-type": "application/json"}
     return bench.runner.run(bench.client.post(f"/sums/{name}", content=body, headers=headers))

@@ -11,7 +11,7 @@ import pytest
 
 from server.features.sums.service import BENCH
 from tests.asking import Browser
-from tests.asking_sums import GOOD, ask
+from tests.asking_sums import GOOD, as_typed, ask
 from tests.reference_values import load
 
 AIR = {check.id: check for check in load("air")}
@@ -253,37 +253,6 @@ def test_the_page_answers_its_own_example_and_keeps_what_was_typed(bench: Browse
     assert len(whole.content) < 60_000
     for text in page["form"]["typed"].values():
         assert f'value="{text}"' in unescape(whole.text)
-
-
-AMOUNTS = frozenset({"uses", "resources"})
-"""Fields in which a number stands behind each name."""
-
-
-def as_typed(asked: Mapping[str, Any], before: str = "") -> dict[str, str]:
-    """What a person types for a script's body: objects and rows by field, points one after the other."""
-    typed: dict[str, str] = {}
-    for key, value in asked.items():
-        name = before + key
-        if key in AMOUNTS:
-            typed[name] = ", ".join(f"{one} {count}" for one, count in value.items())
-        elif isinstance(value, dict):
-            typed |= as_typed(value, f"{name}.")
-        elif isinstance(value, list) and value and isinstance(value[0], dict):
-            for at, row in enumerate(value):
-                typed |= as_typed(row, f"{name}[{at}].")
-        elif isinstance(value, list):
-            typed[name] = "; ".join(map(written, value))
-        elif isinstance(value, bool):
-            typed[name] = "yes" if value else ""
-        else:
-            typed[name] = value if isinstance(value, str) else repr(value)
-    return typed
-
-
-def written(value: object) -> str:
-    if isinstance(value, str):
-        return value
-    return " ".join(map(repr, value)) if isinstance(value, list) else repr(value)
 
 
 @pytest.mark.parametrize("name", [name for name in BENCH if name != "reading"])
