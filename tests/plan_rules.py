@@ -4,6 +4,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from server.core.work.forecast.foresee import DAY, Delivery, Doubts
+from server.core.work.forecast.lead_time import LeadTime
+from server.core.work.plan.estimate import ThreePoint
 from server.core.work.plan.problem import ANY, Activity, Car, Problem, Resource, Use, Window, always
 from server.core.work.plan.schedule import Placed, Schedule
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, After
@@ -150,3 +153,21 @@ def _drawn_windows(rng: np.random.Generator, count: int) -> list[Window]:
         windows.append(Window(at, at + length, int(rng.integers(1, 4))))
         at += int(rng.integers(length // 2, length + 1))
     return windows
+
+
+def evenings_of_work(count: int) -> tuple[Problem, Doubts]:
+    """So many tasks for one pair of hands in evenings, each after two earlier ones."""
+    estimates = {at: ThreePoint(20, 40, 90) for at in range(count)}
+    activities = tuple(
+        Activity(
+            at,
+            45,
+            tuple(After(other) for other in sorted({at - 1 - at % 3, at - 7}) if other >= 0),
+            (Use("builder"),),
+            splits=bool(at % 2),
+        )
+        for at in range(count)
+    )
+    evenings = tuple(Window(day * DAY, day * DAY + 180) for day in range(count))
+    parcels = tuple(Delivery(at, (7 * at,), at * DAY, LeadTime(5.0, 0.4)) for at in range(count // 10))
+    return Problem(activities, (Resource("builder", evenings), always("bench"))), Doubts(estimates, parcels)

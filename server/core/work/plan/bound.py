@@ -1,11 +1,14 @@
 """How soon all could be done at best: a bound that no plan goes below."""
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
+from operator import itemgetter
 
 from server.core.work.plan.calendar import open_times, reach
 from server.core.work.plan.generate import parts_of
-from server.core.work.plan.problem import FOREVER, Activity, Problem, Resource, Window
+from server.core.work.plan.problem import FOREVER, Activity, Problem, Resource, Use
 from server.core.work.tasks import in_order
 
 
@@ -48,11 +51,14 @@ def earliest(problem: Problem) -> tuple[Mapping[int, int], Mapping[int, int]]:
     by_id = problem.by_id()
     starts: dict[int, int] = {}
     finishes: dict[int, int] = {}
+    spans: dict[tuple[Use, ...], tuple[tuple[int, int], ...]] = {}
     for at in order:
         one = by_id[at]
         arrivals = (finishes[link.task_id] + link.least_wait for link in one.after)
         ready = max((0, one.not_before, *arrivals))
-        starts[at], finishes[at] = earliest_alone(one, ready, open_times(problem.resources, one.uses))
+        if one.uses not in spans:
+            spans[one.uses] = open_times(problem.resources, one.uses)
+        starts[at], finishes[at] = earliest_alone(one, ready, spans[one.uses])
     return starts, finishes
 
 
@@ -66,7 +72,7 @@ def earliest_alone(one: Activity, ready: int, spans: Sequence[tuple[int, int]]) 
     if one.splits:
         parts = parts_of(ready, one.minutes, spans)
         return parts[0][0], parts[-1][1]
-    for start, end in spans:
+    for start, end in spans[bisect_right(spans, ready, key=itemgetter(1)) :]:
         begun = max(ready, start)
         if begun + one.minutes <= end:
             return begun, begun + one.minutes
@@ -95,29 +101,41 @@ def _by_energy(
         if use.resource == resource.id and one.minutes
     ]
     asked.sort(key=lambda three: -three[1])
+    supply = _Supply(resource)
     latest = 0
     for head in sorted({three[0] for three in asked}):
-        energy = 0
+        energy, given = 0, supply.until(head)
         for own, tail, work in asked:
             if own >= head:
                 energy += work
-                latest = max(latest, _given_by(resource.windows, head, energy) + tail)
+                latest = max(latest, supply.when(given + energy) + tail)
     return latest
 
 
-def _given_by(windows: Sequence[Window], since: int, energy: int) -> int:
-    """When a resource has given so many amounts times minutes since a minute [min]; 0 where never."""
-    steps: dict[int, int] = {since: 0}
-    for one in windows:
-        start, end = reach(one)
-        if end > since:
-            steps[max(start, since)] = steps.get(max(start, since), 0) + one.amount
+class _Supply:
+    """What a resource has given by each minute, amounts times minutes."""
+
+    def __init__(self, resource: Resource) -> None:
+        steps: dict[int, int] = {-FOREVER: 0}
+        for one in resource.windows:
+            start, end = reach(one)
+            steps[start] = steps.get(start, 0) + one.amount
             steps[end] = steps.get(end, 0) - one.amount
-    there, last = 0, since
-    for time in sorted(steps):
-        if energy <= there * (time - last):
-            return last - (-energy // there) if there else last
-        energy -= there * (time - last)
-        there += steps[time]
-        last = time
-    return 0
+        self._times = sorted(steps)
+        self._there = list(accumulate(steps[time] for time in self._times))
+        spans = (end - start for start, end in pairwise(self._times))
+        gifts = (there * span for there, span in zip(self._there, spans, strict=False))
+        self._given = list(accumulate(gifts, initial=0))
+
+    def until(self, minute: int) -> int:
+        at = bisect_right(self._times, minute) - 1
+        return self._given[at] + self._there[at] * (minute - self._times[at])
+
+    def when(self, given: int) -> int:
+        """The first minute by which so much is given; 0 where it never is."""
+        at = bisect_left(self._given, given)
+        if at == len(self._given):
+            return 0
+        if not at:
+            return self._times[0]
+        return self._times[at - 1] - (self._given[at - 1] - given) // self._there[at - 1]
