@@ -19,12 +19,14 @@ def line_total(quantity: int, cancelled: int, pack: int, price_minor: int) -> in
     return packs(max(quantity - cancelled, 0), pack) * price_minor
 
 
-def order_total(lines: Iterable[int], postage_minor: int, refunds: Iterable[int]) -> int:
-    """What an order cost in the end [minor units]: lines and postage, less what came back.
+def order_total(lines: Iterable[int], beside_minor: int, refunds: Iterable[int]) -> int:
+    """What an order cost in the end [minor units]: lines and what is beside them, less what came back.
+
+    beside_minor: postage, tax and duty.
 
     Below zero where more came back than was put down as paid. Source: definition.
     """
-    return sum(lines) + postage_minor - sum(refunds)
+    return sum(lines) + beside_minor - sum(refunds)
 
 
 @dataclass(frozen=True, slots=True)

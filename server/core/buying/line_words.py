@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 
 from server.core.buying.lengths import Bar, CutPlan, Saw
-from server.core.buying.listing import Line, Offer, Spare
+from server.core.buying.listing import Line, Spare
+from server.core.buying.offers import Offer
 from server.core.buying.wants import Who
 from server.core.units import Kind, System, show
 

@@ -3,7 +3,10 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from server.core.buying.choice import Ask, Chosen, choose
 from server.core.buying.lengths import CutPlan, cut_plan
+from server.core.buying.offers import Offer, Seller
+from server.core.buying.spares import Advice, advised, usual_chance
 from server.core.buying.stock import Supply
 from server.core.buying.wants import Want, Who
 
@@ -12,33 +15,12 @@ BOUGHT = "buy"
 
 
 @dataclass(frozen=True, slots=True)
-class Offer:
-    """What one supplier asks. price_minor: for one pack; pack: pieces; lead_days: from order to door."""
-
-    id: int
-    supplier_id: int
-    supplier: str
-    price_minor: int
-    pack: int = 1
-    code: str = ""
-    lead_days: int | None = None
-    preferred: bool = False
-
-    def packs(self, pieces: int) -> int:
-        """Whole packs that hold so many pieces."""
-        return -(-pieces // self.pack)
-
-    def cost(self, pieces: int) -> int:
-        """What so many pieces cost in whole packs, in minor units."""
-        return self.packs(pieces) * self.price_minor
-
-
-@dataclass(frozen=True, slots=True)
 class Stocked:
     """A part as the list of parts knows it.
 
     price_minor: what one is thought to cost where nobody offers it; stock_length: one as sold [m], for what
-    is sold by length; off_cuts: what lies on the shelf of it [m]; spares: wanted over what is needed.
+    is sold by length; off_cuts: what lies on the shelf of it [m]; spares: wanted over what is needed, none
+    where the rule says how many.
     """
 
     part_id: int
@@ -47,28 +29,22 @@ class Stocked:
     origin: str = BOUGHT
     price_minor: int | None = None
     stock_length: float | None = None
-    spares: int = 0
+    spares: int | None = None
     spare_reason: str = ""
     off_cuts: tuple[float, ...] = ()
     offers: tuple[Offer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class Seller:
-    """A supplier: postage of one parcel in minor units, usual days from order to door."""
-
-    id: int
-    name: str
-    postage_minor: int = 0
-    lead_days: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
 class Purse:
-    """Money in minor units: spent by orders so far; the budget, none where nobody set one."""
+    """Money in minor units: spent by orders so far; the budget, none where nobody set one.
+
+    week_minor: what a week's wait is worth, none where nobody said: no spares go by the rule then.
+    """
 
     spent_minor: int = 0
     budget_minor: int | None = None
+    week_minor: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +74,10 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Spare:
-    """Pieces to have over what is needed, with the reason; quantity: to order, in whole packs."""
+    """Pieces to have over what is needed, with the reason; quantity: to order, in whole packs.
+
+    advice: what the rule rests on, none where the builder said how many.
+    """
 
     part_id: int
     name: str
@@ -108,6 +87,7 @@ class Spare:
     offer: Offer | None
     cost_minor: int | None
     reason: str
+    advice: Advice | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,7 +125,7 @@ class Basket:
 
     @property
     def postage_minor(self) -> int:
-        return self.seller.postage_minor if self.seller else 0
+        return self.seller.postage(self.goods_minor + self.spares_minor) if self.seller else 0
 
     @property
     def total_minor(self) -> int:
@@ -189,32 +169,16 @@ class Totals:
 @dataclass(frozen=True, slots=True)
 class ShoppingList:
     """baskets: by supplier; unoffered: what nobody offers yet; not_bought: made, salvaged or borrowed;
-    waiting: what can't be ordered yet, each with its reason."""
+    waiting: what can't be ordered yet, each with its reason; chosen: how suppliers were chosen; asked: what
+    was asked of them, by part number."""
 
     baskets: tuple[Basket, ...]
     unoffered: Basket
     not_bought: tuple[Apart, ...]
     waiting: tuple[Apart, ...]
     totals: Totals
-
-
-def best_offer(offers: Sequence[Offer], pieces: int) -> Offer | None:
-    """A preferred offer, else the cheapest for so many pieces in whole packs, else the sooner one.
-
-    Source: definition.
-    """
-    return min(
-        offers,
-        key=lambda one: (
-            not one.preferred,
-            one.cost(pieces),
-            one.lead_days is None,
-            one.lead_days or 0,
-            one.supplier,
-            one.id,
-        ),
-        default=None,
-    )
+    chosen: Chosen
+    asked: Mapping[int, Ask]
 
 
 def shopping_list(
@@ -224,17 +188,17 @@ def shopping_list(
     sellers: Iterable[Seller],
     purse: Purse,
 ) -> ShoppingList:
-    """Everything still to be bought, once, and what is listed apart.
+    """Everything still to be bought, once, from the suppliers that together cost least, and what is apart.
 
     What is in hand or on order is taken off first what is needed, then off the spares. Pieces left over from
     a pack count as spares. Nothing is left out for the sake of the budget.
-    Source: definition (counting).
+    Source: definition (counting); `choice.choose`; `spares.advised`.
     """
     known = {part.part_id: part for part in parts}
-    lines: list[Line] = []
-    spares: list[Spare] = []
+    sellers = tuple(sellers)
     not_bought: list[Apart] = []
     waiting: list[Apart] = []
+    entries: list[tuple[Stocked, Want | None, _Account]] = []
     called_for = set()
     for want in wants:
         part = known.get(want.part_id or 0) or _unknown(want)
@@ -246,15 +210,22 @@ def shopping_list(
             if account.short:
                 not_bought.append(_apart(want, account, ""))
         else:
-            lines += _line(part, want, account)
-            spares += _spare(part, account)
+            entries.append((part, want, _with_spares(part, account, sellers, purse)))
     for part in known.values():
         if part.part_id not in called_for and part.spares and part.origin == BOUGHT:
-            spares += _spare(part, _account(part, None, supplies.get(part.part_id)))
+            account = _account(part, None, supplies.get(part.part_id))
+            entries.append((part, None, replace(account, spares=part.spares)))
+    asked = {part.part_id: Ask(part.part_id, account.wanted, part.offers) for part, _, account in entries}
+    chosen = choose(tuple(asked.values()), sellers)
+    lines: list[Line] = []
+    spares: list[Spare] = []
+    for part, own, account in entries:
+        bought = replace(account, offer=chosen.offers.get(part.part_id))
+        lines += _line(part, own, bought) if own else []
+        spares += _spare(part, bought)
     baskets, unoffered = _by_supplier(lines, spares, sellers)
-    return ShoppingList(
-        baskets, unoffered, tuple(not_bought), tuple(waiting), _totals((*baskets, unoffered), purse)
-    )
+    totals = _totals((*baskets, unoffered), purse)
+    return ShoppingList(baskets, unoffered, tuple(not_bought), tuple(waiting), totals, chosen, asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,12 +235,19 @@ class _Account:
     needed: int
     in_hand: int
     on_order: int
-    offer: Offer | None
     cutting: CutPlan | None
+    offer: Offer | None = None
+    spares: int = 0
+    advice: Advice | None = None
 
     @property
     def short(self) -> int:
         return max(self.needed - self.in_hand - self.on_order, 0)
+
+    @property
+    def wanted(self) -> int:
+        """Pieces to order, spares included, before they are rounded up to packs."""
+        return max(self.needed + self.spares - self.in_hand - self.on_order, 0)
 
     @property
     def quantity(self) -> int:
@@ -296,9 +274,29 @@ def _account(part: Stocked, want: Want | None, supply: Supply | None) -> _Accoun
     in_hand = supply.in_hand if supply else 0
     owed = sum(order.quantity for order in supply.on_order) if supply else 0
     unrecorded = supply.unrecorded if supply else 0
-    account = _Account(pieces, in_hand, max(owed - unrecorded, 0), None, cutting)
-    wanted = max(pieces + part.spares - account.in_hand - account.on_order, 0)
-    return replace(account, offer=best_offer(part.offers, wanted))
+    return _Account(pieces, in_hand, max(owed - unrecorded, 0), cutting)
+
+
+def _with_spares(part: Stocked, account: _Account, sellers: Sequence[Seller], purse: Purse) -> _Account:
+    """So many spares as the builder said, else as the rule says of the pieces that are still to be used."""
+    if part.spares is not None:
+        return replace(account, spares=part.spares)
+    cheapest = Ask(part.part_id, max(account.short, 1), part.offers).cheapest()
+    chance, why = usual_chance(part.kind, part.name)
+    if cheapest is None or purse.week_minor is None or not chance or not account.needed:
+        return account
+    seller = next((one for one in sellers if one.id == cheapest.supplier_id), Seller(0, ""))
+    advice = advised(
+        account.needed,
+        chance,
+        why,
+        price_minor=-(-cheapest.price_minor // cheapest.pack),
+        days=cheapest.lead_days or 0,
+        week_minor=purse.week_minor,
+        postage_minor=seller.postage_minor,
+        takes_back=seller.takes_back,
+    )
+    return replace(account, spares=advice.count, advice=advice)
 
 
 def _cost(part: Stocked, offer: Offer | None, pieces: int) -> int | None:
@@ -331,13 +329,14 @@ def _line(part: Stocked, want: Want, account: _Account) -> list[Line]:
 
 
 def _spare(part: Stocked, account: _Account) -> list[Spare]:
-    wanted = max(part.spares - account.over, 0)
+    wanted = max(account.spares - account.over, 0)
     if not wanted:
         return []
     offer = account.offer
     quantity = wanted if offer is None else offer.packs(wanted) * offer.pack
     cost = _cost(part, offer, wanted)
-    return [Spare(part.part_id, part.name, part.kind, wanted, quantity, offer, cost, part.spare_reason)]
+    reason = account.advice.why if account.advice else part.spare_reason
+    return [Spare(part.part_id, part.name, part.kind, wanted, quantity, offer, cost, reason, account.advice)]
 
 
 def _apart(want: Want, account: _Account, why: str) -> Apart:

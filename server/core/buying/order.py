@@ -141,6 +141,13 @@ class OrderFace:
     note: str
     lines: tuple[LineFace, ...]
     set_aside: bool = False
+    tax_minor: int = 0
+    duty_minor: int = 0
+
+    @property
+    def beside_minor(self) -> int:
+        """What was paid beside the goods: postage, tax and duty."""
+        return self.postage_minor + self.tax_minor + self.duty_minor
 
     @property
     def is_open(self) -> bool:
@@ -181,9 +188,9 @@ class OrderFace:
 
     @property
     def total_minor(self) -> int:
-        """Lines and postage, less what came back."""
+        """Lines, postage, tax and duty, less what came back."""
         lines = (line.total_minor for line in self.lines)
-        return order_total(lines, self.postage_minor, (self.refunds_minor,))
+        return order_total(lines, self.beside_minor, (self.refunds_minor,))
 
     def late_days(self, today: date) -> int:
         """Days past the promised day; 0 when in time, undated, or all here."""

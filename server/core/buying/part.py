@@ -23,7 +23,7 @@ class PartFace:
     note: str
     spec: str = ""
     stock_length: float | None = None
-    spares: int = 0
+    spares: int | None = None
     spare_reason: str = ""
     set_aside: bool = False
 
@@ -39,6 +39,8 @@ class SupplierFace:
     lead_days: int | None
     contact: str
     note: str
+    free_from_minor: int | None = None
+    takes_back: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ class BuildForm:
     car_state: str
     stage: str
     budget_minor: int | None = None
+    week_minor: int | None = None
 
 
 def build_form(typed: Mapping[str, str]) -> BuildForm:
@@ -38,6 +39,7 @@ def build_form(typed: Mapping[str, str]) -> BuildForm:
         car_state=fields.choice("car_state", "The car stands", CAR_STATES, default="on wheels"),
         stage=fields.choice("stage", "Stage", STAGES, default="measuring"),
         budget_minor=fields.money("budget", "The budget"),
+        week_minor=fields.money("week", "What a week's wait is worth"),
     )
     fields.done()
     return form

@@ -19,6 +19,7 @@ LABELS = {
     "car_state": "The car stands",
     "stage": "Stage",
     "budget": "Budget",
+    "week": "What a week's wait is worth",
 }
 SUBSYSTEM_LABELS = {"name": "Name", "kind": "What it is"}
 
@@ -46,6 +47,8 @@ class Face(Protocol):
     def stage(self) -> str: ...
     @property
     def budget_minor(self) -> int | None: ...
+    @property
+    def week_minor(self) -> int | None: ...
 
 
 class Heading(TypedDict):
@@ -134,6 +137,7 @@ class BuildPage(Page):
     car_state: str
     stage: str
     budget: str
+    week: str
     form: FormState
 
 
@@ -155,6 +159,7 @@ def build_page(build: Face, today: date, refused: Refused | None) -> BuildPage:
         car_state=build.car_state,
         stage=build.stage,
         budget=budget_text(build.budget_minor),
+        week=budget_text(build.week_minor),
         form=FormState.of(refused),
     )
 

@@ -151,7 +151,8 @@ def edit_build(session: Session, build_id: int, edit: forms.BuildEdit, typed: Ma
 
 def _texts(values: Mapping[str, Any]) -> dict[str, object]:
     """A build's fields as people type them."""
-    return {**values, "budget": page.budget_text(values["budget_minor"])}
+    money = {name: page.budget_text(values[f"{name}_minor"]) for name in ("budget", "week")}
+    return {**values, **money}
 
 
 def clashes(

@@ -29,6 +29,7 @@ class BuildFace:
     stage: str
     revision: str
     budget_minor: int | None = None
+    week_minor: int | None = None
     stamps: Mapping[str, str] = field(default_factory=dict, compare=False)
 
     def stamp_of(self, table: str) -> str:
@@ -66,6 +67,7 @@ def face(build: Build) -> BuildFace:
         build.stage,
         build.revision,
         build.budget_minor,
+        build.week_minor,
         build.stamps,
     )
 

@@ -21,6 +21,8 @@ class Build(VersionedRow, table=True):
     system: str = Field(default="metric", max_length=10)
     currency: str = Field(default="EUR", max_length=3)
     budget_minor: int | None = None
+    week_minor: int | None = None
+    """What a week's wait is worth to the builder; none where nobody said."""
     meter_place: str = Field(default="before compressor", max_length=40)
     car_state: str = Field(default="on wheels", max_length=20)
     stage: str = Field(default="measuring", max_length=40)

@@ -15,13 +15,15 @@ MOST_AHEAD = timedelta(days=2 * 365)
 
 @dataclass(frozen=True, slots=True)
 class OrderForm:
-    """`postage_minor` is in whole minor units."""
+    """Money in whole minor units; tax and duty as the bills say."""
 
     supplier: str
     ordered_on: date
     due_on: date | None
     postage_minor: int
     note: str
+    tax_minor: int = 0
+    duty_minor: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +72,8 @@ def _order(fields: Fields, today: date) -> OrderForm:
         due_on=fields.day("due_on", "Due"),
         postage_minor=fields.money("postage", "Postage") or 0,
         note=fields.text("note", "Note", most=300),
+        tax_minor=fields.money("tax", "Tax") or 0,
+        duty_minor=fields.money("duty", "Duty") or 0,
     )
     if form.due_on and form.due_on < form.ordered_on:
         fields.refuse("due_on", "It can't be due before it was ordered.", "a day after the order's own")

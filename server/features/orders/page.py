@@ -21,12 +21,10 @@ from server.web import urls
 from server.web.view import FormState, Link, News, Option, Page
 from server.web.words import counted, day_text, days_late, money, pieces, plain_money
 
-LABELS = {
-    "supplier": "Supplier",
-    "ordered_on": "Ordered on",
-    "due_on": "Due",
+LABELS = {"supplier": "Supplier", "ordered_on": "Ordered on", "due_on": "Due", "note": "Note"} | {
     "postage": "Postage",
-    "note": "Note",
+    "tax": "Tax on top",
+    "duty": "Duty and handling",
 }
 LINE_LABELS = {"quantity": "How many", "pack": "Pieces in a pack", "price": "Price"}
 CONDITION_WORDS = {Condition.RIGHT: "", Condition.WRONG: ", wrong part", Condition.DAMAGED: ", damaged"}
@@ -171,6 +169,8 @@ class OrderPage(Page):
     ordered_on: date
     due_on: date | None
     postage: str
+    tax: str
+    duty: str
     note: str
     currency: str
     today: date
@@ -381,6 +381,8 @@ def order_page(
         ordered_on=order.ordered_on,
         due_on=order.due_on,
         postage=plain_money(order.postage_minor),
+        tax=plain_money(order.tax_minor or None),
+        duty=plain_money(order.duty_minor or None),
         note=order.note,
         currency=build.currency,
         today=today,

@@ -109,6 +109,8 @@ def place_order(
     postage_minor: int,
     lines: Sequence[NewLine],
     note: str = "",
+    tax_minor: int = 0,
+    duty_minor: int = 0,
 ) -> int:
     """A new order of known parts; the number it got. Pieces are rounded up to whole packs.
 
@@ -122,6 +124,8 @@ def place_order(
         due_on=due_on,
         postage_minor=postage_minor,
         note=note,
+        tax_minor=tax_minor,
+        duty_minor=duty_minor,
     )
     order_id = store.add(session, order)
     for line in lines:
@@ -170,9 +174,11 @@ def edit_order(
 
 
 def _as_shown(values: Mapping[str, object]) -> dict[str, object]:
-    minor = values["postage_minor"]
-    due = values["due_on"] or ""
-    return {**values, "due_on": due, "postage": plain_money(minor if isinstance(minor, int) else None)}
+    shown: dict[str, object] = {**values, "due_on": values["due_on"] or ""}
+    for name in ("postage", "tax", "duty"):
+        minor = values[f"{name}_minor"]
+        shown[name] = plain_money(minor if isinstance(minor, int) else None)
+    return shown
 
 
 def edit_line(

@@ -59,17 +59,17 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
 
 
 def _order_face(told: tuple[Any, ...], lines: tuple[LineFace, ...]) -> OrderFace:
-    number, version, supplier, ordered_on, due_on, postage, note, removed_at = told
-    aside = removed_at is not None
-    return OrderFace(number, version, supplier, ordered_on, due_on, postage, note, lines, aside)
+    *said, removed_at, tax, duty = told
+    return OrderFace(*said, lines, removed_at is not None, tax, duty)
 
 
 def _columns(table: type[Order | OrderLine | Delivery], *names: str) -> tuple[Any, ...]:
     return tuple(getattr(table, name) for name in names)
 
 
-ORDER = _columns(
-    Order, "id", "version", "supplier", "ordered_on", "due_on", "postage_minor", "note", "removed_at"
+ORDER = (
+    *_columns(Order, "id", "version", "supplier", "ordered_on", "due_on", "postage_minor", "note"),
+    *_columns(Order, "removed_at", "tax_minor", "duty_minor"),
 )
 LINE = (
     *_columns(OrderLine, "id", "version", "order_id"),

@@ -17,6 +17,10 @@ class Order(VersionedRow, table=True):
     ordered_on: date
     due_on: date | None = None
     postage_minor: int = 0
+    tax_minor: int = 0
+    """Tax on top of the prices, as the bill says."""
+    duty_minor: int = 0
+    """Duty and what the carrier asks for handing it over."""
     note: str = Field(default="", max_length=300)
     removed_at: datetime | None = None
     """Typed by mistake; it can be put back."""

@@ -56,7 +56,7 @@ class PartForm:
     spec: str
     stock_length: float | None
     """[m]"""
-    spares: int
+    spares: int | None
     spare_reason: str
 
 
@@ -89,7 +89,7 @@ def _part(fields: Fields) -> PartForm:
     stock_length = fields.quantity(
         "stock_length", "Sold in lengths of", Kind.length, least=0.01, most=LONGEST_STOCK, accepts=LENGTHS
     )
-    spares = fields.whole("spares", "Spares to have", least=0, most=MOST_PIECES) or 0
+    spares = fields.whole("spares", "Spares to have", least=0, most=MOST_PIECES)
     spare_reason = fields.text("spare_reason", "Why spares", most=200)
     if spares and not spare_reason:
         fields.refuse("spare_reason", "Say why spares are wanted.", "a few words, such as: seals once only")

@@ -188,7 +188,7 @@ class PartPage(Page):
     spec: str
     stock_length: str
     sold_in: Quantity | None
-    spares: int
+    spares: int | None
     spare_reason: str
     set_aside: bool
     counts: PartCounts

@@ -32,7 +32,15 @@ def face(row: Part) -> PartFace:
 
 def supplier_face(row: Supplier) -> SupplierFace:
     return SupplierFace(
-        row.key, row.version, row.name, row.postage_minor, row.lead_days, row.contact, row.note
+        row.key,
+        row.version,
+        row.name,
+        row.postage_minor,
+        row.lead_days,
+        row.contact,
+        row.note,
+        row.free_from_minor,
+        row.takes_back,
     )
 
 

@@ -26,8 +26,8 @@ class Part(VersionedRow, table=True):
     """What a run's parts list calls it, so that a piece finds its part; empty where none does."""
     stock_length: float | None = None
     """Sold by length: how long one is as it is sold [m]; its count is then of such lengths."""
-    spares: int = 0
-    """How many to have over what is needed."""
+    spares: int | None = None
+    """How many to have over what is needed; none where the rule says how many."""
     spare_reason: str = Field(default="", max_length=200)
     removed_at: datetime | None = None
     """Set aside; it can be put back."""
@@ -43,6 +43,10 @@ class Supplier(VersionedRow, table=True):
     name: str = Field(max_length=80)
     postage_minor: int = 0
     """Usual, for one parcel."""
+    free_from_minor: int | None = None
+    """From this much of goods on a parcel is free; none where it never is."""
+    takes_back: bool = False
+    """What was not used may go back for its price."""
     lead_days: int | None = None
     """Usual, from order to door [days]."""
     contact: str = Field(default="", max_length=200)

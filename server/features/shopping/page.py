@@ -6,7 +6,8 @@ from datetime import date, timedelta
 from typing import ClassVar
 
 from server.core.buying.line_words import for_what, lengths_text, line_facts, spare_facts
-from server.core.buying.listing import Apart, Basket, Line, Offer, ShoppingList, Spare, Totals
+from server.core.buying.listing import Apart, Basket, Line, ShoppingList, Spare, Totals
+from server.core.buying.offers import Offer
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls

@@ -10,14 +10,13 @@ from sqlmodel import Session
 from server.core.buying.listing import (
     Basket,
     Line,
-    Offer,
     Purse,
-    Seller,
     ShoppingList,
     Spare,
     Stocked,
     shopping_list,
 )
+from server.core.buying.offers import Offer, Seller
 from server.core.buying.order import OrderFace
 from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face, kept, kept_while
@@ -67,12 +66,12 @@ def market(session: Session, build: BuildFace, book: Book) -> Market:
     lying = book.parts, book.off_cuts, offers
     stocked = kept_while(build.id, ("stocked",), lying, lambda: _stocked(*lying))
     paid = kept_while(build.id, ("spent",), (book.orders,), lambda: spent(book.orders))
-    return Market(stocked, sellers, Purse(paid, build.budget_minor))
+    return Market(stocked, sellers, Purse(paid, build.budget_minor, build.week_minor))
 
 
 def _sellers(session: Session, build_id: int) -> tuple[Seller, ...]:
     return tuple(
-        Seller(one.id, one.name, one.postage_minor, one.lead_days)
+        Seller(one.id, one.name, one.postage_minor, one.lead_days, one.free_from_minor, one.takes_back)
         for one in parts.supplier_faces(session, build_id)
     )
 

@@ -8,14 +8,17 @@ from server.web.fields import Fields, one_of_two
 LONGEST_LEAD = 730
 """[days]"""
 MOST_IN_A_PACK = 100_000
+YES_NO = ("no", "yes")
 
 
 @dataclass(frozen=True, slots=True)
 class SupplierForm:
-    """`postage_minor` for one parcel, in whole minor units; `lead_days` from order to door."""
+    """Money in whole minor units, postage for one parcel; `lead_days` from order to door."""
 
     name: str
     postage_minor: int
+    free_from_minor: int | None
+    takes_back: bool
     lead_days: int | None
     contact: str
     note: str
@@ -54,6 +57,8 @@ def _supplier(fields: Fields) -> SupplierForm:
     return SupplierForm(
         name=fields.text("name", "The supplier's name", most=80, required=True),
         postage_minor=fields.money("postage", "Usual postage") or 0,
+        free_from_minor=fields.money("free_from", "Postage free from"),
+        takes_back=fields.choice("takes_back", "Takes back what was not used", YES_NO, default="no") == "yes",
         lead_days=fields.whole("lead_days", "Usual days to the door", least=0, most=LONGEST_LEAD),
         contact=fields.text("contact", "How to reach them", most=200),
         note=fields.text("note", "Note", most=300),

@@ -15,6 +15,8 @@ from server.web.words import counted, money, plain_money
 LABELS = {
     "name": "Name",
     "postage": "Usual postage",
+    "free_from": "Postage free from",
+    "takes_back": "Takes back what was not used",
     "lead_days": "Usual days to the door",
     "contact": "How to reach them",
     "note": "Note",
@@ -72,6 +74,8 @@ class SupplierPage(Page):
     version: int
     name: str
     postage: str
+    free_from: str
+    takes_back: str
     currency: str
     lead_days: str
     contact: str
@@ -83,8 +87,10 @@ class SupplierPage(Page):
 
 
 def _terms(supplier: SupplierFace, currency: str) -> str:
-    """E.g. "postage 6.50 EUR · 5 days"."""
+    """E.g. "postage 6.50 EUR, free from 90.00 EUR · 5 days"."""
     words = [f"postage {money(supplier.postage_minor, currency)}" if supplier.postage_minor else "no postage"]
+    if supplier.postage_minor and supplier.free_from_minor is not None:
+        words[0] += f", free from {money(supplier.free_from_minor, currency)}"
     words += [] if supplier.lead_days is None else [counted(supplier.lead_days, "day")]
     return " · ".join(words)
 
@@ -139,6 +145,8 @@ def supplier_page(
         version=supplier.version,
         name=supplier.name,
         postage=plain_money(supplier.postage_minor),
+        free_from=plain_money(supplier.free_from_minor),
+        takes_back="yes" if supplier.takes_back else "no",
         currency=build.currency,
         lead_days="" if supplier.lead_days is None else str(supplier.lead_days),
         contact=supplier.contact,

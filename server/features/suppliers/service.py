@@ -46,9 +46,10 @@ def _name_is_free(
 def _as_shown(values: Mapping[str, object]) -> dict[str, object]:
     """As the fields show it: money with its decimals, nothing where nothing is known."""
     shown = {name: "" if value is None else value for name, value in values.items()}
-    for name in ("postage", "price"):
+    for name in ("postage", "free_from", "price"):
         minor = values.get(f"{name}_minor")
         shown[name] = plain_money(minor if isinstance(minor, int) else None)
+    shown["takes_back"] = "yes" if values.get("takes_back") else "no"
     return shown
 
 

@@ -7,14 +7,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from server.core.buying.listing import (
-    Offer,
     Purse,
-    Seller,
     ShoppingList,
     Stocked,
-    best_offer,
     shopping_list,
 )
+from server.core.buying.offers import Offer, Seller
 from server.core.buying.stock import OnOrder, Supply
 from server.core.buying.wants import Want, Who
 
@@ -93,24 +91,6 @@ def test_spares_are_bought_even_where_nothing_is_needed_any_more() -> None:
     assert basket.lines == ()
     assert [spare.quantity for spare in basket.spares] == [1]
     assert listed((), part, supply(in_hand=1)).baskets == ()
-
-
-def test_the_cheapest_offer_depends_on_how_many_are_bought() -> None:
-    single, ten = offer(40), offer(250, pack=10, seller=MILLRACE)
-    assert best_offer([single, ten], 5) is single
-    assert best_offer([single, ten], 9) is ten
-    assert best_offer([], 3) is None
-
-
-def test_a_preferred_offer_is_taken_whatever_the_others_ask() -> None:
-    dear = offer(900, preferred=True)
-    assert best_offer([offer(100), dear, offer(50, seller=MILLRACE)], 1) is dear
-
-
-def test_of_two_offers_at_one_price_the_sooner_is_taken() -> None:
-    slow, quick = offer(100, lead_days=9), offer(100, seller=MILLRACE, lead_days=2)
-    unsaid = offer(100)
-    assert best_offer([unsaid, slow, quick], 1) is quick
 
 
 def test_lines_stand_by_supplier_with_postage_once_and_the_longest_wait() -> None:

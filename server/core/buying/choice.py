@@ -1,0 +1,168 @@
+"""From whom to buy what, so that prices and postage together come to the least."""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+from scipy.sparse import csr_array, vstack
+
+from server.core.buying.offers import Offer, Seller
+
+NODES = 5_000
+"""Nodes of the programme at the most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """So many pieces of one part. within: days until it is needed at the door, none where nobody knows."""
+
+    key: int
+    pieces: int
+    offers: tuple[Offer, ...]
+    within: int | None = None
+
+    @property
+    def open_to(self) -> tuple[Offer, ...]:
+        """The offers to choose from: preferred ones alone, else those in time, else the soonest."""
+        offers = tuple(one for one in self.offers if one.preferred) or self.offers
+        timely = tuple(one for one in offers if one.in_time(self.within))
+        soonest = min((one.lead_days or 0 for one in offers), default=0)
+        return timely or tuple(one for one in offers if (one.lead_days or 0) == soonest)
+
+    def cheapest(self, offers: Sequence[Offer] | None = None) -> Offer | None:
+        """The cheapest for so many pieces by itself, of two at one price the sooner one."""
+        asked = self.open_to if offers is None else offers
+        return min(asked, key=lambda one: (one.cost(self.pieces), *_soon(one)), default=None)
+
+
+def _soon(offer: Offer) -> tuple[bool, int, str, int]:
+    return (offer.lead_days is None, offer.lead_days or 0, offer.supplier, offer.id)
+
+
+@dataclass(frozen=True, slots=True)
+class Chosen:
+    """The offer for each part, what all of it costs with postage, and what other ways would cost.
+
+    apart_minor: each part where it is cheapest by itself; together_minor: all from the one supplier that is
+    cheapest for that, none where nobody has it all; bound_minor: no choice costs less.
+    """
+
+    offers: Mapping[int, Offer]
+    total_minor: int
+    apart_minor: int
+    together_minor: int | None
+    bound_minor: int
+
+    @property
+    def saved_minor(self) -> int:
+        """Against the dearer of the two plain ways."""
+        return max(self.apart_minor, self.together_minor or 0) - self.total_minor
+
+
+def total(asks: Iterable[Ask], offers: Mapping[int, Offer], sellers: Mapping[int, Seller]) -> int:
+    """What these offers cost with postage, in whole minor units. Source: definition (counting)."""
+    goods: dict[int, int] = {}
+    for ask in asks:
+        offer = offers.get(ask.key)
+        if offer is not None and ask.pieces:
+            goods[offer.supplier_id] = goods.get(offer.supplier_id, 0) + offer.cost(ask.pieces)
+    return sum(
+        minor + (sellers[supplier].postage(minor) if supplier in sellers else 0)
+        for supplier, minor in goods.items()
+    )
+
+
+def choose(asks: Sequence[Ask], sellers: Iterable[Seller]) -> Chosen:
+    """One offer for each part that has one: least cost with postage, then fewest parcels.
+
+    Postage is paid once a supplier, and not where its goods come to the sum from which it is free. Late
+    offers are taken only where none is in time.
+    Source: fixed-charge choice as a mixed-integer programme (HiGHS through scipy), gap 0; totals by counting.
+    """
+    known = {one.id: one for one in sellers}
+    asked = [ask for ask in asks if ask.pieces and ask.offers]
+    apart = {ask.key: offer for ask in asked if (offer := ask.cheapest()) is not None}
+    apart_minor = total(asked, apart, known)
+    plans = [apart, *_together(asked)]
+    together = min((total(asked, one, known) for one in plans[1:]), default=None)
+    best = min(plans, key=lambda one: (total(asked, one, known), len(_parcels(one))))
+    bound = total(asked, best, known)
+    if len({one.supplier_id for ask in asked for one in ask.open_to}) > 1:
+        found, proved = _programme(asked, known)
+        if found is not None and _rank(asked, found, known) < _rank(asked, best, known):
+            best = found
+        bound = min(proved, total(asked, best, known))
+    idle = {ask.key: offer for ask in asks if not ask.pieces and (offer := ask.cheapest()) is not None}
+    return Chosen({**idle, **best}, total(asked, best, known), apart_minor, together, bound)
+
+
+def _parcels(offers: Mapping[int, Offer]) -> set[int]:
+    return {one.supplier_id for one in offers.values()}
+
+
+def _rank(asked: Sequence[Ask], offers: Mapping[int, Offer], known: Mapping[int, Seller]) -> tuple[int, int]:
+    return total(asked, offers, known), len(_parcels(offers))
+
+
+def _together(asked: Sequence[Ask]) -> list[dict[int, Offer]]:
+    """All from one supplier, for each that has all of it."""
+    found = []
+    for supplier in sorted({one.supplier_id for ask in asked for one in ask.open_to}):
+        mine = {
+            ask.key: ask.cheapest([one for one in ask.open_to if one.supplier_id == supplier])
+            for ask in asked
+        }
+        whole = {key: offer for key, offer in mine.items() if offer is not None}
+        if len(whole) == len(mine):
+            found.append(whole)
+    return found
+
+
+def _programme(asked: Sequence[Ask], known: Mapping[int, Seller]) -> tuple[dict[int, Offer] | None, int]:
+    """The best choice and the least that any costs.
+
+    Columns: offers, then for each supplier whether it is bought from, then whether its postage is free. A
+    dearer offer of the same supplier stays in: it may be what brings the parcel to where postage ends.
+    """
+    options = [(ask, offer) for ask in asked for offer in ask.open_to]
+    suppliers = sorted({offer.supplier_id for _, offer in options})
+    count, many = len(options), len(suppliers)
+    width = count + 2 * many
+    scale = many + 1
+    """A minor unit weighs more than all parcels together, so that parcels decide between equal costs."""
+    costs = np.zeros(width)
+    one_each = np.zeros((len(asked), width))
+    bought = np.zeros((count, width))
+    free = np.zeros((many, width))
+    in_use = np.zeros((many, width))
+    rows = {ask.key: at for at, ask in enumerate(asked)}
+    for at, (ask, offer) in enumerate(options):
+        place = suppliers.index(offer.supplier_id)
+        costs[at] = offer.cost(ask.pieces) * scale
+        one_each[rows[ask.key], at] = 1.0
+        bought[at, [at, count + place]] = (-1.0, 1.0)
+        free[place, at] = offer.cost(ask.pieces)
+    most = np.ones(width)
+    for place, supplier in enumerate(suppliers):
+        seller = known.get(supplier, Seller(supplier, ""))
+        costs[count + place] = seller.postage_minor * scale + 1
+        costs[count + many + place] = -seller.postage_minor * scale
+        if seller.free_from_minor is None:
+            most[count + many + place] = 0.0
+        free[place, count + many + place] = -float(seller.free_from_minor or 0)
+        in_use[place, [count + place, count + many + place]] = (1.0, -1.0)
+    found = milp(
+        costs,
+        integrality=np.ones(width, dtype=int),
+        bounds=Bounds(0.0, most),
+        constraints=[
+            LinearConstraint(csr_array(one_each), lb=1.0, ub=1.0),
+            LinearConstraint(vstack([csr_array(bought), csr_array(free), csr_array(in_use)]), lb=0.0),
+        ],
+        options={"node_limit": NODES, "mip_rel_gap": 0.0},
+    )
+    least = 0 if found.mip_dual_bound is None else int(np.floor(found.mip_dual_bound / scale + 1e-6))
+    if found.x is None:
+        return None, least
+    return {ask.key: offer for (ask, offer), x in zip(options, found.x, strict=False) if x > 0.5}, least
