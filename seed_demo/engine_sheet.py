@@ -16,6 +16,7 @@ BUILD = typed(
     car_state="on stands",
     stage="making",
     budget="1150",
+    week="35",
 )
 
 SUBSYSTEMS = (

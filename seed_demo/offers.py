@@ -14,6 +14,8 @@ SUPPLIERS = (
     typed(
         name=TARN,
         postage="4.90",
+        free_from="120",
+        takes_back="yes",
         lead_days="5",
         contact="counter@tarn-hose.example",
         note="Answers the telephone until six.",
@@ -25,7 +27,9 @@ SUPPLIERS = (
         contact="saw@millrace-tube.example",
         note="Tube is cut to two metres at most.",
     ),
-    typed(name=CORVID, postage="3.50", lead_days="3", contact="bins@corvid-fasteners.example"),
+    typed(
+        name=CORVID, postage="3.50", free_from="40", lead_days="3", contact="bins@corvid-fasteners.example"
+    ),
     typed(name=UNDERHILL, postage="9.00", lead_days="14", contact="pattern-shop@underhill.example"),
 )
 """Nobody can be reached there: `.example` is kept free for such."""
@@ -119,6 +123,7 @@ SECOND_OFFERS = (
     ("Heat barrier tape 50 mm, 5 m", TARN, typed(price="21.00", code="HB-50", note="thicker foil")),
     ("Fuel filter, 8 mm", TARN, typed(price="17.90")),
     ("Turbine inlet gasket", CORVID, typed(price="14.80")),
+    ("Silicone coupler 63.5 mm", MILLRACE, typed(price="9.90")),
 )
 PREFERRED = "Heat barrier tape 50 mm, 5 m"
 """The dearer one is taken, for what it is."""

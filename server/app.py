@@ -44,6 +44,7 @@ from server.features.routing import routes as routing
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
 from server.features.shopping import routes as shopping
+from server.features.spending import routes as spending
 from server.features.splicing import routes as splicing
 from server.features.starting import routes as starting
 from server.features.stints import routes as stints
@@ -91,6 +92,7 @@ FEATURES = (
     tasks,
     starting,
     shopping,
+    spending,
     printed,
     compare,
     log,

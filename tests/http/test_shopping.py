@@ -351,3 +351,45 @@ def queries(browser: Browser, engine: Engine, shop: Shop) -> int:
     finally:
         event.remove(engine, "before_cursor_execute", note)
     return len(asked)
+
+
+def test_a_number_of_spares_is_kept_and_the_rule_can_have_it_back(
+    browser: Browser, engine: Engine, shop: Shop
+) -> None:
+    gasket = shop.parts["Turbine gasket"]
+    address = f"{shop.address}/spares"
+    assert browser.post(address, {"key": f"part:{gasket}", "spares": "3"}).status_code == 303
+    (spare,) = basket(browser, shop, "Tarn Hose & Clamp")["spares"]
+    assert (spare["count"], spare["for_what"]) == (3, "Spare: it crushes once")
+    browser.post(address, {"key": f"part:{gasket}", "spares": "0"})
+    assert basket(browser, shop, "Tarn Hose & Clamp")["spares"] == []
+    browser.post(address, {"key": f"part:{gasket}", "spares": ""})
+    assert basket(browser, shop, "Tarn Hose & Clamp")["spares"] == []
+    with Session(engine) as session:
+        session.get_one(Build, shop.build).week_minor = 5000
+        session.get_one(Part, gasket).kind = "gasket"
+        touch(session, shop.build)
+        session.commit()
+    (spare,) = basket(browser, shop, "Tarn Hose & Clamp")["spares"]
+    assert spare["facts"][0].startswith("25 % that more is needed. A wait of 9 days")
+
+
+def test_a_number_of_spares_that_is_none_is_refused_beside_its_field(browser: Browser, shop: Shop) -> None:
+    gasket = shop.parts["Turbine gasket"]
+    refused = browser.post(f"{shop.address}/spares", {"key": f"part:{gasket}", "spares": "a few"})
+    assert refused.status_code == 422
+    assert "a few" in refused.text
+    assert browser.post(f"{shop.address}/spares", {"key": "part:x", "spares": "1"}).status_code == 404
+
+
+def test_the_money_of_the_build_adds_up_to_what_the_list_says(browser: Browser, shop: Shop) -> None:
+    listed = browser.get_json(shop.address)
+    figures = {one["label"]: one["text"] for one in listed["figures"]}
+    money = browser.get_json(f"{shop.address}/money")
+    assert money["total"]["to_come"] == figures["To buy"]
+    assert sum(minor(row["to_come"]) for row in money["rows"]) == minor(figures["To buy"])
+    assert {row["name"] for row in money["rows"]} >= {"Intake", "Charge pipe", "Postage, tax and duty"}
+    assert money["lead"].endswith("less than the budget; 1 line has no price yet.")
+    page = browser.get(f"{shop.address}/money").text
+    assert "<svg" in page
+    assert "<table" in page

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 
+from server.core.buying.choice_words import Money, advice_words
 from server.core.buying.lengths import Bar, CutPlan, Saw
 from server.core.buying.listing import Line, Spare
 from server.core.buying.offers import Offer
@@ -30,19 +31,21 @@ def _length(length: float, system: System) -> str:
     return show(length, Kind.length, system).text
 
 
-def line_facts(line: Line, system: System) -> tuple[str, ...]:
-    """What is there already, how it is sold, and which cuts come out of which length."""
+def line_facts(line: Line, system: System, why: str = "") -> tuple[str, ...]:
+    """What is there already, why it is bought there, how it is sold, which cuts come out of which length."""
     facts = []
     if line.in_hand or line.on_order:
         there_is = [f"{line.in_hand} in the garage"] if line.in_hand else []
         there_is += [f"{line.on_order} on order"] if line.on_order else []
         facts.append(f"{line.needed} needed, {', '.join(there_is)}")
+    facts += [why] if why else []
     return (*facts, *_pack_facts(line.offer, line.left_over), *_cutting_facts(line.cutting, system))
 
 
-def spare_facts(spare: Spare) -> tuple[str, ...]:
-    """How it is sold."""
-    return _pack_facts(spare.offer, spare.quantity - spare.wanted)
+def spare_facts(spare: Spare, money: Money | None = None) -> tuple[str, ...]:
+    """What the rule rests on, where it was asked and amounts can be told; how it is sold."""
+    rule = (advice_words(spare.advice, money),) if spare.advice and money else ()
+    return (*rule, *_pack_facts(spare.offer, spare.quantity - spare.wanted))
 
 
 def _pack_facts(offer: Offer | None, left_over: int) -> tuple[str, ...]:
@@ -67,3 +70,15 @@ def _bar_text(bar: Bar, saw: Saw, system: System) -> str:
     kept = bar.kept(saw)
     left = f"; {_length(kept, system)} left for the shelf" if kept else ""
     return f"{kind} of {_length(bar.length, system)}: cut {lengths_text(bar.cuts, system)}{left}"
+
+
+def price_of_one(one: Line | Spare, money: Money) -> str:
+    """The price of one, or of a pack, or what one is thought to cost."""
+    if one.offer is not None:
+        return money(one.offer.price_minor) + (f" for {one.offer.pack}" if one.offer.pack > 1 else " each")
+    return "" if one.cost_minor is None else f"about {money(one.cost_minor // max(one.quantity, 1))} each"
+
+
+def beside_price(one: Line | Spare, money: Money) -> str:
+    """The price of one beside a cost; of a single piece it would be said twice."""
+    return "" if one.quantity == 1 else price_of_one(one, money)

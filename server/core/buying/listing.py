@@ -89,6 +89,11 @@ class Spare:
     reason: str
     advice: Advice | None = None
 
+    @property
+    def key(self) -> str:
+        """Of what a line of the part would have."""
+        return f"part:{self.part_id}"
+
 
 @dataclass(frozen=True, slots=True)
 class Apart:
@@ -198,7 +203,7 @@ def shopping_list(
     sellers = tuple(sellers)
     not_bought: list[Apart] = []
     waiting: list[Apart] = []
-    entries: list[tuple[Stocked, Want | None, _Account]] = []
+    entries: list[_Entry] = []
     called_for = set()
     for want in wants:
         part = known.get(want.part_id or 0) or _unknown(want)
@@ -210,13 +215,17 @@ def shopping_list(
             if account.short:
                 not_bought.append(_apart(want, account, ""))
         else:
-            entries.append((part, want, _with_spares(part, account, sellers, purse)))
+            entries.append((part, want, replace(account, spares=part.spares or 0)))
     for part in known.values():
         if part.part_id not in called_for and part.spares and part.origin == BOUGHT:
             account = _account(part, None, supplies.get(part.part_id))
             entries.append((part, None, replace(account, spares=part.spares)))
-    asked = {part.part_id: Ask(part.part_id, account.wanted, part.offers) for part, _, account in entries}
+    asked = _asked(entries)
     chosen = choose(tuple(asked.values()), sellers)
+    if purse.week_minor is not None:
+        entries = _with_spares(entries, chosen, {one.id: one for one in sellers}, purse.week_minor)
+        asked = _asked(entries)
+        chosen = choose(tuple(asked.values()), sellers)
     lines: list[Line] = []
     spares: list[Spare] = []
     for part, own, account in entries:
@@ -260,6 +269,10 @@ class _Account:
         return max(self.in_hand + self.on_order + self.quantity - self.needed, 0)
 
 
+_Entry = tuple[Stocked, Want | None, _Account]
+"""A part to buy, what calls for it, and how it stands."""
+
+
 def _unknown(want: Want) -> Stocked:
     """A part that stands in no list yet."""
     return Stocked(0, want.name, want.kind, want.origin)
@@ -277,26 +290,42 @@ def _account(part: Stocked, want: Want | None, supply: Supply | None) -> _Accoun
     return _Account(pieces, in_hand, max(owed - unrecorded, 0), cutting)
 
 
-def _with_spares(part: Stocked, account: _Account, sellers: Sequence[Seller], purse: Purse) -> _Account:
-    """So many spares as the builder said, else as the rule says of the pieces that are still to be used."""
-    if part.spares is not None:
-        return replace(account, spares=part.spares)
-    cheapest = Ask(part.part_id, max(account.short, 1), part.offers).cheapest()
-    chance, why = usual_chance(part.kind, part.name)
-    if cheapest is None or purse.week_minor is None or not chance or not account.needed:
-        return account
-    seller = next((one for one in sellers if one.id == cheapest.supplier_id), Seller(0, ""))
-    advice = advised(
-        account.needed,
-        chance,
-        why,
-        price_minor=-(-cheapest.price_minor // cheapest.pack),
-        days=cheapest.lead_days or 0,
-        week_minor=purse.week_minor,
-        postage_minor=seller.postage_minor,
-        takes_back=seller.takes_back,
-    )
-    return replace(account, spares=advice.count, advice=advice)
+def _asked(entries: Iterable[_Entry]) -> dict[int, Ask]:
+    return {part.part_id: Ask(part.part_id, account.wanted, part.offers) for part, _, account in entries}
+
+
+def _with_spares(
+    entries: Sequence[_Entry], chosen: Chosen, sellers: Mapping[int, Seller], week_minor: int
+) -> list[_Entry]:
+    """Spares by the rule where the builder said nothing: of pieces that are still to be used.
+
+    Those of a supplier from whom nothing else is bought carry their parcel.
+    """
+    used = {
+        chosen.offers[part.part_id].supplier_id
+        for part, _, account in entries
+        if account.wanted and part.part_id in chosen.offers
+    }
+    found = []
+    for part, want, account in entries:
+        offer = chosen.offers.get(part.part_id)
+        chance, why = usual_chance(part.kind, part.name)
+        if part.spares is None and offer is not None and chance and account.needed:
+            seller = sellers.get(offer.supplier_id, Seller(0, ""))
+            advice = advised(
+                account.needed,
+                chance,
+                why,
+                price_minor=-(-offer.price_minor // offer.pack),
+                days=offer.lead_days or 0,
+                week_minor=week_minor,
+                postage_minor=seller.postage_minor,
+                takes_back=seller.takes_back,
+                parcel=offer.supplier_id not in used,
+            )
+            account = replace(account, spares=advice.count, advice=advice)
+        found.append((part, want, account))
+    return found
 
 
 def _cost(part: Stocked, offer: Offer | None, pieces: int) -> int | None:

@@ -69,7 +69,8 @@ class Advice:
     """So many spares by the rule, and what it rests on; money in minor units.
 
     chance: that one piece has to be had again; wait_minor: what waiting for one is worth, postage counted;
-    lost_minor: what one too many costs; needed: the chance that a spare is needed at all.
+    lost_minor: what one too many costs, with its parcel where nothing else is bought there (parcel); needed:
+    the chance that a spare is needed at all; back: one too many may go back.
     """
 
     count: int
@@ -80,6 +81,7 @@ class Advice:
     lost_minor: int
     needed: float
     back: bool
+    parcel: bool
 
 
 def advised(
@@ -92,15 +94,20 @@ def advised(
     week_minor: int,
     postage_minor: int,
     takes_back: bool,
+    parcel: bool = False,
 ) -> Advice:
     """Spares by the newsvendor rule.
 
     pieces: that are needed; days: from order to door; week_minor: what a week's wait is worth to the builder.
-    One too few costs the wait and a parcel of its own; one too many its price, or where the supplier takes it
-    back the postage, if that is less. Source: `critical_ratio`, `chance_enough`.
+    parcel: nothing else is bought there. One too few costs the wait and a parcel of its own; one too many its
+    price, or where the supplier takes it back the postage, if that is less, and a parcel for it alone.
+    Source: `critical_ratio`, `chance_enough`.
     """
     wait = week_minor * days // 7 + postage_minor
     lost = min(price_minor, postage_minor) if takes_back else price_minor
+    lost += postage_minor if parcel else 0
     ratio = critical_ratio(wait, lost)
     count = least_enough(lambda many: chance_enough(many, pieces, chance), ratio) if chance else 0
-    return Advice(count, chance, why, days, wait, lost, 1.0 - chance_enough(0, pieces, chance), takes_back)
+    return Advice(
+        count, chance, why, days, wait, lost, 1.0 - chance_enough(0, pieces, chance), takes_back, parcel
+    )

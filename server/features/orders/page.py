@@ -371,8 +371,6 @@ def order_page(
     refused: RefusedForm,
     news: News | None,
 ) -> OrderPage:
-    card = order_card(build, order, today, refused)
-    refunds = order.refunds_minor
     return OrderPage(
         **heading(build, "Order", today, within="Orders", note=order.supplier),
         build_id=build.id,
@@ -386,12 +384,12 @@ def order_page(
         note=order.note,
         currency=build.currency,
         today=today,
-        card=card,
+        card=order_card(build, order, today, refused),
         lines=tuple(_line(build, line, refused) for line in order.lines),
         parcels=tuple(Arrived(one.ids[0], _parcel_text(one), one.withdrawn) for one in parcels(order)),
         is_open=order.is_open,
         total=money(order.total_minor, build.currency),
-        refunds=money(refunds, build.currency) if refunds else "",
+        refunds=money(order.refunds_minor, build.currency) if order.refunds_minor else "",
         untouched=order.untouched,
         set_aside=order.set_aside,
         part_names=part_names,

@@ -56,6 +56,25 @@ def offered_form(typed: Mapping[str, str]) -> OfferedForm:
     return OfferedForm(fields.raw("key"), offer, length.value if length else None)
 
 
+@dataclass(frozen=True, slots=True)
+class SparesForm:
+    """So many spares of the part, none where the rule is to say."""
+
+    part_id: int
+    spares: int | None
+
+
+def spares_form(typed: Mapping[str, str]) -> SparesForm:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    spares = fields.whole("spares", "Spares to have", least=0, most=MOST_PIECES)
+    fields.done()
+    number = fields.raw("key").removeprefix("part:")
+    return SparesForm(
+        int(number) if number.isascii() and number.isdigit() and len(number) < 10 else 0, spares
+    )
+
+
 def quantity_field(asked: Asked) -> str:
     """The name of the field that says how many."""
     return f"{'spares' if asked.spare else 'quantity'}_{asked.part_id}"

@@ -3,11 +3,19 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import partial
 from typing import ClassVar
 
-from server.core.buying.line_words import for_what, lengths_text, line_facts, spare_facts
+from server.core.buying.choice_words import Money, postage_words, saved_words, why_here
+from server.core.buying.line_words import (
+    beside_price,
+    for_what,
+    lengths_text,
+    line_facts,
+    price_of_one,
+    spare_facts,
+)
 from server.core.buying.listing import Apart, Basket, Line, ShoppingList, Spare, Totals
-from server.core.buying.offers import Offer
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
@@ -37,6 +45,7 @@ class LineShown:
     cost: str
     by_length: bool
     form: FormState
+    wanted: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +58,7 @@ class BasketShown:
     about: str
     total: str
     postage: str
+    posted: str
     wait: str
     lines: tuple[LineShown, ...]
     spares: tuple[LineShown, ...]
@@ -86,6 +96,8 @@ class ShoppingPage(Page):
     currency: str
     figures: tuple[Figure, ...]
     over_budget: str
+    saved: str
+    no_week: bool
     main: Link | None
     baskets: tuple[BasketShown, ...]
     unoffered: tuple[LineShown, ...]
@@ -149,15 +161,8 @@ class At:
     supplier: str = ""
 
 
-def _beside(each: str, count: int) -> str:
-    """The price of one beside a cost; of a single piece it would be said twice."""
-    return "" if count == 1 else each
-
-
-def each_text(offer: Offer | None, cost: int | None, quantity: int, currency: str) -> str:
-    if offer is not None:
-        return money(offer.price_minor, currency) + (f" for {offer.pack}" if offer.pack > 1 else " each")
-    return "" if cost is None else f"about {money(cost // max(quantity, 1), currency)} each"
+def _told(build: Face) -> Money:
+    return partial(money, currency=build.currency)
 
 
 def _part_href(build: Face, part_id: int | None) -> str:
@@ -175,37 +180,35 @@ class RefusedOffer:
         return FormState.of(self.refused if key == self.key else None)
 
 
-def _line(build: Face, line: Line, refused: RefusedOffer) -> LineShown:
+def _line(build: Face, line: Line, found: ShoppingList, refused: RefusedOffer) -> LineShown:
+    why = why_here(found.asked.get(line.part_id or 0), found.chosen, _told(build))
     return LineShown(
         line.key,
         _part_href(build, line.part_id),
         line.quantity,
         line.name,
         for_what(line.by),
-        line_facts(line, build.system),
-        _beside(each_text(line.offer, line.cost_minor, line.quantity, build.currency), line.quantity),
+        line_facts(line, build.system, why),
+        beside_price(line, _told(build)),
         money(line.cost_minor, build.currency),
         line.cutting is not None,
         refused.of(line.key),
     )
 
 
-def spare_key(spare: Spare) -> str:
-    return f"part:{spare.part_id}"
-
-
 def _spare(build: Face, spare: Spare, refused: RefusedOffer) -> LineShown:
     return LineShown(
-        spare_key(spare),
+        spare.key,
         _part_href(build, spare.part_id),
         spare.quantity,
         spare.name,
         f"Spare: {spare.reason}" if spare.reason else "Spare",
-        spare_facts(spare),
-        _beside(each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency), spare.quantity),
+        spare_facts(spare, _told(build)),
+        beside_price(spare, _told(build)),
         money(spare.cost_minor, build.currency),
         False,
-        refused.of(spare_key(spare)),
+        refused.of(spare.key),
+        spare.wanted,
     )
 
 
@@ -218,12 +221,14 @@ def _size_text(basket: Basket, currency: str) -> str:
     return f"{counted(len(basket.bought), 'line')}, {money(basket.total_minor, currency)}"
 
 
-def _basket(build: Face, basket: Basket, place: int, first: bool, refused: RefusedOffer) -> BasketShown:
+def _basket(
+    build: Face, basket: Basket, place: int, found: ShoppingList, refused: RefusedOffer
+) -> BasketShown:
     seller = basket.seller
     if seller is None:
         raise ValueError("a basket without a supplier has no order")
     many = LINES_SHOWN if place < OPENED else 0
-    lines = tuple(_line(build, line, refused) for line in basket.lines[:many])
+    lines = tuple(_line(build, line, found, refused) for line in basket.lines[:many])
     spares = tuple(_spare(build, spare, refused) for spare in basket.spares[:many])
     return BasketShown(
         seller.id,
@@ -232,11 +237,12 @@ def _basket(build: Face, basket: Basket, place: int, first: bool, refused: Refus
         _size_text(basket, build.currency),
         money(basket.total_minor, build.currency),
         money(basket.postage_minor, build.currency),
+        postage_words(seller, basket.goods_minor + basket.spares_minor, _told(build)),
         wait_text(basket.lead_days),
         lines,
         spares,
         len(basket.bought) - len(lines) - len(spares),
-        first,
+        place == 0,
     )
 
 
@@ -280,10 +286,9 @@ def _over_budget(totals: Totals, currency: str) -> str:
     left = totals.left_minor
     if left is None or left >= 0:
         return ""
+    words = f"All of it comes to {money(-left, currency)} more than the budget. Nothing was left out."
     spares = f" Without the spares it would be {money(totals.spares_minor, currency)} less."
-    return f"All of it comes to {money(-left, currency)} more than the budget. Nothing was left out." + (
-        spares if totals.spares_minor else ""
-    )
+    return words + (spares if totals.spares_minor else "")
 
 
 def shopping_page(
@@ -296,29 +301,28 @@ def shopping_page(
 ) -> ShoppingPage:
     baskets = longest_wait_first(found.baskets)
     unoffered = (
-        *(_line(build, line, refused) for line in found.unoffered.lines),
+        *(_line(build, line, found, refused) for line in found.unoffered.lines),
         *(_spare(build, spare, refused) for spare in found.unoffered.spares),
     )
-    unoffered_at, made_at, waiting_at = at.unoffered, at.made, at.waiting
     return ShoppingPage(
         **heading(build, "Shopping", today),
         build_id=build.id,
         currency=build.currency,
         figures=figures(found.totals, build.currency),
         over_budget=_over_budget(found.totals, build.currency),
+        saved=saved_words(found.chosen, _told(build)),
+        no_week=build.week_minor is None,
         main=_main_act(build, baskets),
-        baskets=tuple(
-            _basket(build, basket, place, place == 0, refused) for place, basket in enumerate(baskets)
-        ),
-        unoffered=unoffered[unoffered_at : unoffered_at + UNOFFERED_SHOWN],
+        baskets=tuple(_basket(build, one, place, found, refused) for place, one in enumerate(baskets)),
+        unoffered=unoffered[at.unoffered : at.unoffered + UNOFFERED_SHOWN],
         unoffered_count=len(unoffered),
-        unoffered_more=_more(build, len(unoffered), "unoffered", unoffered_at, UNOFFERED_SHOWN),
-        not_bought=tuple(_apart(build, one) for one in found.not_bought[made_at : made_at + APART_SHOWN]),
+        unoffered_more=_more(build, len(unoffered), "unoffered", at.unoffered, UNOFFERED_SHOWN),
+        not_bought=tuple(_apart(build, one) for one in found.not_bought[at.made : at.made + APART_SHOWN]),
         not_bought_count=len(found.not_bought),
-        not_bought_more=_more(build, len(found.not_bought), "made", made_at, APART_SHOWN),
-        waiting=tuple(_apart(build, one) for one in found.waiting[waiting_at : waiting_at + APART_SHOWN]),
+        not_bought_more=_more(build, len(found.not_bought), "made", at.made, APART_SHOWN),
+        waiting=tuple(_apart(build, one) for one in found.waiting[at.waiting : at.waiting + APART_SHOWN]),
         waiting_count=len(found.waiting),
-        waiting_more=_more(build, len(found.waiting), "waiting", waiting_at, APART_SHOWN),
+        waiting_more=_more(build, len(found.waiting), "waiting", at.waiting, APART_SHOWN),
         suppliers=suppliers,
         last_supplier=at.supplier if at.supplier in suppliers else "",
     )
@@ -376,7 +380,7 @@ def _order_line(build: Face, line: Line) -> OrderLine:
         line.name,
         for_what(line.by),
         line_facts(line, build.system),
-        each_text(line.offer, line.cost_minor, line.quantity, build.currency),
+        price_of_one(line, _told(build)),
         line.quantity,
         spare=False,
     )
@@ -387,8 +391,8 @@ def _order_spare(build: Face, spare: Spare) -> OrderLine:
         spare.part_id,
         spare.name,
         spare.reason,
-        spare_facts(spare),
-        each_text(spare.offer, spare.cost_minor, spare.quantity, build.currency),
+        spare_facts(spare, _told(build)),
+        price_of_one(spare, _told(build)),
         spare.quantity,
         spare=True,
     )

@@ -187,11 +187,23 @@ def note_offer(session: Session, build_id: int, typed: Mapping[str, str], now: d
     return form.offer.supplier
 
 
+OVERRULED = "you said so on the shopping list"
+"""Why there are so many spares, where the builder overruled the rule without a reason."""
+
+
+def keep_spares(session: Session, build_id: int, typed: Mapping[str, str]) -> None:
+    """So many spares of a part from now on, whatever the rule says. Raises NotFound, BadInput."""
+    form = forms.spares_form(typed)
+    part = part_store.load_part(session, build_id, form.part_id)
+    reason = part.spare_reason or (OVERRULED if form.spares else "")
+    part_store.set_values(session, Part, part.key, spares=form.spares, spare_reason=reason)
+
+
 def _named(found: ShoppingList, key: str) -> Line | Spare | None:
     for line in found.unoffered.lines:
         if line.key == key:
             return line
-    return next((one for one in found.unoffered.spares if page.spare_key(one) == key), None)
+    return next((one for one in found.unoffered.spares if one.key == key), None)
 
 
 def shopping_page(

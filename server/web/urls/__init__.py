@@ -147,6 +147,8 @@ from server.web.urls._shopping import (
     shopping_order,
     shopping_pdf,
     shopping_print,
+    shopping_spares,
+    spending,
 )
 from server.web.urls._splicing import splices
 from server.web.urls._stints import (
@@ -343,8 +345,10 @@ __all__ = [
     "shopping_order",
     "shopping_pdf",
     "shopping_print",
+    "shopping_spares",
     "sign_in",
     "sign_out",
+    "spending",
     "splices",
     "start",
     "start_of",

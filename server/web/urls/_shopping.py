@@ -21,6 +21,14 @@ def shopping_offers(build_id: int) -> str:
     return f"/builds/{build_id}/shopping/offers"
 
 
+def shopping_spares(build_id: int) -> str:
+    return f"/builds/{build_id}/shopping/spares"
+
+
+def spending(build_id: int) -> str:
+    return f"/builds/{build_id}/shopping/money"
+
+
 def shopping_order(build_id: int, supplier_id: int) -> str:
     return f"/builds/{build_id}/shopping/suppliers/{supplier_id}"
 

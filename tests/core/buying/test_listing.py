@@ -181,3 +181,32 @@ def test_never_too_few_and_never_a_pack_too_many(
     assert sum(line.left_over for line in lines) == max(
         sum(line.quantity for line in lines) - max(needed - in_hand - owed, 0), 0
     )
+
+
+WEEK = Purse(week_minor=2000)
+
+
+def test_spares_go_by_the_rule_where_the_builder_said_nothing_and_a_week_is_worth_something() -> None:
+    gasket = Stocked(1, "Turbine gasket", "gasket", offers=(offer(600, lead_days=14),))
+    (basket,) = listed((want(),), gasket, purse=WEEK).baskets
+    (spare,) = basket.spares
+    assert (spare.quantity, spare.reason) == (1, "it crushes once, and a second try takes a new one")
+    assert spare.advice is not None
+    assert listed((want(),), gasket).baskets[0].spares == ()
+    none = Stocked(1, "Turbine gasket", "gasket", spares=0, offers=(offer(600, lead_days=14),))
+    assert listed((want(),), none, purse=WEEK).baskets[0].spares == ()
+
+
+def test_a_spare_that_would_need_a_parcel_of_its_own_carries_it() -> None:
+    nipple = Stocked(1, "Nipple", "fitting", offers=(offer(310, seller=MILLRACE, lead_days=12),))
+    there = supply(in_hand=1)
+    assert listed((want(),), nipple, there, purse=Purse(week_minor=3500)).baskets == ()
+    assert listed((want(),), nipple, there, purse=Purse(week_minor=50_000)).baskets[0].spares
+
+
+def test_suppliers_are_chosen_together_with_their_postage() -> None:
+    tube = Stocked(1, "Tube", offers=(offer(1000),))
+    clamp = Stocked(2, "Clamp", offers=(offer(320), offer(300, seller=MILLRACE)))
+    found = shopping_list((want(1), want(2)), [tube, clamp], {}, [TARN, MILLRACE], Purse())
+    assert [one.seller for one in found.baskets] == [TARN]
+    assert found.totals.to_buy_minor == found.chosen.total_minor == 1000 + 320 + 490

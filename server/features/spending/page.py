@@ -1,0 +1,126 @@
+"""Money as a picture and as a table: spent, on order, to come, by subsystem, against the budget."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import ClassVar
+
+from server.core.buying.spending import Spending
+from server.features.builds.page import Face, heading
+from server.web.view import Page
+from server.web.words import money
+
+WIDTH = 360.0
+ROW, BAR, FIRST = 46.0, 16.0, 8.0
+"""Heights: of a row, of its bar, and of what stands over the first row."""
+LEFT = 2.0
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One part of a bar: `fill` is spent, committed or come."""
+
+    fill: str
+    x: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One subsystem: its bar in the picture and its amounts in the table."""
+
+    name: str
+    spent: str
+    committed: str
+    to_come: str
+    total: str
+    text_y: float
+    bar_y: float
+    stretches: tuple[Stretch, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpendingPage(Page):
+    """What the build costs; `budget_x` is where the budget's line stands, none where there is none."""
+
+    template: ClassVar[str] = "spending/money.html"
+
+    build_id: int
+    lead: str
+    rows: tuple[Row, ...]
+    total: Row
+    budget: str
+    budget_x: float | None
+    over: bool
+    width: float
+    height: float
+    bar: float
+
+
+def spending_page(
+    build: Face, found: Sequence[Spending], unpriced: int, budget_minor: int | None, today: date
+) -> SpendingPage:
+    """unpriced: lines to buy of which nobody knows the price."""
+    whole = Spending(
+        "All of it",
+        sum(one.spent_minor for one in found),
+        sum(one.committed_minor for one in found),
+        sum(one.to_come_minor for one in found),
+    )
+    most = max(whole.total_minor, budget_minor or 0, 1)
+    scale = (WIDTH - 2 * LEFT) / most
+    rows = [_row(build, one, at, scale) for at, one in enumerate((whole, *found))]
+    over = budget_minor is not None and whole.total_minor > budget_minor
+    return SpendingPage(
+        **heading(build, "Money", today, within="Shopping"),
+        build_id=build.id,
+        lead=_lead(build, whole, unpriced, budget_minor),
+        rows=tuple(rows[1:]),
+        total=rows[0],
+        budget=money(budget_minor, build.currency),
+        budget_x=None if budget_minor is None else round(LEFT + budget_minor * scale, 1),
+        over=over,
+        width=WIDTH,
+        height=FIRST + ROW * len(rows),
+        bar=BAR,
+    )
+
+
+def _row(build: Face, one: Spending, at: int, scale: float) -> Row:
+    amounts = (
+        ("spent", max(one.spent_minor, 0)),
+        ("committed", one.committed_minor),
+        ("come", one.to_come_minor),
+    )
+    stretches, x = [], LEFT
+    for fill, minor in amounts:
+        if minor:
+            stretches.append(Stretch(fill, round(x, 1), round(minor * scale, 1)))
+        x += minor * scale
+    top = FIRST + ROW * at
+    return Row(
+        one.name,
+        _amount(one.spent_minor, build.currency),
+        money(one.committed_minor, build.currency),
+        money(one.to_come_minor, build.currency),
+        _amount(one.total_minor, build.currency),
+        top + 14.0,
+        top + 20.0,
+        tuple(stretches),
+    )
+
+
+def _amount(minor: int, currency: str) -> str:
+    """More may have come back than was paid."""
+    return money(minor, currency) if minor >= 0 else f"−{money(-minor, currency)}"
+
+
+def _lead(build: Face, whole: Spending, unpriced: int, budget_minor: int | None) -> str:
+    words = f"{_amount(whole.total_minor, build.currency)} in all"
+    if budget_minor is not None:
+        left = budget_minor - whole.total_minor
+        more = "less than the budget" if left >= 0 else "more than the budget"
+        words += f", {money(abs(left), build.currency)} {more}"
+    if unpriced:
+        words += f"; {unpriced} {'line has' if unpriced == 1 else 'lines have'} no price yet"
+    return f"{words}."
