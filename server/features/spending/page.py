@@ -8,10 +8,10 @@ from typing import ClassVar
 from server.core.buying.spending import Spending
 from server.features.builds.page import Face, heading
 from server.web.view import Page
-from server.web.words import money
+from server.web.words import money, plain_money
 
 WIDTH = 360.0
-ROW, BAR, FIRST = 46.0, 16.0, 8.0
+ROW, BAR, FIRST = 40.0, 13.0, 6.0
 """Heights: of a row, of its bar, and of what stands over the first row."""
 LEFT = 2.0
 
@@ -27,12 +27,14 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One subsystem: its bar in the picture and its amounts in the table."""
+    """One subsystem: its bar in the picture and its amounts in the table, without the currency.
+
+    amounts: spent, on order and to buy, empty where nothing.
+    """
 
     name: str
-    spent: str
-    committed: str
-    to_come: str
+    amounts: tuple[str, ...]
+    plain: str
     total: str
     text_y: float
     bar_y: float
@@ -46,6 +48,7 @@ class SpendingPage(Page):
     template: ClassVar[str] = "spending/money.html"
 
     build_id: int
+    currency: str
     lead: str
     rows: tuple[Row, ...]
     total: Row
@@ -74,6 +77,7 @@ def spending_page(
     return SpendingPage(
         **heading(build, "Money", today, within="Shopping"),
         build_id=build.id,
+        currency=build.currency,
         lead=_lead(build, whole, unpriced, budget_minor),
         rows=tuple(rows[1:]),
         total=rows[0],
@@ -100,9 +104,11 @@ def _row(build: Face, one: Spending, at: int, scale: float) -> Row:
     top = FIRST + ROW * at
     return Row(
         one.name,
-        _amount(one.spent_minor, build.currency),
-        money(one.committed_minor, build.currency),
-        money(one.to_come_minor, build.currency),
+        tuple(
+            _plain(minor) if minor else ""
+            for minor in (one.spent_minor, one.committed_minor, one.to_come_minor)
+        ),
+        _plain(one.total_minor),
         _amount(one.total_minor, build.currency),
         top + 14.0,
         top + 20.0,
@@ -111,8 +117,12 @@ def _row(build: Face, one: Spending, at: int, scale: float) -> Row:
 
 
 def _amount(minor: int, currency: str) -> str:
+    return f"{_plain(minor)} {currency}"
+
+
+def _plain(minor: int) -> str:
     """More may have come back than was paid."""
-    return money(minor, currency) if minor >= 0 else f"−{money(-minor, currency)}"
+    return plain_money(minor) if minor >= 0 else f"−{plain_money(-minor)}"
 
 
 def _lead(build: Face, whole: Spending, unpriced: int, budget_minor: int | None) -> str:
