@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from functools import partial
 from typing import ClassVar
 
+from server.core.buying.alike import alike_words
 from server.core.buying.choice_words import Money, postage_words, saved_words, why_here
 from server.core.buying.line_words import (
     beside_price,
@@ -98,6 +99,7 @@ class ShoppingPage(Page):
     over_budget: str
     saved: str
     no_week: bool
+    alike: tuple[str, ...]
     main: Link | None
     baskets: tuple[BasketShown, ...]
     unoffered: tuple[LineShown, ...]
@@ -150,10 +152,7 @@ class OrderSheetPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class At:
-    """How many lines of each long part of the list stand on sheets before this one.
-
-    supplier: who was named last, to be offered for the next line.
-    """
+    """So many lines of each long part of the list stand before this sheet; the supplier named last."""
 
     unoffered: int = 0
     made: int = 0
@@ -312,6 +311,7 @@ def shopping_page(
         over_budget=_over_budget(found.totals, build.currency),
         saved=saved_words(found.chosen, _told(build)),
         no_week=build.week_minor is None,
+        alike=alike_words(found.baskets, _told(build)),
         main=_main_act(build, baskets),
         baskets=tuple(_basket(build, one, place, found, refused) for place, one in enumerate(baskets)),
         unoffered=unoffered[at.unoffered : at.unoffered + UNOFFERED_SHOWN],

@@ -1,0 +1,49 @@
+"""Parts to buy that may be one: of the same kind and the same sizes, of another make or name."""
+
+import re
+from collections.abc import Iterable
+from itertools import combinations
+
+from server.core.buying.choice_words import Money
+from server.core.buying.listing import Basket, Line
+
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+
+
+def sizes(name: str) -> tuple[float, ...]:
+    """Every number in a part's name, rising: "Coupler 63,5 mm, 76 mm long" has 63.5 and 76."""
+    return tuple(sorted(float(one.replace(",", ".")) for one in _NUMBER.findall(name)))
+
+
+def alike(lines: Iterable[Line]) -> tuple[tuple[Line, Line], ...]:
+    """Pairs of the same kind with the same sizes in their names, the one whose piece is cheaper first.
+
+    Whether one does for both is the builder's to say. Source: common practice, no source.
+    """
+    known = [line for line in lines if line.kind and line.part_id and sizes(line.name)]
+    return tuple(
+        (one, other) if _each(one) <= _each(other) else (other, one)
+        for one, other in combinations(known, 2)
+        if one.kind == other.kind and one.part_id != other.part_id and sizes(one.name) == sizes(other.name)
+    )
+
+
+def _each(line: Line) -> float:
+    """The price of a piece; what has none counts as dearest."""
+    return float("inf") if line.cost_minor is None else line.cost_minor / max(line.quantity, 1)
+
+
+def alike_words(baskets: Iterable[Basket], money: Money) -> tuple[str, ...]:
+    """E.g. "Coupler 80 mm and Hose joiner 80 mm are of one kind and size ..."."""
+    told = []
+    for keep, other in alike(line for basket in baskets for line in basket.lines):
+        saved = 0
+        if keep.offer is not None and keep.cost_minor is not None and other.cost_minor is not None:
+            both = keep.quantity - keep.left_over + other.quantity - other.left_over
+            saved = keep.cost_minor + other.cost_minor - keep.offer.cost(both)
+        gain = f" That saves {money(saved)}, before postage." if saved > 0 else ""
+        told.append(
+            f"{keep.name} and {other.name} are of one kind and size. If one does for both, call for "
+            f"{keep.name} in both places.{gain}"
+        )
+    return tuple(told)
