@@ -59,8 +59,9 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
 
 
 def _order_face(told: tuple[Any, ...], lines: tuple[LineFace, ...]) -> OrderFace:
-    *said, removed_at, tax, duty = told
-    return OrderFace(*said, lines, removed_at is not None, tax, duty)
+    number, version, supplier, ordered_on, due_on, postage, note, removed_at, tax, duty = told
+    aside = removed_at is not None
+    return OrderFace(number, version, supplier, ordered_on, due_on, postage, note, lines, aside, tax, duty)
 
 
 def _columns(table: type[Order | OrderLine | Delivery], *names: str) -> tuple[Any, ...]:
