@@ -128,7 +128,7 @@ class SumsPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One field to fill in. `options` where it is chosen from a list; `wide` for several points."""
+    """One field to fill in. `options` where it is chosen from a list; `wide` for several points or names."""
 
     name: str
     label: str

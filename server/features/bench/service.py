@@ -87,7 +87,7 @@ def _entry(name: str, field: FieldInfo, *, hinted: bool, one_of_many: bool = Fal
         options = ("", *options)
     noted = extras(field)
     hint = _hint(field) if hinted and not options else ""
-    wide = "points" in noted or "directions" in noted
+    wide = bool(noted.keys() & {"points", "directions", "names", "amounts"})
     return page.Entry(name, field.title or name, hint, noted.get("unit", ""), options, wide)
 
 

@@ -20,7 +20,7 @@ from server.core.work.plan.schedule import Schedule
 from server.core.work.plan.telling import told, without_place
 
 PASSES = 400
-"""Schedules generated where nothing else is said."""
+"""Schedules generated where nothing else is said: for sixty tasks in evenings a third of a second."""
 CROWD = 1.6
 """Plans in a crowd, times the root of the number of passes; settled by trial on the open cases."""
 NOISE = 0.4
