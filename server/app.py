@@ -47,6 +47,7 @@ from server.features.shopping import routes as shopping
 from server.features.spending import routes as spending
 from server.features.splicing import routes as splicing
 from server.features.starting import routes as starting
+from server.features.stint_now import routes as stint_now
 from server.features.stints import routes as stints
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
@@ -90,6 +91,7 @@ FEATURES = (
     work,
     stints,
     tasks,
+    stint_now,
     starting,
     shopping,
     spending,

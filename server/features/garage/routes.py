@@ -40,16 +40,17 @@ def _act_from_sheet(
 ) -> Response:
     """Carry out one act and show again the sheet it was pressed on; `do` returns what that begins with."""
     sheet = forms.pressed_on(request.state.posted.fields)
+    asked = forms.asked_on(request.state.posted.fields)
     told = ""
 
     def go() -> str:
         nonlocal told
         told = do()
-        return service.sheet_address(sheet, build_id, task_id, told)
+        return service.sheet_address(sheet, build_id, task_id, told, asked)
 
     def page(refused: Refused | None) -> Page:
         return service.sheet_page(
-            session, sheet, build_id, now, told, refused, task_id=task_id, line_id=line_id
+            session, sheet, build_id, now, told, refused, task_id=task_id, line_id=line_id, asked=asked
         )
 
     return act(request, session, go, page)

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import datetime
+from urllib.parse import parse_qsl
 
 from sqlmodel import Session
 
@@ -13,6 +14,8 @@ from server.features.garage.forms import Sheet
 from server.features.news.service import news_of
 from server.features.orders.page import OrdersPage, RefusedForm
 from server.features.orders.service import orders_page
+from server.features.stint_now.page import StintPage
+from server.features.stint_now.service import stint_page
 from server.features.tasks.page import TaskPage
 from server.features.tasks.service import task_page
 from server.features.work.page import WorkPage
@@ -45,8 +48,10 @@ def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.Ga
     )
 
 
-def sheet_address(sheet: Sheet, build_id: int, task_id: int | None, told: str) -> str:
-    """Where an act pressed on that sheet leads back to."""
+def sheet_address(sheet: Sheet, build_id: int, task_id: int | None, told: str, asked: str = "") -> str:
+    """Where an act pressed on that sheet leads back to; `asked`: what the sheet was asked for."""
+    if sheet is Sheet.STINT:
+        return urls.telling(urls.stint(build_id, asked), told)
     if sheet is Sheet.TASK and task_id is not None:
         return urls.telling(urls.task(build_id, task_id), told)
     addresses = {Sheet.ORDERS: urls.orders, Sheet.WORK: urls.work}
@@ -63,10 +68,13 @@ def sheet_page(
     *,
     task_id: int | None = None,
     line_id: int | None = None,
-) -> page.GaragePage | OrdersPage | WorkPage | TaskPage:
+    asked: str = "",
+) -> page.GaragePage | OrdersPage | WorkPage | TaskPage | StintPage:
     """The sheet that an act was pressed on, shown again. Raises NotFound."""
     if sheet is Sheet.TASK and task_id is not None:
         return task_page(session, build_id, task_id, now, told)
+    if sheet is Sheet.STINT:
+        return stint_page(session, build_id, dict(parse_qsl(asked)), now, told)[0]
     if sheet is Sheet.ORDERS:
         news = news_of(session, build_face(session, build_id), told, now)
         return orders_page(session, build_id, now, news, RefusedForm(refused, line_id))

@@ -18,6 +18,16 @@ TOLD = re.compile(r"(stint|helper|visit)-([0-9]{1,9})")
 
 
 @dataclass(frozen=True, slots=True)
+class HelperFace:
+    """A helper as other features see them."""
+
+    id: int
+    name: str
+    skills: tuple[str, ...]
+    contact: str
+
+
+@dataclass(frozen=True, slots=True)
 class Garage:
     """When the garage is worked in, and what raising and lowering the car takes [min].
 
@@ -28,6 +38,7 @@ class Garage:
     zone: str
     raising: int
     lowering: int
+    helpers: tuple[HelperFace, ...]
 
     @property
     def known(self) -> bool:
@@ -64,7 +75,10 @@ def _read(session: Session, build_id: int) -> Garage:
         noise,
         stands.quiet_sundays,
     )
-    return Garage(hours, stands.zone, stands.raising, stands.lowering)
+    faces = tuple(
+        HelperFace(row.key, row.name, forms.skills_in(row.skills), row.contact) for row in helpers.values()
+    )
+    return Garage(hours, stands.zone, stands.raising, stands.lowering, faces)
 
 
 def _span(row: tables.Stint | tables.Visit) -> Span:

@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, SQLModel, col, func, select, update
 
+from server.core.work.pace import worked_after
 from server.core.work.tasks import After, TaskPlan, TaskState
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
@@ -93,6 +94,9 @@ class TaskRow:
     version: int
     note: str
     started: bool
+    worked: int | None = 0
+    """Minutes in hand so far, the go that goes on left out; none where that is not known."""
+    begun_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +169,7 @@ def work_rows(
 
 @lru_cache(maxsize=8192)
 def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
-    return TaskRow(replace(row.plan, after=after), row.version, row.note, row.started) if after else row
+    return replace(row, plan=replace(row.plan, after=after)) if after else row
 
 
 def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
@@ -182,7 +186,7 @@ def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
 SAID = (
     *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
     *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
-    *("version", "note"),
+    *("version", "note", "worked_minutes", "begun_at"),
 )
 MARKED = Task.started_at, Task.removed_at, Subsystem.removed_at
 TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at in MARKED))
@@ -190,20 +194,12 @@ TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at i
 
 
 @lru_cache(maxsize=8192)
-def _task_read(
-    number: int,
-    title: str,
-    state: str,
-    low: int,
-    likely: int,
-    high: int,
-    done_at: datetime | None,
-    *rest: Any,
-) -> TaskRead:
+def _task_read(*values: Any) -> TaskRead:
     """Most rows say what they said before: then it is the same value again, and what rests on it stands."""
-    (*told, version, note, started, aside, subsystem_aside) = rest
+    number, title, state, low, likely, high, done_at, *told = values[:-7]
+    version, note, worked, begun_at, started, aside, subsystem_aside = values[-7:]
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
-    return TaskRead(TaskRow(plan, version, note, started), aside, aside or subsystem_aside)
+    return TaskRead(TaskRow(plan, version, note, started, worked, begun_at), aside, aside or subsystem_aside)
 
 
 STATES = {state.value: state for state in TaskState}
@@ -307,6 +303,9 @@ def set_state(session: Session, task: Task, state: TaskState, now: datetime) -> 
     """One of three states; asking for the one that stands changes nothing."""
     if task.state == state.value:
         return
+    if task.state == TaskState.IN_HAND.value:
+        task.worked_minutes = worked_after(task.worked_minutes, task.begun_at, now)
+    task.begun_at = now if state is TaskState.IN_HAND else None
     task.state = state.value
     task.done_at = now if state is TaskState.DONE else None
     if state is not TaskState.OPEN:

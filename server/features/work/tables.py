@@ -35,6 +35,10 @@ class Task(VersionedRow, table=True):
     note: str = Field(default="", max_length=500)
     started_at: datetime | None = None
     done_at: datetime | None = None
+    worked_minutes: int | None = 0
+    """Minutes it was in hand, pauses left out; none where a go was never paused, so that it is not known."""
+    begun_at: datetime | None = None
+    """When the go that is going on began."""
     position: int = 0
     from_set: str = Field(default="", max_length=40)
     """Which task of the starting set it is; empty for the builder's own."""

@@ -61,4 +61,5 @@ def openapi() -> str:
 
 def telling(address: str, told: str) -> str:
     """A sheet that begins with what was just done on it, e.g. `told` = "delivery-7"."""
-    return f"{address}?told={told}" if told else address
+    joined = "&" if "?" in address else "?"
+    return f"{address}{joined}told={told}" if told else address

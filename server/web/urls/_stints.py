@@ -6,6 +6,12 @@ def stints(build_id: int) -> str:
     return f"/builds/{build_id}/stints"
 
 
+def stint(build_id: int, asked: str = "") -> str:
+    """What to do in a stint; `asked`: what was asked for, as a query."""
+    address = f"/builds/{build_id}/stint"
+    return f"{address}?{asked}" if asked else address
+
+
 def stint_removal(build_id: int, stint_id: int) -> str:
     """Where a stint is set aside and put back."""
     return f"{stints(build_id)}/{stint_id}/removal"

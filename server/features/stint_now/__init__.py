@@ -1,0 +1,1 @@
+"""What to do in the time there is now."""
