@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import asdict
+from datetime import datetime, timedelta
 
 from seed_demo.hand import Hand, typed
 from seed_demo.job import Job, MayFail
@@ -19,6 +20,8 @@ from server.features.work import service as work
 from server.features.work import store
 from server.features.work.tables import Dependency, Need, Setback, Task, Wait
 
+TOOK = (1.2, 0.9, 1.5)
+"""Shares of the likely time that tasks of one evening took."""
 JOBS = (*JOBS_BEGUN, *JOBS_OF_RUNS, *JOBS_TO_FIRST_DRIVE)
 
 
@@ -31,8 +34,8 @@ def plan(hand: Hand) -> None:
     for position, job in enumerate(JOBS):
         _add(hand, position, job)
     _tie(hand)
-    for job in JOBS:
-        _move_on(hand, job)
+    for position, job in enumerate(JOBS):
+        _move_on(hand, position, job)
 
 
 def _add(hand: Hand, position: int, job: Job) -> None:
@@ -98,13 +101,24 @@ def _codes(hand: Hand, job: Job) -> list[str]:
     return [wait.code for wait in (*readings, *decisions, *checks, *pieces)]
 
 
-def _move_on(hand: Hand, job: Job) -> None:
-    steps = ((job.begun, "19:00", TaskState.IN_HAND), (job.done, "21:30", TaskState.DONE))
-    for day, at, state in steps:
-        if day is not None:
-            work.set_state(hand.session, hand.build_id, hand.tasks[job.key], state, hand.moment(day, at))
+def _move_on(hand: Hand, position: int, job: Job) -> None:
+    number = hand.tasks[job.key]
+    if job.begun is not None:
+        work.set_state(
+            hand.session, hand.build_id, number, TaskState.IN_HAND, hand.moment(job.begun, "19:00")
+        )
+    if job.done is not None:
+        work.set_state(hand.session, hand.build_id, number, TaskState.DONE, _ended(hand, position, job))
     for one in job.setbacks:
-        _may_fail(hand, hand.tasks[job.key], one)
+        _may_fail(hand, number, one)
+
+
+def _ended(hand: Hand, position: int, job: Job) -> datetime:
+    """What was done in one evening took about as long as was thought, some of it longer."""
+    if job.begun != job.done:
+        return hand.moment(job.done or 0, "21:30")
+    likely = hand.session.get_one(Task, hand.tasks[job.key]).minutes_likely
+    return hand.moment(job.done or 0, "19:00") + timedelta(minutes=likely * TOOK[position % len(TOOK)])
 
 
 def _may_fail(hand: Hand, task_id: int, one: MayFail) -> None:

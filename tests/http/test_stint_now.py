@@ -80,7 +80,7 @@ def test_times_that_were_kept_correct_the_next_estimates_and_that_is_told(
     a_task(browser, build, "Cut it", likely="60 min")
     page = browser.get_json(f"/builds/{build}/stint?minutes=3+h")
     assert page["pace"].startswith("Times are the estimates × 1.41: 5 timed tasks took typically 2.00")
-    assert page["lines"][0]["when"] == "15:00–16:28, 90 min"
+    assert page["lines"][0]["when"] == "15:00–16:28, 90 min at your pace"
 
 
 def test_a_task_left_in_hand_over_night_counts_as_not_known(

@@ -111,7 +111,7 @@ def stint_page(
     for one in suggestion.chosen:
         start = at + timedelta(minutes=one.setting_up)
         at = start + timedelta(minutes=one.minutes)
-        lines.append(_line(build, plan, one, (start, at), asked.car, readings))
+        lines.append(_line(build, plan, one, (start, at), asked.car, readings, pace))
     return StintPage(
         **heading(build, "Next stint", now.date(), within="Work"),
         build_id=build.id,
@@ -158,8 +158,10 @@ def _line(
     when: tuple[datetime, datetime],
     car: str,
     readings: Mapping[int, tuple[str, int]],
+    pace: Pace,
 ) -> StintLine:
-    told = f"{when[0]:%H:%M}–{when[1]:%H:%M}, {minutes_text(one.minutes)}"
+    paced = " at your pace" if pace.tasks and one.id not in readings else ""
+    told = f"{when[0]:%H:%M}–{when[1]:%H:%M}, {minutes_text(one.minutes)}{paced}"
     turn = "Lower the car to its wheels" if car == ON_STANDS else "Raise the car on its stands"
     first = f"{turn} first: {minutes_text(one.setting_up)}" if one.setting_up else ""
     why = "; ".join(one.why)
