@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "2026_11_26_worked"
-down_revision = "2026_11_26_stints"
+down_revision = "2026_11_26_buying"
 branch_labels = None
 depends_on = None
 
