@@ -23,7 +23,7 @@ from server.web.assets import static
 from server.web.render import environment
 from tests.asking import Browser
 from tests.bench.measure import BARE, add_bare_page, ask_twice, first_visit, largest_of
-from tests.budgets import MOST_FIRST_VISIT, MOST_HTML, MOST_QUERIES
+from tests.budgets import MOST_FIRST_VISIT, MOST_QUERIES, most_html
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.contracts.sources import TEMPLATES
 from tests.contracts.test_pages import LEAVES
@@ -160,11 +160,11 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     assert ours - SHARED - walked.templates - of_what_is_missing - used_inside - of_the_door == set()
 
 
-def test_every_page_fits_the_first_packets_of_a_connection(walked: Walked) -> None:
-    for stop in largest_of(walked.stops):
+def test_every_page_fits_the_first_packets_of_a_connection(pages: list[Stop]) -> None:
+    for stop in pages:
         assert stop.answer.headers["content-encoding"] == "gzip"
         sent = int(stop.answer.headers["content-length"])
-        assert sent <= MOST_HTML, f"{stop.address} sends {sent} bytes"
+        assert sent <= most_html(stop.shape), f"{stop.address} sends {sent} bytes"
         assert first_visit(stop.answer.content) <= MOST_FIRST_VISIT, stop.address
 
 
