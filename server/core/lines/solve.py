@@ -105,12 +105,13 @@ def _pushed(
 
     Also the two spaces whose order decides, where it is perhaps.
     """
-    feeds, leaves = net.reached(start, False, True, without), net.reached(end, False, False, without)
+    feeds = net.reached(start, False, True, without)
+    leaves = net.reached(end, False, False, without) if feeds else feeds
     pairs = [(a, b) for a in feeds for b in leaves if a != b and net.levels[a][1] > net.levels[b][0]]
     if not pairs:
         return (None, None)
-    sure_feeds = net.reached(start, True, True, without)
-    sure_leaves = net.reached(end, True, False, without)
+    sure_feeds = feeds if net.all_sure else net.reached(start, True, True, without)
+    sure_leaves = leaves if net.all_sure else net.reached(end, True, False, without)
     if any(net.levels[a][0] > net.levels[b][1] for a in sure_feeds for b in sure_leaves):
         return (True, min(pairs))
     return (False, min(pairs))

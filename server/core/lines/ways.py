@@ -108,6 +108,8 @@ class Net:
         self._out: Ways = {}
         self._into: Ways = {}
         self._found: dict[tuple[int, bool, bool], frozenset[int]] = {}
+        self.all_sure = True
+        """Whether every way of it surely lies open, so that what may be reached surely is."""
         self.bypass_open: dict[int, bool | None] = {}
         """Whether each bypass valve stands open; None where that is not known."""
         self._fill(line_map, driven)
@@ -127,6 +129,7 @@ class Net:
 
     def _add(self, start: int, to: int, sure: bool, by: By, number: int) -> None:
         _join(self._out, self._into, start, Step(to, sure, by, number))
+        self.all_sure = self.all_sure and sure
 
     def _bypass_opens(self, valve: Valve) -> bool | None:
         """Whether its charge side stands far enough above its signal; None where that is not known."""
