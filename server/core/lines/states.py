@@ -132,3 +132,21 @@ def has_own_level(kind: Kind) -> bool:
 def level_of(kind: Kind, state: State) -> Levels:
     """Where a kind of space stands in a state. Raises KeyError for one that has no level of its own."""
     return LEVELS[kind].get(state, _NOTHING)
+
+
+_WORDS: tuple[tuple[int, str], ...] = (
+    (-7, "deep vacuum"),
+    (VACUUM, "vacuum"),
+    (-1, "a little suction"),
+    (0, "the open air’s pressure"),
+    (UNDER_PRESSURE - 1, "a little pressure"),
+    (9, "boost"),
+    (10, "boost, for a moment more"),
+)
+"""Up to which place in the order of pressures a word goes."""
+
+
+def level_words(levels: Levels) -> str:
+    """Where a space stands, in words; from one to another where it may be either. Definition."""
+    least, most = (next((word for up_to, word in _WORDS if one <= up_to), "boost or more") for one in levels)
+    return least if least == most else f"{least} to {most}"
