@@ -182,6 +182,15 @@ def test_one_taken_goes_round_its_mitres_and_every_bend_that_is_kept(site: Site)
     assert "on a radius of 95 mm, turned" in facts["Then"]
 
 
+def test_one_taken_leads_straight_to_its_bench_sheets(site: Site) -> None:
+    assert site.find()["made"] == []
+    site.take(site.find()["splices"][0]["mark"])
+    (made,) = site.find()["made"]
+    assert [one["text"] for one in made["pieces"]] == ["Fixed pipe", "Turning pipe"]
+    for address in (made["href"], made["cuts"], *(one["href"] for one in made["pieces"])):
+        assert site.browser.get(address).status_code == 200
+
+
 def test_a_splice_that_changed_meanwhile_is_not_taken(site: Site) -> None:
     mark = site.find()["splices"][0]["mark"]
     refused = site.take(mark, turning_at="641 260 60")

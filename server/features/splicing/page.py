@@ -19,7 +19,7 @@ from server.features.builds.page import Face, heading
 from server.features.verdicts.page import Subsystem
 from server.web import urls
 from server.web.route_sketch import Point, RouteSketch, route_sketch
-from server.web.view import Caution, FormState, Option, Page
+from server.web.view import Caution, FormState, Link, Option, Page
 from server.web.words import counted
 
 AS_TABLE, AS_CORNERS = "bend table", "corners"
@@ -96,6 +96,26 @@ class SpliceLine:
     sketch: RouteSketch
 
 
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A design of this subsystem that salvaged pipes are joined in, and its sheets for the bench.
+
+    pieces: the name of each pipe, and where it is trimmed.
+    """
+
+    name: str
+    href: str
+    cuts: str
+    pieces: tuple[Link, ...]
+
+
+def made(build_id: int, design_id: int, name: str, pipes: Sequence[tuple[int, str]]) -> Made:
+    """pipes: those that are cut, by number and name."""
+    # A name goes on with how it is sawn; what it is stands first.
+    links = tuple(Link(urls.trims(build_id, design_id, key), text.partition(",")[0]) for key, text in pipes)
+    return Made(name, urls.design(build_id, design_id), urls.cuts(build_id, design_id), links)
+
+
 @dataclass(frozen=True, kw_only=True)
 class SplicesPage(Page):
     """Ways to join two salvaged pipes of a subsystem."""
@@ -114,6 +134,7 @@ class SplicesPage(Page):
     values: dict[str, str]
     asked: bool
     splices: tuple[SpliceLine, ...]
+    made: tuple[Made, ...]
     reason: str
     notes: tuple[str, ...]
     form: FormState
@@ -132,6 +153,7 @@ def splices_page(
     values: dict[str, str],
     asked: bool,
     splices: Sequence[SpliceLine],
+    made: Sequence[Made],
     reason: str,
     notes: Sequence[str],
     form: FormState,
@@ -152,6 +174,7 @@ def splices_page(
         values=values,
         asked=asked,
         splices=tuple(splices),
+        made=tuple(made),
         reason=reason,
         notes=tuple(notes),
         form=form,

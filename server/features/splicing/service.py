@@ -9,7 +9,7 @@ from sqlmodel import Session
 
 from server.core.tube.laid import typed_piece
 from server.core.tube.port import PortFacts
-from server.core.tube.run import EndForm, Origin
+from server.core.tube.run import EndForm, Origin, PieceKind
 from server.core.tube.space.poses import PortPose
 from server.core.tube.space.vectors import angle_between
 from server.core.tube.splice.laid import laid_splice
@@ -21,6 +21,7 @@ from server.errors import BadInput, Refused
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.designing import service as designing
+from server.features.designs import store as designs
 from server.features.places.service import known_places
 from server.features.ports.service import port_facts
 from server.features.proposing.forms import METALS, as_typed, taken
@@ -46,6 +47,7 @@ class _Ground:
     ports: tuple[PortFacts, ...]
     """Those that a run may end on."""
     poses: Mapping[int, PortPose]
+    made: tuple[page.Made, ...]
 
     @property
     def port_ids(self) -> list[int]:
@@ -63,7 +65,19 @@ def _ground(session: Session, build_id: int, subsystem_id: int) -> _Ground:
     ports = tuple(port for port in port_facts(session, build_id) if port.role == "run end")
     places = known_places(session, build)
     poses = {key: found.pose for key, found in places.items() if found.pose is not None}
-    return _Ground(build, subsystem, ports, poses)
+    return _Ground(build, subsystem, ports, poses, _made(session, build_id, subsystem_id))
+
+
+def _made(session: Session, build_id: int, subsystem_id: int) -> tuple[page.Made, ...]:
+    """The designs in which a salvaged pipe is welded to another piece, the latest first."""
+    rows = designs.rows_of(session, designs.designs_of(session, build_id, subsystem_id))
+    found = []
+    for row in reversed(list(rows.values())):
+        pipes = [one for one in row.run.pieces if one.kind == PieceKind.SALVAGED]
+        if any(EndForm.WELD in {one.inlet_end, one.outlet_end} for one in pipes):
+            named = [(one.key, one.name or one.kind) for one in pipes]
+            found.append(page.made(build_id, row.design.key, row.design.name, named))
+    return tuple(found)
 
 
 def splices_page(
@@ -184,6 +198,7 @@ def _page(
         values=values,
         asked=form is not None,
         splices=_lines(ground, form, found.splices) if form is not None else (),
+        made=ground.made,
         reason=found.reason,
         notes=_notes(ground, form, found) if form is not None else (),
         form=FormState.of(refused),
