@@ -80,7 +80,10 @@ def test_three_estimates_are_planned_at_their_mean_in_whole_minutes(bench: Brows
     found = ask(bench, "schedule", GOOD["schedule"])
     assert found["finishes"]["cut"] - found["starts"]["cut"] == 3.0
     odd = {"name": "odd", "hours_low": 0, "hours_likely": 0.1, "hours_high": 0.12}
-    assert ask(bench, "schedule", {"tasks": [odd]})["makespan"] == pytest.approx(5 / 60)
+    rounded = ask(bench, "schedule", {"tasks": [odd]})
+    assert rounded["makespan"] == pytest.approx(5 / 60)
+    assert rounded["notes"] == ["Planned in whole minutes: odd."]
+    assert found["notes"] == []
 
 
 @pytest.mark.parametrize(

@@ -14,6 +14,8 @@ from server.features.bench import service as bench
 from server.features.plan_sums import forms, page
 
 HOUR = 60
+MOST_TOLD = 12
+"""Tasks named in a note."""
 _ESTIMATES = ("hours_low", "hours_likely", "hours_high")
 
 
@@ -29,6 +31,7 @@ def schedule(asked: forms.ScheduleIn) -> page.ScheduleOut:
     by_id = found.by_id()
     name = {at: task.name for at, task in enumerate(asked.tasks)}
     return page.ScheduleOut(
+        notes=_rounded(asked.tasks),
         makespan=found.makespan / HOUR,
         lower_bound=lower_bound(problem).end / HOUR,
         schedules=found.passes,
@@ -54,7 +57,7 @@ def _problem(asked: forms.ScheduleIn) -> Problem:
         tuple(
             Activity(
                 place,
-                _minutes(task),
+                minutes_whole(_minutes(task)),
                 tuple(After(at[name]) for name in dict.fromkeys(task.after)),
                 tuple(Use(name, amount) for name, amount in task.uses.items() if amount),
             )
@@ -64,11 +67,18 @@ def _problem(asked: forms.ScheduleIn) -> Problem:
     )
 
 
-def _minutes(task: forms.TaskIn) -> int:
+def _minutes(task: forms.TaskIn) -> float:
+    """What is planned for the task, as given [min]."""
     if task.hours is not None:
-        return minutes_whole(task.hours * HOUR)
+        return task.hours * HOUR
     low, likely, high = (getattr(task, field) for field in _ESTIMATES)
-    return minutes_whole(ThreePoint(low, likely, high).mean * HOUR)
+    return ThreePoint(low, likely, high).mean * HOUR
+
+
+def _rounded(tasks: Sequence[forms.TaskIn]) -> tuple[str, ...]:
+    """A note where whole minutes are not what was given."""
+    names = [task.name for task in tasks if abs(minutes_whole(_minutes(task)) - _minutes(task)) > 1e-6]
+    return (f"Planned in whole minutes: {', '.join(names[:MOST_TOLD])}.",) if names else ()
 
 
 def _names(tasks: Sequence[forms.TaskIn]) -> Iterator[FieldError]:
