@@ -159,6 +159,10 @@ def one_of_everything(browser: Browser) -> IntakeBuild:
     put(f"/tasks/{third}/holds", kind="tool", reason="the bead roller is lent out")
     wanted = browser.get_json(f"{build}/shopping")["unoffered"][0]["key"]
     put("/shopping/offers", key=wanted, supplier="Underhill Castings", price="9.90")
+    put("/parts", name="Turbine gasket", spares="1", spare_reason="it crushes once")
+    unoffered = browser.get_json(f"{build}/shopping")["unoffered"]
+    crushed = next(one["key"] for one in unoffered if one["name"] == "Turbine gasket")
+    put("/shopping/offers", key=crushed, supplier="Underhill Castings", price="6.00")
     put(f"/tasks/{third}/setbacks", title="Drill out the snapped stud", chance="30", likely="2 h")
     what_can_be_put_back(intake)
     what_is_in_space(intake)
