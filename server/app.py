@@ -37,6 +37,7 @@ from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
 from server.features.placing import routes as placing
 from server.features.plan_sums import routes as plan_sums
+from server.features.planning import routes as planning
 from server.features.ports import routes as ports
 from server.features.power import routes as power
 from server.features.printed import routes as printed
@@ -92,6 +93,7 @@ FEATURES = (
     stints,
     tasks,
     stint_now,
+    planning,
     starting,
     shopping,
     spending,

@@ -5,6 +5,7 @@ from datetime import date
 
 from server.core.work.holds import Hold, HoldKind
 
+IN_THE_POST = "in the post"
 NOT_COMING = {
     "buy": "not ordered",
     "make": "to be made",
@@ -40,7 +41,7 @@ def part_hold(wanted: WantedPart) -> Hold | None:
         state = NOT_COMING[wanted.origin]
         return Hold(HoldKind.PART, name, state, subject_id=wanted.part_id)
     if wanted.missing:
-        return Hold(HoldKind.PART, name, "in the post", wanted.due, wanted.late_days, None, wanted.part_id)
+        return Hold(HoldKind.PART, name, IN_THE_POST, wanted.due, wanted.late_days, None, wanted.part_id)
     if wanted.origin == "borrowed" and wanted.tried != "fits":
         state = "tried on, does not fit" if wanted.tried == "does not" else "to be tried on"
         return Hold(HoldKind.PART, name, state, subject_id=wanted.part_id)

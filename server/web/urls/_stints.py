@@ -12,6 +12,11 @@ def stint(build_id: int, asked: str = "") -> str:
     return f"{address}?{asked}" if asked else address
 
 
+def plan(build_id: int) -> str:
+    """The work as a dated strip, and what sets the date."""
+    return f"/builds/{build_id}/plan"
+
+
 def stint_removal(build_id: int, stint_id: int) -> str:
     """Where a stint is set aside and put back."""
     return f"{stints(build_id)}/{stint_id}/removal"

@@ -1,0 +1,76 @@
+"""The plan as a dated strip: what is in which stint, what sets the date, and what finds no place."""
+
+from typing import Any
+
+import pytest
+
+from tests.asking import Browser, number_in
+from tests.http.test_work import a_task, comes_after
+
+
+@pytest.fixture
+def build(browser: Browser) -> int:
+    number = number_in(browser.post("/builds", {"name": "The saloon"}).headers["location"])
+    stint = {"kind": "weekly", "weekday": "Thursday", "begins": "18:00", "ends": "21:00"}
+    browser.post(f"/builds/{number}/stints", stint)
+    return number
+
+
+def plan(browser: Browser, build: int) -> Any:
+    return browser.get_json(f"/builds/{build}/plan")
+
+
+def test_tasks_stand_in_their_stints_with_what_sets_the_date(browser: Browser, build: int) -> None:
+    cut = a_task(browser, build, "Cut it", likely="2 h")
+    start = a_task(browser, build, "First start", likely="1 h")
+    comes_after(browser, start, cut, "1 day")
+    page = plan(browser, build)
+    assert page["answer"] == "First start by the plan: Thu 3 Dec 2026."
+    assert page["why"] == "The date hangs on hours in the garage: an extra stint brings it forward."
+    assert [link["text"] for link in page["chain"]] == ["Cut it", "First start"]
+    assert [(row["when"], row["what"]["text"], row["sets"]) for row in page["rows"]] == [
+        ("Thu 26 Nov 18:00", "Cut it", True),
+        ("Thu 3 Dec 18:00", "First start", True),
+    ]
+    assert [week["title"] for week in page["weeks"]] == ["Week of Mon 23 Nov", "Week of Mon 30 Nov"]
+
+
+def test_an_extra_stint_brings_the_date_forward_at_once(browser: Browser, build: int) -> None:
+    a_task(browser, build, "Cut it", likely="5 h")
+    assert "Thu 3 Dec 2026" in plan(browser, build)["answer"]
+    extra = {"kind": "extra", "day": "2026-11-28", "begins": "09:00", "ends": "17:00"}
+    browser.post(f"/builds/{build}/stints", extra)
+    assert "Sat 28 Nov 2026" in plan(browser, build)["answer"]
+
+
+def test_work_without_a_helper_s_slot_is_told_with_the_way_out(browser: Browser, build: int) -> None:
+    weld = a_task(browser, build, "Weld it", likely="1 h")
+    edit = {"version": "1", "title": "Weld it", "likely": "1 h", "helper_skill": "welds"}
+    browser.post(weld, edit)
+    page = plan(browser, build)
+    assert page["answer"] == "No date: nothing finds a place."
+    [trouble] = page["troubles"]
+    assert "a helper who welds" in trouble["why"]
+    assert trouble["out"] == {
+        "href": f"/builds/{build}/stints",
+        "text": "Note a day on which such a helper comes",
+    }
+
+
+def test_without_stints_the_plan_asks_for_them(browser: Browser) -> None:
+    number = number_in(browser.post("/builds", {"name": "The saloon"}).headers["location"])
+    a_task(browser, number, "Cut it")
+    page = plan(browser, number)
+    assert page["answer"] == "No date yet: the plan needs stints and tasks."
+    assert page["troubles"][0]["out"]["href"] == f"/builds/{number}/stints"
+
+
+def test_the_demo_s_plan_has_a_date_and_the_garage_asks_for_it(demo: Browser) -> None:
+    garage = demo.get("/builds/1/garage").text
+    assert 'hx-get="/builds/1/plan"' in garage
+    part = demo.get("/builds/1/plan", headers={"hx-request": "true", "hx-target": "first-start"}).text
+    assert "First start by the plan: " in part
+    assert "<html" not in part
+    page = plan(demo, 1)
+    assert page["chain"] != []
+    assert any(row["sets"] for row in page["rows"])
