@@ -19,9 +19,9 @@ from server.web import urls
 from server.web.view import Link, Page
 from server.web.words import counted, day_text, minutes_text, pieces
 
-WIDTH, RAIL, TEXT, LINE, HEAD = 360, 86, 98, 17, 10
-"""Of the strip: its width, where the rail and the words stand, and the heights of a line and of a rule."""
-LETTERS = 31
+LINE, HEAD = 17, 10
+"""Heights of a line of the strip and of the rule between two days."""
+LETTERS = 35
 WEEKS, LINES = 16, 60
 """Of the strip and of the table no more are shown."""
 
