@@ -164,6 +164,10 @@ def one_of_everything(browser: Browser) -> IntakeBuild:
     crushed = next(one["key"] for one in unoffered if one["name"] == "Turbine gasket")
     put("/shopping/offers", key=crushed, supplier="Underhill Castings", price="6.00")
     put(f"/tasks/{third}/setbacks", title="Drill out the snapped stud", chance="30", likely="2 h")
+    put("/stints", kind="weekly", weekday="Tuesday", begins="18:00", ends="21:00")
+    put("/stints/helpers", name="Jo", skills="welds")
+    helper = str(browser.get_json(f"{build}/stints")["helpers"][0]["id"])
+    put("/stints/visits", helper_id=helper, day="2026-11-28", begins="09:00", ends="15:00")
     what_can_be_put_back(intake)
     what_is_in_space(intake)
     return intake
