@@ -18,8 +18,8 @@ def find(hand: Hand) -> None:
 
 
 def _intake(hand: Hand) -> None:
-    _offsets(hand, "Air meter outlet", "600", "16 1/2 in", "450")
-    _read(hand, "Air meter outlet", way="words", level="rearward", tilt="level")
+    _offsets(hand, "Air meter outlet", "550", "-0.8 in", "385")
+    _read(hand, "Air meter outlet", way="words", level="left", tilt="level")
     _offsets(
         hand, "Compressor inlet", "120", "300", "380 ± 3 mm", note="The first time 370: the tape sagged."
     )
@@ -30,9 +30,9 @@ def _charge_pipe(hand: Hand) -> None:
     beside = str(hand.ports["Compressor inlet"])
     step = typed(forward="-70", left="60", up="-85", instrument=RULE)
     _read(hand, "Compressor outlet", way="beside", beside=beside, **step)
-    _read(hand, "Compressor outlet", way="gauge", heading="90", dip="40")
-    _offsets(hand, "Cooler inlet", "28 in", "330", "20")
-    _read(hand, "Cooler inlet", way="words", level="left", tilt="level")
+    _read(hand, "Compressor outlet", way="gauge", heading="-90", dip="40")
+    _offsets(hand, "Cooler inlet", "21 3/4 in", "162", "130")
+    _read(hand, "Cooler inlet", way="words", level="rearward", tilt="level")
 
 
 def _downpipe(hand: Hand) -> None:
