@@ -28,6 +28,7 @@ from server.features.shelf.forms import off_cut
 from server.features.shelf.service import part_names, put_off_cut
 from server.features.trimming import forms, page, store
 from server.features.trimming.tables import Trim
+from server.web import urls
 from server.web.fields import Fields
 from server.web.view import Happening
 
@@ -79,12 +80,14 @@ def keep_rest(session: Session, ids: tuple[int, int, int], typed: Mapping[str, s
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
-    """What was trimmed, for the log."""
+    """What was trimmed, for the log; of a piece that was taken out since, the design is shown."""
     return tuple(
         Happening(
             row.at,
             page.told(row, piece.name or piece.kind),
-            page.address(build_id, piece.design_id, piece.key),
+            page.address(build_id, piece.design_id, piece.key)
+            if piece.removed_at is None
+            else urls.design(build_id, piece.design_id),
             row.by,
         )
         for row, piece in store.trims_in(session, build_id)
