@@ -116,6 +116,9 @@ FEATURES = (
 """Features in the order of the ladder; sharing is only there where others can reach this server."""
 
 
+WAYS_BACK = ways_back(feature.router for feature in FEATURES)
+
+
 def local_time() -> datetime:
     """The present moment, with the offset of this machine's time zone."""
     return datetime.now().astimezone()
@@ -138,7 +141,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.router.routes.append(Route("/sw.js", serve_worker))
     for feature in FEATURES:
         app.include_router(feature.router)
-    app.include_router(ways_back(feature.router for feature in FEATURES))
+    app.include_router(WAYS_BACK)
     if not settings.loopback:
         app.include_router(sharing.router)
         app.state.sign_in_tries = sharing.Tries()
