@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 
 from tests.asking import Browser, number_in
+from tests.http.test_setbacks import SNAPPED
 from tests.http.test_work import a_task, comes_after
 
 
@@ -74,3 +75,24 @@ def test_the_demo_s_plan_has_a_date_and_the_garage_asks_for_it(demo: Browser) ->
     page = plan(demo, 1)
     assert page["chain"] != []
     assert any(row["sets"] for row in page["rows"])
+
+
+def test_what_may_go_wrong_moves_the_later_date_and_is_named_as_what_it_hangs_on(
+    browser: Browser, build: int
+) -> None:
+    task = a_task(browser, build, "Take off the manifold", likely="2 h")
+    assert "four chances in five by Thu 26 Nov 2026" in plan(browser, build)["odds"]
+    assert plan(browser, build)["hangs_on"] == []
+    browser.post(f"{task}/setbacks", SNAPPED | {"chance": "40", "likely": "3 h"})
+    page = plan(browser, build)
+    assert page["answer"] == "All done by the plan: Thu 26 Nov 2026, with ‘Take off the manifold’ last."
+    assert page["odds"] == (
+        "As likely before as after Thu 26 Nov 2026; four chances in five by Thu 3 Dec 2026."
+    )
+    [hanging] = page["hangs_on"]
+    assert hanging == {"what": {"href": task, "text": f"no ‘{SNAPPED['title']}’"}, "earlier": "7 days"}
+
+
+def test_where_a_visit_may_be_missed_the_odds_say_so_and_what_would_help(demo: Browser) -> None:
+    odds = plan(demo, 1)["odds"]
+    assert "of 100 tries something misses the last stint or visit" in odds

@@ -56,9 +56,10 @@ class Work:
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """What a task waits for from outside until a day; late: it should have come before."""
+    """A part that a task waits for until a day; late: it should have come before."""
 
     what: str
+    part_id: int
     on: date
     late: bool = False
 
@@ -67,13 +68,15 @@ class Arrival:
 class ToPlan:
     """The problem, and what stands behind it.
 
-    blocks: the stints; arrivals: what each task waits for, by its id; readings: what is to be read, by an id
+    blocks: the stints; arrivals: what each task waits for, by its id; firm: until when it waits for what has
+    its day for sure [min]; readings: what is to be read, by an id
     below zero; assumed: holds that the plan takes as solved in time; unoffered: parts that nobody offers.
     """
 
     problem: Problem
     blocks: tuple[Block, ...]
     arrivals: Mapping[int, tuple[Arrival, ...]]
+    firm: Mapping[int, int]
     readings: Mapping[int, str]
     assumed: tuple[Hold, ...]
     unoffered: tuple[Hold, ...]
@@ -89,7 +92,11 @@ def to_plan(work: Work) -> ToPlan:
     readings = _readings(work)
     arrivals = {task.id: tuple(_arrivals(work, work.standings[task.id].holds)) for task in work.tasks}
     ids = {task.id for task in work.tasks}
-    activities = [_activity(work, task, ids, readings, arrivals[task.id]) for task in work.tasks]
+    firm = {task.id: _firm(work, task) for task in work.tasks}
+    activities = [
+        _activity(work, task, ids, readings, max(firm[task.id], _last(work, arrivals[task.id])))
+        for task in work.tasks
+    ]
     activities += [Activity(at, work.reading, uses=(Use(BUILDER),)) for at in readings]
     every = [hold for task in work.tasks for hold in work.standings[task.id].holds]
     stands = ON_STANDS if work.car_state == ON_STANDS else ON_WHEELS
@@ -102,6 +109,7 @@ def to_plan(work: Work) -> ToPlan:
         problem,
         stints,
         {at: some for at, some in arrivals.items() if some},
+        {at: minute for at, minute in firm.items() if minute},
         readings,
         tuple(dict.fromkeys(hold for hold in every if _is_assumed(hold))),
         tuple(dict.fromkeys(hold for hold in every if _not_offered(work, hold))),
@@ -123,25 +131,36 @@ def _activity(
     task: TaskPlan,
     ids: set[int],
     readings: Mapping[int, str],
-    arrivals: Iterable[Arrival],
+    not_before: int,
 ) -> Activity:
     holds = work.standings[task.id].holds
     after = [link for link in task.after if link.task_id in ids]
     after += [After(-port) for port in _ports(holds) if -port in readings]
-    moments = [moment_of(one.on, USABLE_FROM, work.zone) for one in arrivals]
-    moments += [hold.until for hold in holds if hold.kind is HoldKind.WAIT and hold.until is not None]
-    moments += [
-        moment_of(hold.due, 0, work.zone) for hold in holds if _is_by_hand(hold) and hold.due is not None
-    ]
     return Activity(
         task.id,
         work.minutes[task.id],
         tuple(after),
         tuple(_uses(task)),
-        max((minutes_between(work.now, one) for one in moments), default=0) if moments else 0,
+        not_before,
         task.splits,
         task.car_state if task.car_state in (ON_STANDS, ON_WHEELS) else ANY,
     )
+
+
+def _last(work: Work, arrivals: Iterable[Arrival]) -> int:
+    """The minute from which all of it can be used [min]."""
+    moments = (moment_of(one.on, USABLE_FROM, work.zone) for one in arrivals)
+    return max((minutes_between(work.now, one) for one in moments), default=0)
+
+
+def _firm(work: Work, task: TaskPlan) -> int:
+    """The minute until which a cure or a hold by hand with a day keeps it [min]; 0 where none does."""
+    holds = work.standings[task.id].holds
+    moments = [hold.until for hold in holds if hold.kind is HoldKind.WAIT and hold.until is not None]
+    moments += [
+        moment_of(hold.due, 0, work.zone) for hold in holds if _is_by_hand(hold) and hold.due is not None
+    ]
+    return max((minutes_between(work.now, one) for one in moments), default=0)
 
 
 def _ports(holds: Iterable[Hold]) -> tuple[int, ...]:
@@ -200,15 +219,15 @@ def _arrivals(work: Work, holds: Iterable[Hold]) -> Iterable[Arrival]:
     for hold in holds:
         if not _arrives(hold):
             continue
+        part = hold.subject_id or 0
         if hold.state != IN_THE_POST:
-            days = work.lead_days.get(hold.subject_id or 0, UNKNOWN_LEAD)
-            yield Arrival(hold.what, today + timedelta(days=days))
+            yield Arrival(hold.what, part, today + timedelta(days=work.lead_days.get(part, UNKNOWN_LEAD)))
         elif hold.due is None:
-            yield Arrival(hold.what, today + timedelta(days=UNKNOWN_LEAD))
+            yield Arrival(hold.what, part, today + timedelta(days=UNKNOWN_LEAD))
         elif hold.due < today:
-            yield Arrival(hold.what, today + timedelta(days=LATE_ALLOWED), late=True)
+            yield Arrival(hold.what, part, today + timedelta(days=LATE_ALLOWED), late=True)
         else:
-            yield Arrival(hold.what, hold.due)
+            yield Arrival(hold.what, part, hold.due)
 
 
 def _arrives(hold: Hold) -> bool:

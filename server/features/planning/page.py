@@ -9,7 +9,9 @@ from typing import ClassVar
 from server.core.buying.order import OrderFace
 from server.core.work.driving import Link as ChainLink
 from server.core.work.driving import Why
+from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind
 from server.core.work.hours import Block, minutes_between
+from server.core.work.left_open import part_awaited
 from server.core.work.plan.schedule import CarChange, Placed, Schedule
 from server.core.work.tasks import ON_STANDS
 from server.core.work.to_plan import LATE_ALLOWED, UNKNOWN_LEAD, ToPlan
@@ -28,10 +30,18 @@ WEEKS, LINES = 16, 60
 
 HOW = (
     "The same build gets the same plan. Times are those expected, at your pace; what may go wrong is not"
-    " counted, so the date is early rather than late. A late order is given"
+    " counted, so the plan is early rather than late. A late order is given"
     f" {LATE_ALLOWED} days more, a part without a day or an offer {UNKNOWN_LEAD} days; what comes by post can"
     " be used from the evening of its day."
 )
+HOW_FORESEEN = (
+    f"The order of this plan is gone through {DRAWS} times, each time with other durations, parcels and"
+    " mishaps: a task's three times are drawn (beta-PERT), a parcel takes as long as its supplier says and"
+    " did so far (log-normal; one that is late is counted as not here yet), and what may go wrong does so as"
+    " often as was noted."
+)
+MOST_DRIVERS = 5
+DAY = 1440
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +86,14 @@ class Trouble:
     out: Link
 
 
+@dataclass(frozen=True, slots=True)
+class Hanging:
+    """What moves the later date: how much earlier it were with this as planned."""
+
+    what: Link
+    earlier: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class PlanPage(Page):
     """The work in its stints, what sets the date, and what finds no place."""
@@ -85,14 +103,17 @@ class PlanPage(Page):
 
     build_id: int
     answer: str
-    why: str
-    chain: tuple[Link, ...]
-    weeks: tuple[Week, ...]
-    rest: str
-    rows: tuple[Row, ...]
     troubles: tuple[Trouble, ...]
-    assumed: tuple[str, ...]
-    how: str
+    why: str = ""
+    odds: str = ""
+    hangs_on: tuple[Hanging, ...] = ()
+    chain: tuple[Link, ...] = ()
+    weeks: tuple[Week, ...] = ()
+    rest: str = ""
+    rows: tuple[Row, ...] = ()
+    assumed: tuple[str, ...] = ()
+    how: str = ""
+    how_foreseen: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,8 +139,14 @@ def plan_page(
     target: int | None,
     chain: Sequence[ChainLink],
     ring: Sequence[int],
+    foreseen: Forecast | None,
+    mishaps: Mapping[int, tuple[str, int]],
+    parts: Mapping[int, str],
 ) -> PlanPage:
-    """made_at: the origin of the plan, on the clock of the garage."""
+    """made_at: the origin of the plan, on the clock of the garage.
+
+    mishaps: what may go wrong and the task in which it may, by number; parts: their names.
+    """
     titles = {task.id: task.title for task in plan.tasks}
     if to_plan is None or schedule is None:
         return _without_plan(build, made_at, [titles[at] for at in ring], ring)
@@ -142,6 +169,8 @@ def plan_page(
         build_id=build.id,
         answer=_answer(titles, placed, target, made_at),
         why=_why(to_plan, chain, titles),
+        odds=_odds(foreseen, made_at),
+        hangs_on=_hangs_on(build, foreseen, titles, mishaps, parts),
         chain=tuple(Link(_href(build, link.id), titles[link.id]) for link in chain),
         weeks=weeks[:WEEKS],
         rest=f"{counted(len(weeks) - WEEKS, 'week')} more follow." if len(weeks) > WEEKS else "",
@@ -149,6 +178,7 @@ def plan_page(
         troubles=tuple(_troubles(build, to_plan, schedule, titles)),
         assumed=tuple(hold_phrase(hold, made_at) for hold in to_plan.assumed[:12]),
         how=f"The best of {counted(schedule.passes, 'schedule')} tried. {HOW}",
+        how_foreseen=HOW_FORESEEN if foreseen else "",
     )
 
 
@@ -169,14 +199,7 @@ def _without_plan(build: Face, now: datetime, names: Sequence[str], ring: Sequen
         **heading(build, "Plan", now.date(), within="Work"),
         build_id=build.id,
         answer=answer,
-        why="",
-        chain=(),
-        weeks=(),
-        rest="",
-        rows=(),
         troubles=troubles,
-        assumed=(),
-        how="",
     )
 
 
@@ -294,6 +317,45 @@ def _answer(
     if name.casefold().startswith("first start"):
         return f"First start by the plan: {day_text(at.date())} {at:%Y}."
     return f"All done by the plan: {day_text(at.date())} {at:%Y}, with ‘{name}’ last."
+
+
+def _odds(foreseen: Forecast | None, made_at: datetime) -> str:
+    """The two dates that half and four fifths of the draws keep to, as far as there are stints for them."""
+    if foreseen is None:
+        return ""
+    dates = [_moment(made_at, one) for one in (foreseen.likely, foreseen.safe) if one is not None]
+    begins = ("As likely before as after", "four chances in five by")
+    told = [f"{words} {day_text(at.date())} {at:%Y}" for words, at in zip(begins, dates, strict=False)]
+    if len(dates) < len(begins):
+        missed = round(100 * foreseen.without_date)
+        told.append(
+            f"in {missed} of 100 tries something misses the last stint or visit that is laid out for it:"
+            " one more day with the helper, or more stints, would take that up"
+        )
+    text = "; ".join(told)
+    return f"{text[0].upper()}{text[1:]}."
+
+
+def _hangs_on(
+    build: Face,
+    foreseen: Forecast | None,
+    titles: Mapping[int, str],
+    mishaps: Mapping[int, tuple[str, int]],
+    parts: Mapping[int, str],
+) -> tuple[Hanging, ...]:
+    """What the later date hangs on most, a day's worth at the least."""
+
+    def named(one: Driver) -> Link:
+        if one.kind is Kind.TASK:
+            return Link(_href(build, one.id), f"‘{titles[one.id]}’ takes as long as is likely")
+        if one.kind is Kind.RISK:
+            title, task_id = mishaps[one.id]
+            return Link(urls.task(build.id, task_id), f"no ‘{title}’")
+        part = part_awaited(one.id)
+        return Link(urls.part(build.id, part), f"{parts[part]} comes on its day")
+
+    most = [one for one in (foreseen.drivers if foreseen else ()) if one.minutes >= DAY]
+    return tuple(Hanging(named(one), counted(round(one.minutes / DAY), "day")) for one in most[:MOST_DRIVERS])
 
 
 def _why(to_plan: ToPlan, chain: Sequence[ChainLink], titles: Mapping[int, str]) -> str:

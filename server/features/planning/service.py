@@ -1,16 +1,23 @@
 """The plan of a build: worked out from its rows, kept while they stay, and its sheet."""
 
-from collections.abc import Mapping
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlmodel import Session
 
+from server.core.buying.order import OrderFace
+from server.core.buying.stock import Condition
 from server.core.work.driving import Link, driving
+from server.core.work.forecast.foresee import Forecast, forecast
+from server.core.work.forecast.lead_time import LeadTime, lead_time
+from server.core.work.left_open import Coming, Mishap, left_open
+from server.core.work.plan.estimate import ThreePoint
 from server.core.work.plan.schedule import Schedule
 from server.core.work.plan.search import plan
 from server.core.work.tasks import TaskPlan, in_order
-from server.core.work.to_plan import BUILDER, ToPlan, Work, to_plan
+from server.core.work.to_plan import BUILDER, UNKNOWN_LEAD, ToPlan, Work, to_plan
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
 from server.features.parts.service import known_offers
@@ -28,7 +35,8 @@ FIRST_START = "first start"
 class PlanState:
     """The plan as it stands; no problem and no schedule where there are no stints, or tasks go in a ring.
 
-    target: the task whose date counts (the first start, else what is done last); chain: what sets it.
+    target: the task whose date counts (the first start, else what is done last); chain: what sets it;
+    foreseen: when it may really be, none where it has no place.
     """
 
     garage: Garage
@@ -39,6 +47,7 @@ class PlanState:
     target: int | None = None
     chain: tuple[Link, ...] = ()
     ring: tuple[int, ...] = ()
+    foreseen: Forecast | None = None
 
 
 def plan_state(session: Session, build: BuildFace, now: datetime) -> PlanState:
@@ -77,7 +86,49 @@ def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
     found = plan(asked.problem, PASSES)
     target = _target(tasks, found)
     chain = driving(asked.problem, found, target, BUILDER) if target is not None else ()
-    return PlanState(garage, state, here, asked, found, target, chain)
+    foreseen = None
+    if target is not None and target in found.by_id():
+        doubts = left_open(work, asked, _coming(state, lead_days, here.date()), _mishaps(state), factor)
+        foreseen = forecast(asked.problem, found, doubts, target)
+    return PlanState(garage, state, here, asked, found, target, chain, foreseen=foreseen)
+
+
+def _coming(state: WorkState, lead_days: Mapping[int, int], today: date) -> Mapping[int, Coming]:
+    """How long each part takes that is on order, or could be: by its supplier's word and its doings."""
+    found = {part: Coming(lead_time(max(days, 1), ())) for part, days in lead_days.items()}
+    history = _taken(state.book.orders)
+    for order in state.book.orders:
+        waited = max((today - order.ordered_on).days, 0)
+        usual = UNKNOWN_LEAD if order.due_on is None else max((order.due_on - order.ordered_on).days, 1)
+        lead: LeadTime = lead_time(usual, history[order.supplier])
+        found |= {line.part_id: Coming(lead, waited) for line in order.lines if line.rest}
+    return found
+
+
+def _taken(orders: Iterable[OrderFace]) -> Mapping[str, list[float]]:
+    """How long orders took that are here, by supplier [day]: until the last of what was right."""
+    found: defaultdict[str, list[float]] = defaultdict(list)
+    for order in orders:
+        right = [
+            one.arrived_on for line in order.lines for one in line.counted if one.condition is Condition.RIGHT
+        ]
+        if right and not order.is_open:
+            found[order.supplier].append((max(right) - order.ordered_on).days)
+    return found
+
+
+def _mishaps(state: WorkState) -> tuple[Mishap, ...]:
+    """What may still go wrong, such as a stud that snaps."""
+    return tuple(
+        Mishap(
+            row.id,
+            row.task_id,
+            row.chance,
+            ThreePoint(row.minutes_low, row.minutes_likely, row.minutes_high),
+        )
+        for row in state.book.rows.setbacks
+        if row.happened_at is None and not row.set_aside
+    )
 
 
 def _without_done(task: TaskPlan, open_ones: Mapping[int, object]) -> TaskPlan:
@@ -113,4 +164,7 @@ def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
         target=state.target,
         chain=state.chain,
         ring=state.ring,
+        foreseen=state.foreseen,
+        mishaps={row.id: (row.title, row.task_id) for row in state.work.book.rows.setbacks},
+        parts={part.id: part.name for part in state.work.book.parts},
     )

@@ -107,6 +107,11 @@ class Forecast:
         return int(end) if isfinite(end) else None
 
     @property
+    def without_date(self) -> float:
+        """The share of the draws for which the windows have no room [-]."""
+        return sum(not isfinite(end) for end in self.ends) / len(self.ends)
+
+    @property
     def likely(self) -> int | None:
         """The 50 % date [min]."""
         return self.by(0.5)
