@@ -23,10 +23,9 @@ from server.web.words import counted, day_text, minutes_text, pieces
 
 LINE, HEAD = 17, 10
 """Heights of a line of the strip and of the rule between two days."""
-LETTERS = 35
+LETTERS, LETTERS_HEAVY, MOST_LINES, NO_BREAK = 36, 31, 3, "\N{NO-BREAK SPACE}"
 WEEKS, LINES = 16, 60
 """Of the strip and of the table no more are shown."""
-
 
 HOW = (
     "The same build gets the same plan. Times are those expected, at your pace; what may go wrong is not"
@@ -40,8 +39,7 @@ HOW_FORESEEN = (
     " did so far (log-normal; one that is late is counted as not here yet), and what may go wrong does so as"
     " often as was noted."
 )
-MOST_DRIVERS = 5
-DAY = 1440
+MOST_DRIVERS, DAY = 5, 1440
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,10 +284,7 @@ def _week(monday: date, things: Sequence[_Thing]) -> Week:
                 y += HEAD
             rules.append(y)
             y += 4
-        words = tuple(wrap(one.text, LETTERS)) or (one.text,)
-        long = f" · {minutes_text(one.minutes)}" if one.minutes else ""
-        words = (*words[:2], words[2] + "…") if len(words) > 3 else words
-        words = (*words[:-1], words[-1] + long)
+        words = _lines(one)
         height = float(LINE * len(words))
         marks.append(Mark(y, height, day_text(day) if day != last else "", one.kind, words, one.heavy))
         y += height + 3
@@ -303,6 +298,13 @@ def _week(monday: date, things: Sequence[_Thing]) -> Week:
         tuple(rules),
         tuple(marks),
     )
+
+
+def _lines(one: _Thing) -> tuple[str, ...]:
+    """The words beside a mark, three lines at the most; how long it takes is always there."""
+    long = f" · {minutes_text(one.minutes)}".replace(" ", NO_BREAK) if one.minutes else ""
+    words = wrap(one.text + long.replace(NO_BREAK, " ", 1), LETTERS_HEAVY if one.heavy else LETTERS)
+    return tuple(words) if len(words) <= MOST_LINES else (*words[: MOST_LINES - 1], f"…{long}")
 
 
 def _answer(
