@@ -12,6 +12,7 @@ from server.db import make_engine
 from server.features.airpath import routes as airpath
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
+from server.features.calendar import routes as calendar
 from server.features.compare import routes as compare
 from server.features.cut_sums import routes as cut_sums
 from server.features.cuts import routes as cuts
@@ -94,6 +95,7 @@ FEATURES = (
     tasks,
     stint_now,
     planning,
+    calendar,
     starting,
     shopping,
     spending,

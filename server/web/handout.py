@@ -1,11 +1,12 @@
 """Files that a page hands out: under a plain name, never kept longer than what they tell is true."""
 
+import hashlib
 import re
 import unicodedata
 from dataclasses import dataclass
 from datetime import date
 
-from fastapi import Response
+from fastapi import Request, Response
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,3 +31,12 @@ def hand_out(file: File, media_type: str) -> Response:
         "Cache-Control": "private, no-cache",
     }
     return Response(file.content, headers=headers, media_type=media_type)
+
+
+def feed(request: Request, content: bytes, media_type: str) -> Response:
+    """What a program asks for again and again: sent only where it is not what that program has."""
+    tag = f'"{hashlib.sha256(content).hexdigest()[:20]}"'
+    headers = {"ETag": tag, "Cache-Control": "private, no-cache"}
+    if request.headers.get("if-none-match") == tag:
+        return Response(status_code=304, headers=headers)
+    return Response(content, headers=headers, media_type=media_type)

@@ -32,7 +32,7 @@ from tests.walk import Markup, Stop, walk
 SHARED = {"base.html", "macros.html"}
 KEY = re.compile(r'name="operation_key" value="[^"]*"')
 OPEN_BY_ITSELF = re.compile(r"^\s*<(\w+)[^>]*\bid=\"([^\"]+)\"")
-NO_PAGE = ("application/", "image/", "text/csv")
+NO_PAGE = ("application/", "image/", "text/csv", "text/calendar")
 
 
 @contextmanager

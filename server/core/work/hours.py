@@ -27,7 +27,11 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Visit:
-    """A stint with a helper. skills: what the helper is able to do, in the words of tasks."""
+    """A stint with a helper.
+
+    skills: what the helper is able to do, in the words of tasks; cancel_by: the last day on which calling it
+    off does not waste the trip; note: as the builder wrote it.
+    """
 
     id: int
     helper_id: int
@@ -35,6 +39,8 @@ class Visit:
     skills: tuple[str, ...]
     day: date
     span: Span
+    cancel_by: date | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +81,11 @@ def minutes_between(start: datetime, end: datetime) -> int:
     them, whatever happened to it in between (Python standard library, `datetime`).
     """
     return int((end.astimezone(UTC) - start.astimezone(UTC)).total_seconds() // 60)
+
+
+def later(origin: datetime, minutes: int) -> datetime:
+    """So many minutes that really pass [min] after an aware moment, on the same clock."""
+    return (origin.astimezone(UTC) + timedelta(minutes=minutes)).astimezone(origin.tzinfo)
 
 
 def moment_of(day: date, minute: int, zone: tzinfo) -> datetime:

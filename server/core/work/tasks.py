@@ -83,6 +83,15 @@ def expected_minutes(task: TaskPlan) -> float:
     return ThreePoint(task.minutes_low, task.minutes_likely, task.minutes_high).mean
 
 
+def is_first_start(title: str) -> bool:
+    """Whether a task is the first start, whose date counts before all others.
+
+    >>> is_first_start("First start, two minutes"), is_first_start("Start the fan")
+    (True, False)
+    """
+    return title.casefold().startswith("first start")
+
+
 def find_cycle(tasks: Iterable[Linked]) -> tuple[int, ...] | None:
     """One ring of tasks that wait for each other, or None where there is none.
 

@@ -230,10 +230,19 @@ def _arrivals(work: Work, holds: Iterable[Hold]) -> Iterable[Arrival]:
             yield Arrival(hold.what, part, hold.due)
 
 
+def is_to_order(hold: Hold) -> bool:
+    """A part that comes from a supplier and is not ordered yet."""
+    return _is_part(hold) and hold.state == NOT_COMING["buy"]
+
+
 def _arrives(hold: Hold) -> bool:
     """A part that comes from a supplier, ordered already or not."""
-    states = (IN_THE_POST, NOT_COMING["buy"])
-    return hold.kind is HoldKind.PART and hold.subject_id is not None and hold.state in states
+    return is_to_order(hold) or (_is_part(hold) and hold.state == IN_THE_POST)
+
+
+def _is_part(hold: Hold) -> bool:
+    """A part of the list."""
+    return hold.kind is HoldKind.PART and hold.subject_id is not None
 
 
 def _is_by_hand(hold: Hold) -> bool:
@@ -248,4 +257,4 @@ def _is_assumed(hold: Hold) -> bool:
 
 
 def _not_offered(work: Work, hold: Hold) -> bool:
-    return _arrives(hold) and hold.state != IN_THE_POST and hold.subject_id not in work.lead_days
+    return is_to_order(hold) and hold.subject_id not in work.lead_days

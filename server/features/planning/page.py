@@ -10,10 +10,10 @@ from server.core.buying.order import OrderFace
 from server.core.work.driving import Link as ChainLink
 from server.core.work.driving import Why
 from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind
-from server.core.work.hours import Block, minutes_between
+from server.core.work.hours import Block, later, minutes_between
 from server.core.work.left_open import part_awaited
 from server.core.work.plan.schedule import CarChange, Placed, Schedule
-from server.core.work.tasks import ON_STANDS
+from server.core.work.tasks import ON_STANDS, is_first_start
 from server.core.work.to_plan import LATE_ALLOWED, UNKNOWN_LEAD, ToPlan
 from server.features.builds.page import Face, heading
 from server.features.work.page import Plan, hold_phrase
@@ -205,11 +205,6 @@ def _href(build: Face, at: int) -> str:
     return urls.task(build.id, at) if at > 0 else urls.port(build.id, -at)
 
 
-def _moment(made_at: datetime, minute: int) -> datetime:
-    """So many minutes after the plan's origin, on the clock of the garage."""
-    return (made_at.astimezone(tz=None) + timedelta(minutes=minute)).astimezone(made_at.tzinfo)
-
-
 def _work(
     build: Face, placed: Iterable[Placed], titles: Mapping[int, str], sets: set[int], made_at: datetime
 ) -> Iterable[_Thing]:
@@ -217,7 +212,7 @@ def _work(
         for count, part in enumerate(one.parts):
             more = " (goes on)" if count else ""
             yield _Thing(
-                _moment(made_at, part.start),
+                later(made_at, part.start),
                 part.end - part.start,
                 "work",
                 titles[one.id] + more,
@@ -230,7 +225,7 @@ def _turns(build: Face, changes: Iterable[CarChange], made_at: datetime) -> Iter
     for one in changes:
         words = "Raise the car on its stands" if one.to == ON_STANDS else "Lower the car to its wheels"
         yield _Thing(
-            _moment(made_at, one.start), one.finish - one.start, "turn", words, urls.stints(build.id)
+            later(made_at, one.start), one.finish - one.start, "turn", words, urls.stints(build.id)
         )
 
 
@@ -315,8 +310,8 @@ def _answer(
     name = titles[target]
     if target not in placed:
         return f"No date for ‘{name}’: something before it finds no place."
-    at = _moment(made_at, placed[target].finish)
-    if name.casefold().startswith("first start"):
+    at = later(made_at, placed[target].finish)
+    if is_first_start(name):
         return f"First start by the plan: {day_text(at.date())} {at:%Y}."
     return f"All done by the plan: {day_text(at.date())} {at:%Y}, with ‘{name}’ last."
 
@@ -325,7 +320,7 @@ def _odds(foreseen: Forecast | None, made_at: datetime) -> str:
     """The two dates that half and four fifths of the draws keep to, as far as there are stints for them."""
     if foreseen is None:
         return ""
-    dates = [_moment(made_at, one) for one in (foreseen.likely, foreseen.safe) if one is not None]
+    dates = [later(made_at, one) for one in (foreseen.likely, foreseen.safe) if one is not None]
     begins = ("As likely before as after", "four chances in five by")
     told = [f"{words} {day_text(at.date())} {at:%Y}" for words, at in zip(begins, dates, strict=False)]
     if len(dates) < len(begins):

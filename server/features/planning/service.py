@@ -13,10 +13,11 @@ from server.core.work.driving import Link, driving
 from server.core.work.forecast.foresee import Forecast, forecast
 from server.core.work.forecast.lead_time import LeadTime, lead_time
 from server.core.work.left_open import Coming, Mishap, left_open
+from server.core.work.order_by import OrderBy, order_days
 from server.core.work.plan.estimate import ThreePoint
 from server.core.work.plan.schedule import Schedule
 from server.core.work.plan.search import plan
-from server.core.work.tasks import TaskPlan, in_order
+from server.core.work.tasks import TaskPlan, in_order, is_first_start
 from server.core.work.to_plan import BUILDER, UNKNOWN_LEAD, ToPlan, Work, to_plan
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
@@ -28,7 +29,6 @@ from server.features.work.service import WorkState, work_state
 
 PASSES = 40
 """Schedules tried; the plan must be there as fast as a page."""
-FIRST_START = "first start"
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,8 @@ class PlanState:
     """The plan as it stands; no problem and no schedule where there are no stints, or tasks go in a ring.
 
     target: the task whose date counts (the first start, else what is done last); chain: what sets it;
-    foreseen: when it may really be, none where it has no place.
+    foreseen: when it may really be, none where it has no place; order_by: the last day to order each part
+    that nobody ordered.
     """
 
     garage: Garage
@@ -48,6 +49,7 @@ class PlanState:
     chain: tuple[Link, ...] = ()
     ring: tuple[int, ...] = ()
     foreseen: Forecast | None = None
+    order_by: tuple[OrderBy, ...] = ()
 
 
 def plan_state(session: Session, build: BuildFace, now: datetime) -> PlanState:
@@ -57,7 +59,8 @@ def plan_state(session: Session, build: BuildFace, now: datetime) -> PlanState:
 
 def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
     garage = garage_of(session, build)
-    here = now.astimezone(garage.tz(now))
+    # The plan counts in whole minutes: from one that has just begun, a stint begins when its clock says so.
+    here = now.astimezone(garage.tz(now)).replace(second=0, microsecond=0)
     state = work_state(session, build, now)
     rows = {row.plan.id: row for row in state.book.rows.tasks if not row.plan.done}
     tasks = tuple(_without_done(row.plan, rows) for row in rows.values())
@@ -90,7 +93,8 @@ def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
     if target is not None and target in found.by_id():
         doubts = left_open(work, asked, _coming(state, lead_days, here.date()), _mishaps(state), factor)
         foreseen = forecast(asked.problem, found, doubts, target)
-    return PlanState(garage, state, here, asked, found, target, chain, foreseen=foreseen)
+    by_when = order_days(work, found)
+    return PlanState(garage, state, here, asked, found, target, chain, foreseen=foreseen, order_by=by_when)
 
 
 def _coming(state: WorkState, lead_days: Mapping[int, int], today: date) -> Mapping[int, Coming]:
@@ -138,7 +142,7 @@ def _without_done(task: TaskPlan, open_ones: Mapping[int, object]) -> TaskPlan:
 
 def _target(tasks: tuple[TaskPlan, ...], found: Schedule) -> int | None:
     """The first start where there is such a task, else the last piece of work of the plan."""
-    named = [task.id for task in tasks if task.title.casefold().startswith(FIRST_START)]
+    named = [task.id for task in tasks if is_first_start(task.title)]
     if named:
         return named[0]
     last = max(found.placed, key=lambda one: (one.finish, one.id), default=None)

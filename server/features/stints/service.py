@@ -88,7 +88,7 @@ def _span(row: tables.Stint | tables.Visit) -> Span:
 def visit_of(row: tables.Visit, helper: tables.Helper) -> Visit:
     """A visit as the plan sees it."""
     skills = forms.skills_in(helper.skills)
-    return Visit(row.key, helper.key, helper.name, skills, row.day, _span(row))
+    return Visit(row.key, helper.key, helper.name, skills, row.day, _span(row), row.cancel_by, row.note)
 
 
 def add_stint(session: Session, build_id: int, typed: Mapping[str, str]) -> int:

@@ -152,6 +152,7 @@ from server.web.urls._shopping import (
 )
 from server.web.urls._splicing import splices
 from server.web.urls._stints import (
+    calendar,
     garage_time,
     helper,
     helper_removal,
@@ -214,6 +215,7 @@ __all__ = [
     "builds",
     "bung_removal",
     "bungs",
+    "calendar",
     "calling_off",
     "compare",
     "compare_choice",

@@ -17,6 +17,11 @@ def plan(build_id: int) -> str:
     return f"/builds/{build_id}/plan"
 
 
+def calendar(build_id: int) -> str:
+    """What a calendar program asks."""
+    return f"/builds/{build_id}/calendar.ics"
+
+
 def stint_removal(build_id: int, stint_id: int) -> str:
     """Where a stint is set aside and put back."""
     return f"{stints(build_id)}/{stint_id}/removal"
