@@ -56,6 +56,7 @@ from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
 from server.features.trimming import routes as trimming
+from server.features.visits import routes as visits
 from server.features.work import routes as work
 from server.features.work.service import supplies, titles
 from server.features.work.store import resting_on_port
@@ -104,6 +105,7 @@ FEATURES = (
     log,
     handbook,
     lines,
+    visits,
     dossier,
     cuts,
     isometric,

@@ -35,7 +35,8 @@ def test_a_visit_stands_in_utc_with_its_last_day_to_call_off(browser: Browser) -
     browser.post(f"{build}/stints/garage", PARIS)
     browser.post(f"{build}/stints/helpers", {"name": "Jo; the welder", "skills": "welds"})
     visit = {"helper_id": "1", "day": "2027-07-03", "begins": "09:00", "ends": "15:00"}
-    browser.post(f"{build}/stints/visits", visit | {"cancel_by": "2027-06-30", "note": "Brings gas, tell her"})
+    visit |= {"cancel_by": "2027-06-30", "note": "Brings gas, tell her"}
+    browser.post(f"{build}/stints/visits", visit)
     comes, last = events(browser, build)
     assert told(comes) == ("20270703T070000Z", "Jo; the welder comes")
     assert comes["DTEND"].value == "20270703T130000Z"

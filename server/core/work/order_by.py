@@ -12,9 +12,9 @@ from server.core.work.to_plan import UNKNOWN_LEAD, USABLE_FROM, Work, is_to_orde
 class OrderBy:
     """A part that somebody must order.
 
-    day: the last day for that; here_by: the day on which it must have come; task_id, starts: the first work of
-    the plan that needs it, and the aware moment at which that starts; days: what the post takes [days]; told:
-    an offer says so, otherwise it is assumed.
+    day: the last day for that; here_by: the day on which it must have come; task_id, starts: the first work
+    of the plan that needs it, and the aware moment at which that starts; days: what the post takes [days];
+    told: an offer says so, otherwise it is assumed.
     """
 
     part_id: int

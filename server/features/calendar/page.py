@@ -22,7 +22,7 @@ BY_POST = "What comes by post can be used from the evening of its day."
 
 @dataclass(frozen=True, slots=True)
 class Naming:
-    """How entries are named. created_at: when the build began; origin: what addresses of this server begin with.
+    """How entries are named. created_at: when the build began; origin: what addresses here begin with.
 
     An entry of the same thing has the same name on any machine that the build is moved to.
     """
@@ -60,7 +60,7 @@ def entries(
 
 
 def _visit(naming: Naming, zone: tzinfo, visit: Visit) -> Iterable[Entry]:
-    href = naming.origin + urls.stints(naming.build_id)
+    href = naming.origin + urls.visit(naming.build_id, visit.id)
     able = f"Able to do: {', '.join(visit.skills)}." if visit.skills else ""
     last = f"Can be called off until {day_text(visit.cancel_by)}." if visit.cancel_by else ""
     note = "\n".join(filter(None, (able, last, visit.note)))
@@ -77,8 +77,8 @@ def _order(naming: Naming, today: date, order: OrderFace) -> Entry | None:
         return None
     how = "Late" if order.due_on < today else "Expected"
     href = naming.origin + urls.order(naming.build_id, order.id)
-    title = f"{how} from {order.supplier}: {_first(owed)}"
-    return Entry(naming.uid(f"order {order.id}"), title, order.due_on, None, "\n".join((*owed, BY_POST)), href)
+    title, note = f"{how} from {order.supplier}: {_first(owed)}", "\n".join((*owed, BY_POST))
+    return Entry(naming.uid(f"order {order.id}"), title, order.due_on, None, note, href)
 
 
 def _order_by(naming: Naming, day: date, some: Sequence[OrderBy], titles: Mapping[int, str]) -> Entry:
@@ -97,8 +97,9 @@ def _done(naming: Naming, title: str, origin: datetime, placed: Placed) -> Entry
     start = placed.parts[-1].start if placed.parts else placed.start
     words = "First start by the plan" if is_first_start(title) else "All done by the plan"
     href = naming.origin + urls.plan(naming.build_id)
-    moments = (later(origin, start), later(origin, placed.finish))
-    return Entry(naming.uid("done by the plan"), words, *moments, f"‘{title}’, by the plan as it stands.", href)
+    note = f"‘{title}’, by the plan as it stands."
+    moments = later(origin, start), later(origin, placed.finish)
+    return Entry(naming.uid("done by the plan"), words, *moments, note, href)
 
 
 def _first(names: Sequence[str]) -> str:

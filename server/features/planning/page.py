@@ -160,7 +160,7 @@ def plan_page(
         key=lambda one: (one.start, ORDER.index(one.kind)),
     )
     weeks = _weeks(things)
-    rows = tuple(_row(one) for one in things if one.kind != "visit")
+    rows = tuple(_row(one) for one in things)
     placed = schedule.by_id()
     return PlanPage(
         **heading(build, "Plan", made_at.date(), within="Work"),
@@ -224,9 +224,7 @@ def _work(
 def _turns(build: Face, changes: Iterable[CarChange], made_at: datetime) -> Iterable[_Thing]:
     for one in changes:
         words = "Raise the car on its stands" if one.to == ON_STANDS else "Lower the car to its wheels"
-        yield _Thing(
-            later(made_at, one.start), one.finish - one.start, "turn", words, urls.stints(build.id)
-        )
+        yield _Thing(later(made_at, one.start), one.finish - one.start, "turn", words, urls.stints(build.id))
 
 
 def _post(build: Face, orders: Iterable[OrderFace], made_at: datetime) -> Iterable[_Thing]:
@@ -250,12 +248,12 @@ def _visits(build: Face, blocks: Iterable[Block], made_at: datetime) -> Iterable
             if block.end > made_at:
                 able = f", {visit.skills[0]}" if visit.skills else ""
                 start = max(block.start, made_at)
-                yield _Thing(start, 0, "visit", f"{visit.helper} comes{able}", urls.stints(build.id))
+                yield _Thing(start, 0, "visit", f"{visit.helper} comes{able}", urls.visit(build.id, visit.id))
 
 
 def _row(one: _Thing) -> Row:
     when = f"{day_text(one.start.date())}" + ("" if one.kind == "post" else f" {one.start:%H:%M}")
-    long = minutes_text(one.minutes) if one.minutes else "by post"
+    long = minutes_text(one.minutes) if one.minutes else {"post": "by post"}.get(one.kind, "")
     return Row(when, Link(one.href, one.text), long, one.heavy)
 
 

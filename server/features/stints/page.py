@@ -58,11 +58,15 @@ class NextLine:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A stint, day off or visit of the list, with the address where it is set aside and put back."""
+    """A stint, day off or visit of the list, with the address where it is set aside and put back.
+
+    sheet: where it is told whether a visit is ready; empty for the others.
+    """
 
     href: str
     text: str
     note: str
+    sheet: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +217,8 @@ def _stint_entry(build: Face, row: "Stint") -> Entry:
 def _visit_entry(build: Face, row: "Visit", names: Mapping[int, str]) -> Entry:
     by = f"can be called off until {day_text(row.cancel_by)}" if row.cancel_by else ""
     words = visit_words(row, names.get(row.helper_id, ""))
-    return Entry(urls.visit_removal(build.id, row.key), words, "; ".join(filter(None, (by, row.note))))
+    note = "; ".join(filter(None, (by, row.note)))
+    return Entry(urls.visit_removal(build.id, row.key), words, note, urls.visit(build.id, row.key))
 
 
 def _helper_as_entry(build: Face, row: "Helper") -> Entry:

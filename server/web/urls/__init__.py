@@ -161,6 +161,7 @@ from server.web.urls._stints import (
     stint,
     stint_removal,
     stints,
+    visit,
     visit_removal,
     visits_offered,
 )
@@ -388,6 +389,7 @@ __all__ = [
     "trim_return",
     "trim_withdrawal",
     "trims",
+    "visit",
     "visit_removal",
     "visits_offered",
     "wait_removal",

@@ -49,5 +49,10 @@ def visits_offered(build_id: int) -> str:
     return f"{stints(build_id)}/visits"
 
 
+def visit(build_id: int, visit_id: int) -> str:
+    """Whether a visit is ready, and the sheet that the helper works from."""
+    return f"/builds/{build_id}/visits/{visit_id}"
+
+
 def visit_removal(build_id: int, visit_id: int) -> str:
     return f"{visits_offered(build_id)}/{visit_id}/removal"

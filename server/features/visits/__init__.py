@@ -1,0 +1,1 @@
+"""Whether a visit is ready, and the sheet that the helper works from."""
