@@ -251,7 +251,7 @@ def note_an_offer_for_each(page: Page) -> None:
 def want_a_spare(page: Page) -> None:
     basket = page.locator(".basket").filter(has_text=HOSES)
     if basket.get_attribute("open") is None:
-        basket.locator("summary").tap()
+        basket.locator("summary").first.tap()
     follow(page, basket.get_by_role("link", name=CLAMPS))
     reason = page.locator("[name=spare_reason]")
     if not reason.is_visible():
@@ -262,7 +262,7 @@ def want_a_spare(page: Page) -> None:
     go(page, "Shopping")
     basket = page.locator(".basket").filter(has_text=HOSES)
     if basket.get_attribute("open") is None:
-        basket.locator("summary").tap()
+        basket.locator("summary").first.tap()
     spare = basket.locator("h3:has-text('Spares') + ul li")
     expect(spare).to_contain_text("Spare: a stripped bolt would end the evening")
     shot(page, "31-by-supplier")
@@ -273,7 +273,7 @@ def order_with(page: Page, supplier: str) -> None:
     go(page, "Shopping")
     link = page.get_by_role("link", name=re.compile(f"^Order from {supplier}"))
     if not link.first.is_visible():
-        page.locator(".basket summary").filter(has_text=supplier).tap()
+        page.locator(".basket > summary").filter(has_text=supplier).tap()
     follow(page, link.first)
     expect(page.locator("[name=ordered_on]")).to_have_value("2026-11-25")
     expect(page.locator("[name=due_on]")).to_have_value("2026-11-30")

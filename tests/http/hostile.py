@@ -10,7 +10,7 @@ from urllib.parse import quote, urlencode
 
 import httpx
 
-from tests.asking import ORIGIN
+from tests.asking import ORIGIN, Browser
 from tests.page_forms import PageForm
 
 FORM = "application/x-www-form-urlencoded"
@@ -98,6 +98,10 @@ TEXTS = (
     "%00%ff%zz",
     "http://example.com/",
 )
+MARKED = tuple(text for text in TEXTS if MARK in text)
+WORDS = frozenset(
+    {"name", "title", "note", "reason", "because", "words", "text", "what", "why", "pose_note", "carry"}
+)
 NUMBERS = ("0", "-1", "99999999", "2147483648", "9223372036854775808", "9" * 60, "abc", "1.5", "%00", "1%2f2")
 QUERIES = ("piece", "add", "after", "told", "measure", "to", "back", "page", "rule", "x[]")
 
@@ -127,8 +131,35 @@ def typed_names(form: PageForm) -> list[str]:
     return [name for name in form.names() if name not in {"operation_key", "version"}] or ["unasked"]
 
 
+def post_raw(browser: Browser, address: str, body: bytes, headers: dict[str, str]) -> httpx.Response:
+    """Post bytes as they are, to an address as it is."""
+    url = httpx.URL(ORIGIN + "/").copy_with(raw_path=address.encode("utf-8", "surrogatepass"))
+    return browser.runner.run(browser.client.post(url, content=body, headers=headers))
+
+
+def faults(answer: httpx.Response) -> list[str]:
+    """What no answer may be or hold."""
+    found = [f"answers {answer.status_code}"] if answer.status_code >= 500 else []
+    text = answer.text
+    if MARK in text and "html" in answer.headers.get("content-type", ""):
+        found += [f"holds {raw} as it was typed" for raw in RAW if raw in text]
+    if MARK + "1337" in text:
+        found.append("holds a typed text worked out as a template")
+    if "Traceback" in text or "sqlalchemy" in text:
+        found.append("shows its inner workings")
+    if "set-cookie" in answer.headers:
+        found.append("sets a cookie")
+    return found
+
+
 def one_text(dice: random.Random, post: Post, form: PageForm) -> None:
     post.put(dice.choice(typed_names(form)), dice.choice(TEXTS))
+
+
+def marked_words(dice: random.Random, post: Post, form: PageForm) -> None:
+    """Words that are taken as they are typed, so that pages have to show them."""
+    of_words = [name for name in typed_names(form) if name in WORDS]
+    post.put(dice.choice(of_words or typed_names(form)), dice.choice(MARKED))
 
 
 def all_texts(dice: random.Random, post: Post, form: PageForm) -> None:
@@ -236,7 +267,8 @@ def other_ask(dice: random.Random, post: Post, form: PageForm) -> None:
 
 
 SPOILS: tuple[tuple[Spoil, int], ...] = (
-    (one_text, 40),
+    (one_text, 30),
+    (marked_words, 10),
     (one_choice_and_one_text, 12),
     (all_texts, 8),
     (left_out, 4),
