@@ -29,7 +29,7 @@ def happenings(
         Happening(
             one.at,
             f"Conceded on {one.name}: {titles.get(one.rule, one.rule)}. {one.reason}",
-            urls.figures(build_id, one.subsystem_id)
+            urls.subsystem(build_id, one.subsystem_id)
             if one.design_id is None
             else urls.design(build_id, one.design_id),
             one.by,
