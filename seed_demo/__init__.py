@@ -17,6 +17,7 @@ from seed_demo import (
     fitted,
     garage_time,
     intake,
+    lines,
     offers,
     orders_placed,
     part_list,
@@ -52,6 +53,7 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         intake.draw(hand)
         coolant.draw(hand)
         fitted.type_in(hand)
+        lines.write_down(hand)
         diary.write(hand)
         pictures.pin_up(hand)
         hand.written()

@@ -14,6 +14,7 @@ from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.calendar import routes as calendar
 from server.features.compare import routes as compare
+from server.features.connecting import routes as connecting
 from server.features.cut_sums import routes as cut_sums
 from server.features.cuts import routes as cuts
 from server.features.designing import routes as designing
@@ -105,6 +106,7 @@ FEATURES = (
     log,
     handbook,
     lines,
+    connecting,
     visits,
     dossier,
     cuts,

@@ -74,7 +74,12 @@ def test_a_route_passes_its_session_on_and_never_asks_it() -> None:
     assert faults(feature_files("routes"), called) == {}
 
 
-ROWS_KEPT_IN = {"designing": "designs", "neighbouring": "neighbours", "placing": "places"}
+ROWS_KEPT_IN = {
+    "connecting": "ledger",
+    "designing": "designs",
+    "neighbouring": "neighbours",
+    "placing": "places",
+}
 """Features whose rows a feature of their own keeps."""
 
 

@@ -165,6 +165,7 @@ def one_of_everything(browser: Browser) -> IntakeBuild:
     put("/stints/visits", helper_id=helper, day="2026-11-28", begins="09:00", ends="15:00")
     what_can_be_put_back(intake)
     what_is_in_space(intake)
+    what_joins_what(intake)
     return intake
 
 
@@ -226,6 +227,27 @@ def what_is_in_space(intake: IntakeBuild) -> None:
     for excess in ("20", "14"):
         put(trims, excess=excess, read_with="rule")
     put(f"{trims}/{browser.get_json(build + trims)['lines'][1]['id']}/withdrawal")
+
+
+def what_joins_what(intake: IntakeBuild) -> None:
+    """Three lines between two spaces: one in the car, one taken out, one set aside."""
+    browser, build = intake.browser, f"/builds/{intake.build_id}"
+
+    def put(address: str, **fields: str) -> None:
+        answer = browser.post(build + address, fields)
+        assert answer.status_code == 303, f"{address}: {answer.text}"
+
+    for kind in ("the manifold behind the throttle", "the brake servo"):
+        put("/ledger/space", kind=kind)
+    manifold, servo = (str(number_in(one["href"])) for one in browser.get_json(f"{build}/lines")["spaces"])
+    put("/ledger/device", kind="one-way valve", name="Servo valve", first_id=servo, second_id=manifold)
+    for name in ("Servo hose", "Gauge hose", "Spare hose"):
+        put("/ledger/point", name=f"{name}, nipple", space_id=manifold, medium="manifold vacuum")
+        point = str(number_in(browser.get_json(f"{build}/lines")["points"][-1]["href"]))
+        put("/ledger/line", name=name, medium="manifold vacuum", first_id=point)
+    _, gauge, spare = (one["id"] for one in browser.get_json(f"{build}/lines")["lines"])
+    put(f"/lines/{gauge}/out", version="1", closing="capped", reason="an electric gauge")
+    put(f"/ledger/line/{spare}/removal")
 
 
 def found_in_space(intake: IntakeBuild) -> Iterator[str]:

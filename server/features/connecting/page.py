@@ -1,0 +1,375 @@
+"""The connection ledger as pages: what is open, what breaks a rule, every line; and whether one may go."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, ClassVar
+
+from server.core.lines.delete import Broken, Deletion
+from server.core.lines.ledger import Closing, Family, LineKind, LineMap, Medium, family_of
+from server.core.lines.rules.rule import Danger, Finding, LineRule, RuleAnswer, Word
+from server.core.lines.solve import Flow, LineFlow
+from server.core.lines.states import Kind, State
+from server.core.lines.ways import BLOW_BY, PUMP_DELIVERY, PUMP_SUCTION
+from server.core.phrase import say
+from server.core.units import System
+from server.errors import Refused
+from server.features.builds.page import Face, heading
+from server.features.ledger.page import LOOSE, NOT_SAID, SORTS, CutWord, EntryForm, entry_form_of
+from server.web import urls
+from server.web.view import Caution, FormState, NavLink, Option, Page
+from server.web.words import moment_text
+
+if TYPE_CHECKING:
+    from server.features.ledger.store import Rows
+    from server.features.ledger.tables import Entry, LedgerLine, LineDevice, LinePoint, LineSpace
+
+_FORCED = {
+    PUMP_SUCTION: "the air pump’s suction",
+    PUMP_DELIVERY: "the air pump’s outlet",
+    BLOW_BY: "gas past the pistons",
+}
+CAUTION = Caution(
+    "WARNING",
+    "Fuel, brake and refrigerant lines, and emission parts, fall under local codes and licensed practice,"
+    " which have the last word. Fuel pressure off and the battery’s earth off before a fuel line is opened;"
+    " coolant and oil cold; never under a car on a jack alone.",
+)
+CAUTIONS = {
+    Family.FUEL: Caution(
+        "DANGER",
+        "Fuel under pressure sprays and lights. Relieve it, earth lead off, no flame or lamp that is not"
+        " made for it, extinguisher at hand. Local codes and licensed practice come first.",
+    ),
+    Family.COOLANT: Caution(
+        "WARNING", "Hot coolant scalds: open it cold only, and catch it: it poisons animals."
+    ),
+    Family.OIL: Caution("WARNING", "Hot oil burns, and on the turbine it lights: let both cool first."),
+    Family.ELECTRICAL: Caution(
+        "WARNING", "The battery’s earth off first. Airbag wiring is for a licensed hand."
+    ),
+    Family.GAS: Caution(
+        "WARNING",
+        "Never try the engine with a boost signal, brake servo or vapour line open. The makers’ papers,"
+        " local codes and licensed practice come first.",
+    ),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class FindingLine:
+    """One thing found: by which rule, in which states, what to do or what decides, and where to enter it."""
+
+    text: str
+    do: str
+    rule: str
+    rule_href: str
+    injury: bool
+    states: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class LedgerRow:
+    """One line. joins: its points now; was: before, where that differs; flow: in the state that is shown."""
+
+    id: int
+    tag: int
+    name: str
+    detail: str
+    joins: str
+    was: str
+    flow: str
+    href: str
+    may_go: str
+
+
+@dataclass(frozen=True, slots=True)
+class EntryRow:
+    """A point, device or space, or what was taken out or set aside."""
+
+    name: str
+    detail: str
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutForm:
+    """Whether the over-boost cut is proved."""
+
+    version: int
+    value: str
+    options: tuple[Option, ...]
+    form: FormState
+
+
+@dataclass(frozen=True, kw_only=True)
+class LedgerPage(Page):
+    """Every connection of a build: open ends first, then the rules broken, then the rest."""
+
+    template: ClassVar[str] = "connecting/ledger.html"
+
+    build_id: int
+    state: str
+    states: tuple[NavLink, ...]
+    open_ends: tuple[FindingLine, ...]
+    broken: tuple[FindingLine, ...]
+    unknown: tuple[FindingLine, ...]
+    kept: int
+    lines: tuple[LedgerRow, ...]
+    out: tuple[EntryRow, ...]
+    points: tuple[EntryRow, ...]
+    devices: tuple[EntryRow, ...]
+    spaces: tuple[EntryRow, ...]
+    aside: tuple[EntryRow, ...]
+    sorts: tuple[NavLink, ...]
+    entry: EntryForm
+    next_tag: int
+    usual_missing: int
+    cut: CutForm
+    caution: Caution = CAUTION
+
+
+@dataclass(frozen=True, slots=True)
+class BrokenLine:
+    """A rule that breaks without a line, with what is found."""
+
+    title: str
+    href: str
+    text: str
+    injury: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class MayGoPage(Page):
+    """Whether a line may be taken out, and the form that does it; what closes its points where it is out."""
+
+    template: ClassVar[str] = "connecting/may_go.html"
+
+    build_id: int
+    id: int
+    version: int
+    name: str
+    detail: str
+    joins: str
+    may: str
+    stops: tuple[str, ...]
+    capped: tuple[BrokenLine, ...]
+    left_open: tuple[BrokenLine, ...]
+    unit: str
+    plugs: tuple[str, ...]
+    law: str
+    out: str
+    form: FormState
+    options: tuple[Option, ...]
+    caution: Caution
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What is worked out of a ledger: the map, the rules' answers, and each line's flow by state."""
+
+    map: LineMap
+    answers: tuple[RuleAnswer, ...]
+    flows: Mapping[State, Mapping[int, LineFlow]]
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is asked of the ledger's page: the state, whose form, and what was refused of which form."""
+
+    state: State = State.BOOST
+    sort: str = "line"
+    edit: int | None = None
+    refused: Refused | None = None
+
+
+def ledger_page(
+    build: Face, rows: "Rows", told: Told, usual_missing: int, shown: Shown, now: datetime
+) -> LedgerPage:
+    findings = [(one.rule, finding) for one in told.answers for finding in one.findings]
+    no_go = [(rule, found) for rule, found in findings if found.word is Word.NO_GO]
+    words = _Words(build.id, build.system, rows, told)
+    of_cut = shown.refused is not None and "over_boost_cut" in shown.refused.typed
+    form = FormState() if of_cut else FormState.of(shown.refused)
+    return LedgerPage(
+        **heading(build, "Lines", now.date()),
+        build_id=build.id,
+        state=shown.state.value,
+        states=tuple(
+            NavLink(urls.lines_in(build.id, one.name.lower()), one.value, one is shown.state) for one in State
+        ),
+        open_ends=tuple(words.found(*one) for one in no_go if one[0].code == "open-end"),
+        broken=tuple(words.found(*one) for one in no_go if one[0].code != "open-end"),
+        unknown=tuple(words.found(*one) for one in findings if one[1].word is Word.NOT_KNOWN),
+        kept=sum(one.word is Word.GO for one in told.answers),
+        lines=tuple(words.line(row, shown.state) for row in rows.lines if row.in_car),
+        out=tuple(
+            EntryRow(row.name, _out(row, now), urls.line_may_go(build.id, row.key))
+            for row in rows.lines
+            if row.taken_out and row.removed_at is None
+        ),
+        points=tuple(words.entry("point", row, words.point(row)) for row in rows.points if _stands(row)),
+        devices=tuple(words.entry("device", row, words.device(row)) for row in rows.devices if _stands(row)),
+        spaces=tuple(words.entry("space", row, row.kind) for row in rows.spaces if _stands(row)),
+        aside=tuple(
+            EntryRow(row.name, SORTS[sort].lower(), urls.ledger_return(build.id, sort, row.key))
+            for sort in SORTS
+            for row in rows.of(sort)
+            if row.removed_at is not None
+        ),
+        sorts=tuple(
+            NavLink(urls.ledger_adding(build.id, sort), text, sort == shown.sort)
+            for sort, text in SORTS.items()
+        ),
+        entry=entry_form_of(build.system, rows, shown.sort, shown.edit, form),
+        next_tag=rows.next_tag(),
+        usual_missing=usual_missing,
+        cut=_cut(rows, FormState.of(shown.refused) if of_cut else FormState()),
+    )
+
+
+def _stands(row: "Entry") -> bool:
+    return row.removed_at is None
+
+
+def _out(row: "LedgerLine", now: datetime) -> str:
+    when = f", {moment_text(row.out_at, now)}" if row.out_at is not None else ""
+    return f"taken out, its points {row.taken_out}: {row.reason} ({row.by}{when})"
+
+
+def _cut(rows: "Rows", form: FormState) -> CutForm:
+    options = tuple(Option(one, one or NOT_SAID) for one in ("", *CutWord))
+    if rows.fact is None:
+        return CutForm(0, "", options, form)
+    return CutForm(rows.fact.version, rows.fact.over_boost_cut, options, form)
+
+
+class _Words:
+    """The ledger's rows in words."""
+
+    def __init__(self, build_id: int, system: System, rows: "Rows", told: Told) -> None:
+        self.build_id, self.system, self.told = build_id, system, told
+        self.points = {row.key: row for row in rows.points}
+        self.spaces = {row.key: row.name for row in rows.spaces} | {0: Kind.ATMOSPHERE.value}
+
+    def found(self, rule: LineRule, found: Finding) -> FindingLine:
+        act = found.cure or found.settles
+        return FindingLine(
+            text=say(found.phrase, self.system),
+            do=say(act, self.system) if act is not None else "",
+            rule=rule.title,
+            rule_href=f"{urls.line_rules()}#{rule.code}",
+            injury=rule.danger is Danger.INJURY,
+            states=", ".join(state.value for state in State if state in found.states),
+            href=self._where(found.item),
+        )
+
+    def _where(self, item: str) -> str:
+        sort, _, number = item.partition(".")
+        entry = {"port": "point", "line": "line", "valve": "device", "region": "space"}[sort]
+        if not number.isdigit() or int(number) == 0:
+            return ""
+        return urls.ledger_editing(self.build_id, entry, int(number))
+
+    def line(self, row: "LedgerLine", state: State) -> LedgerRow:
+        return LedgerRow(
+            id=row.key,
+            tag=row.tag,
+            name=row.name,
+            detail=line_detail(row),
+            joins=self.joins(row.first_id, row.second_id),
+            was=self._was(row),
+            flow=self._flow(row, self.told.flows[state].get(row.key)),
+            href=urls.ledger_editing(self.build_id, "line", row.key),
+            may_go=urls.line_may_go(self.build_id, row.key),
+        )
+
+    def joins(self, first: int | None, second: int | None) -> str:
+        return " to ".join(self._point_name(one) for one in (first, second))
+
+    def _point_name(self, point_id: int | None) -> str:
+        return self.points[point_id].name if point_id in self.points else f"an end that {LOOSE}"
+
+    def _was(self, row: "LedgerLine") -> str:
+        before = (row.first_was_id, row.second_was_id)
+        if before in {(row.first_id, row.second_id), (None, None)}:
+            return ""
+        return self.joins(*before)
+
+    def _flow(self, row: "LedgerLine", flow: LineFlow | None) -> str:
+        if flow is None or row.kind == LineKind.WIRE:
+            return ""
+        if flow.flow in {Flow.FORWARD, Flow.BACKWARD}:
+            end = row.second_id if flow.flow is Flow.FORWARD else row.first_id
+            point = self.points.get(end or 0)
+            return f"flows to {self.spaces[point.space_id] if point is not None else 'the open air'}"
+        if flow.flow is Flow.NOT_KNOWN and flow.between is not None:
+            one, other = (_FORCED.get(side) or self.spaces.get(side, "") for side in flow.between)
+            return f"not known: read which stands higher, {one} or {other}"
+        return flow.flow.value
+
+    def point(self, row: "LinePoint") -> str:
+        line = self.told.map.line_at.get(row.key)
+        now = f"joined by {line.name}" if line is not None else row.closing
+        why = f": {row.reason} ({row.by})" if row.reason and line is None else ""
+        return f"{self.spaces[row.space_id]}, {row.medium}, {now}{why}"
+
+    def device(self, row: "LineDevice") -> str:
+        sides = " to ".join(self.spaces[one] for one in row.sides)
+        signal = f", worked by {self.spaces[row.signal_id]}" if row.signal_id is not None else ""
+        return f"{row.kind}, {sides}{signal}, fitted {row.way or 'nobody has looked how'}"
+
+    def entry(self, sort: str, row: "LinePoint | LineDevice | LineSpace", detail: str) -> EntryRow:
+        return EntryRow(row.name, detail, urls.ledger_editing(self.build_id, sort, row.key))
+
+
+def line_detail(row: "LedgerLine") -> str:
+    """What a line is, in a few words."""
+    heat = f"up to {row.rating_typed}" if row.rating_typed else ""
+    return ", ".join(one for one in (row.medium, row.kind, row.size_typed, row.clamp, heat) if one)
+
+
+def may_go_page(
+    build: Face,
+    row: "LedgerLine",
+    rows: "Rows",
+    told: Told,
+    found: Deletion | None,
+    refused: Refused | None,
+    now: datetime,
+) -> MayGoPage:
+    """found: the answer, None for a line that is out already."""
+    words = _Words(build.id, build.system, rows, told)
+    return MayGoPage(
+        **heading(build, row.name[:1].upper() + row.name[1:], now.date(), within="Lines"),
+        build_id=build.id,
+        id=row.key,
+        version=row.version,
+        name=row.name,
+        detail=line_detail(row),
+        joins=words.joins(row.first_id, row.second_id),
+        may=found.may.value if found is not None else "",
+        stops=found.stops if found is not None else (),
+        capped=_broken(found.capped, build.system) if found is not None else (),
+        left_open=_broken(found.left_open, build.system) if found is not None else (),
+        unit=found.unit if found is not None else "",
+        plugs=tuple(f"{one.port.name}: {one.with_what}" for one in found.plugs) if found is not None else (),
+        law=found.law if found is not None else "",
+        out=_out(row, now) if found is None else "",
+        form=FormState.of(refused),
+        options=tuple(Option(one, one) for one in (Closing.CAPPED, Closing.REMOVED)),
+        caution=CAUTIONS[family_of(Medium(row.medium))],
+    )
+
+
+def _broken(some: Sequence[Broken], system: System) -> tuple[BrokenLine, ...]:
+    return tuple(
+        BrokenLine(
+            one.rule.title,
+            f"{urls.line_rules()}#{one.rule.code}",
+            say(one.finding.phrase, system),
+            one.rule.danger is Danger.INJURY,
+        )
+        for one in some
+    )

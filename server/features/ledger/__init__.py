@@ -1,0 +1,1 @@
+"""The connection ledger of a build: rows, forms and queries."""
