@@ -76,7 +76,7 @@ def test_a_line_flows_by_state_and_keeps_what_was_typed(servo: Sheet) -> None:
     (idle,) = servo.page("?state=idle")["lines"]
     assert idle["flow"] == "carries pressure, nothing flows"
     assert (idle["tag"], idle["joins"]) == (7, "Manifold nipple to Servo nipple")
-    assert idle["detail"] == "manifold vacuum, hose, 10, spring clamp, up to 150 °C"
+    assert idle["detail"] == "manifold vacuum, hose, 10 mm, spring clamp, up to 150 °C"
     assert servo.page()["state"] == "boost"
     assert "brake servo" in " ".join(one["text"].lower() for one in servo.page()["broken"])
 

@@ -12,7 +12,8 @@ from server.core.lines.solve import Flow, LineFlow
 from server.core.lines.states import Kind, State
 from server.core.lines.ways import BLOW_BY, PUMP_DELIVERY, PUMP_SUCTION
 from server.core.phrase import say
-from server.core.units import System
+from server.core.units import Kind as Sort
+from server.core.units import System, show
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.ledger.page import LOOSE, NOT_SAID, SORTS, CutWord, EntryForm, entry_form_of
@@ -268,7 +269,7 @@ class _Words:
     def _where(self, item: str) -> str:
         sort, _, number = item.partition(".")
         entry = {"port": "point", "line": "line", "valve": "device", "region": "space"}[sort]
-        if not number.isdigit() or int(number) == 0:
+        if not number.isdigit() or int(number) == 0:  # all of them, or the open air
             return ""
         return urls.ledger_editing(self.build_id, entry, int(number))
 
@@ -277,7 +278,7 @@ class _Words:
             id=row.key,
             tag=row.tag,
             name=row.name,
-            detail=line_detail(row),
+            detail=line_detail(row, self.system),
             joins=self.joins(row.first_id, row.second_id),
             was=self._was(row),
             flow=self._flow(row, self.told.flows[state].get(row.key)),
@@ -324,10 +325,11 @@ class _Words:
         return EntryRow(row.name, detail, urls.ledger_editing(self.build_id, sort, row.key))
 
 
-def line_detail(row: "LedgerLine") -> str:
-    """What a line is, in a few words."""
-    heat = f"up to {row.rating_typed}" if row.rating_typed else ""
-    return ", ".join(one for one in (row.medium, row.kind, row.size_typed, row.clamp, heat) if one)
+def line_detail(row: "LedgerLine", system: System) -> str:
+    """What a line is, in a few words, with its sizes in the build's units."""
+    size = show(row.size, Sort.length, system).text if row.size is not None else ""
+    heat = f"up to {show(row.rating, Sort.temperature, system).text}" if row.rating is not None else ""
+    return ", ".join(one for one in (row.medium, row.kind, size, row.clamp, heat) if one)
 
 
 def may_go_page(
@@ -347,7 +349,7 @@ def may_go_page(
         id=row.key,
         version=row.version,
         name=row.name,
-        detail=line_detail(row),
+        detail=line_detail(row, build.system),
         joins=words.joins(row.first_id, row.second_id),
         may=found.may.value if found is not None else "",
         stops=found.stops if found is not None else (),

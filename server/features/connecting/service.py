@@ -113,7 +113,9 @@ def take_out(
     form, ends = out_form(typed), row.ends
     values = {"taken_out": form.closing.value, "reason": form.reason, "by": by, "out_at": now}
     if not store.edit(session, LedgerLine, line_id, form.version, values):
-        raise Stale((), typed)
+        stands = {"closing": row.taken_out or "in the car", "reason": row.reason}
+        wanted = {"closing": form.closing.value, "reason": form.reason}
+        raise Stale(builds.clashes({name: LABELS[name] for name in stands}, wanted, stands), typed)
     store.close(session, ends, form.closing, form.reason, by)
 
 
