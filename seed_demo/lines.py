@@ -38,8 +38,8 @@ JUNCTIONS = (
     "servo valve inlet", "servo valve outlet", "vapour valve inlet", "vapour valve outlet",
     "purge valve inlet", "purge valve outlet", "purge check inlet", "purge check outlet", "solenoid common",
     "solenoid rest", "solenoid driven", "bypass inlet", "bypass outlet", "idle valve inlet",
-    "idle valve outlet", "turbo oil inlet", "turbo oil outlet", "turbo water inlet", "turbo water outlet", "heater inlet",
-    "heater outlet", "rail inlet", "rail outlet",
+    "idle valve outlet", "turbo oil inlet", "turbo oil outlet", "turbo water inlet", "turbo water outlet",
+    "heater inlet", "heater outlet", "rail inlet", "rail outlet",
 )  # fmt: skip
 
 

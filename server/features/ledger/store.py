@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from typing import TypeVar
 
 from sqlmodel import Session, col, select, update
 
@@ -75,18 +76,20 @@ class Rows:
 
 def rows_of(session: Session, build_id: int) -> Rows:
     """One query a table."""
-
-    def every(table: type[Entry]) -> Sequence[Entry]:
-        query = select(table).where(col(table.build_id) == build_id).order_by(col(table.id))
-        return session.exec(query).all()
-
     return Rows(
-        spaces=[row for row in every(LineSpace) if isinstance(row, LineSpace)],
-        points=[row for row in every(LinePoint) if isinstance(row, LinePoint)],
-        lines=[row for row in every(LedgerLine) if isinstance(row, LedgerLine)],
-        devices=[row for row in every(LineDevice) if isinstance(row, LineDevice)],
+        spaces=_every(session, LineSpace, build_id),
+        points=_every(session, LinePoint, build_id),
+        lines=_every(session, LedgerLine, build_id),
+        devices=_every(session, LineDevice, build_id),
         fact=fact_of(session, build_id),
     )
+
+
+T = TypeVar("T", LineSpace, LinePoint, LedgerLine, LineDevice)
+
+
+def _every(session: Session, table: type[T], build_id: int) -> Sequence[T]:
+    return session.exec(select(table).where(table.build_id == build_id).order_by(col(table.id))).all()
 
 
 def fact_of(session: Session, build_id: int) -> LineFact | None:
