@@ -345,3 +345,16 @@ def test_the_stud_that_snapped_brought_its_task_and_that_is_done(demo: Demo, now
     assert [one.title for one in happened] == ["Drill out the snapped front-pipe stud, chase the thread"]
     assert brought[happened[0].brought_task_id or 0].done
     assert len(rows.setbacks) >= 6
+
+
+def test_the_ledger_of_lines_says_what_is_not_closed_yet(demo: Demo) -> None:
+    """Two hoses are off, a check valve is the wrong way round, one line was capped for good."""
+    page = demo.browser.get_json(f"{demo.home}/lines")
+    found = " ".join(one["text"] for one in page["open_ends"])
+    assert "Gate hose hangs loose" in found
+    assert "Oil drain hangs loose" in found
+    assert len(page["open_ends"]) == 4
+    assert any(one["do"] and "Purge check" in one["text"] + one["do"] for one in page["broken"])
+    assert any("Vapour valve" in one["text"] + one["do"] for one in page["unknown"])
+    assert page["next_tag"] == 29
+    assert "capped: The gauge is an electric one now." in page["out"][0]["detail"]
