@@ -99,7 +99,7 @@ def fact_of(session: Session, build_id: int) -> LineFact | None:
 def load(session: Session, build_id: int, sort: str, entry_id: int) -> Entry:
     """Raises NotFound."""
     row = session.get(TABLES[sort], entry_id) if sort in TABLES else None
-    if row is None or row.build_id != build_id:
+    if not isinstance(row, Entry) or row.build_id != build_id:
         raise NotFound("There is no such entry in this ledger.")
     return row
 
