@@ -44,7 +44,7 @@ JUNCTIONS = (
 
 
 class Joined(NamedTuple):
-    """A line and the two spaces that its points open into. first, second: whether each end is on."""
+    """A line and the two spaces that its points open into. on: whether its second end is still on."""
 
     name: str
     medium: Medium
@@ -54,8 +54,7 @@ class Joined(NamedTuple):
     clamp: str
     rating: str = "200 °C"
     kind: str = "hose"
-    first: bool = True
-    second: bool = True
+    on: bool = True
 
 
 M = Medium
@@ -75,17 +74,18 @@ LINES = (
     Joined("Idle inlet hose", M.METERED_AIR, "charge pipe", "idle valve inlet", "19", WORM),
     Joined("Idle outlet hose", M.METERED_AIR, "idle valve outlet", "manifold", "19", WORM),
     Joined("Gate source hose", M.CONTROL, "charge pipe", "solenoid rest", "4", "spring band"),
-    Joined("Gate hose", M.CONTROL, "solenoid common", "actuator", "4", "spring band", second=False),
+    Joined("Gate hose", M.CONTROL, "solenoid common", "actuator", "4", "spring band", on=False),
     Joined("Gate vent hose", M.CONTROL, "solenoid driven", "intake", "4", "spring band"),
     Joined("Solenoid wire", M.ELECTRICAL, "loom", "solenoid plug", "", "", "", "wire"),
     Joined("Regulator hose", M.CONTROL, "manifold", "regulator", "4", "spring band"),
     Joined("Gauge hose", M.CONTROL, "manifold", "gauge", "3", "push-on, tied"),
     Joined("Oil feed", M.OIL_FEED, "oil gallery", "turbo oil inlet", "4", BANJO, "230 °C"),
-    Joined("Oil drain", M.OIL_DRAIN, "turbo oil outlet", "sump", "16", WORM, "", second=False),
+    Joined("Oil drain", M.OIL_DRAIN, "turbo oil outlet", "sump", "16", WORM, "", on=False),
     Joined("Turbo coolant feed", M.COOLANT, "water pump outlet", "turbo water inlet", "10", BANJO),
     Joined("Turbo coolant return", M.COOLANT, "turbo water outlet", "water pump suction", "10", BANJO),
     Joined("Heater feed", M.COOLANT, "water pump outlet", "heater inlet", "16", WORM, "150 °C"),
     Joined("Heater return", M.COOLANT, "heater outlet", "water pump suction", "16", WORM, "150 °C"),
+    Joined("Throttle warming hose", M.COOLANT, "water pump outlet", "water pump suction", "8", SPRING),
     Joined("Fuel feed", M.FUEL, "fuel filter", "rail inlet", "8", "fuel-injection clamp", "125 °C"),
     Joined("Fuel return hose", M.FUEL, "rail outlet", "fuel return", "8", "fuel-injection clamp", "125 °C"),
 )
@@ -123,22 +123,24 @@ def write_down(hand: Hand) -> None:
         fields = {field: str(spaces[side]) for field, side in places}
         fields |= {"signal_id": str(spaces[signal])} if signal else {}
         _enter(hand, "device", kind=kind.value, name=name, way=str(way), **fields)
-    out = typed(version="1", closing="capped", reason="The gauge is an electric one now.")
-    ids = (hand.build_id, numbers["Gauge hose"])
+    out = typed(version="1", closing="capped", reason="The throttle needs no warming here.")
+    ids = (hand.build_id, numbers["Throttle warming hose"])
     connecting.take_out(hand.session, *ids, out, hand.moment(-3), "builder")
 
 
 def _line(hand: Hand, tag: int, line: Joined, spaces: dict[str, int]) -> int:
-    """A line with its two points; a point whose end is off stays open."""
-    ends = {}
-    for field, space, on in (("first_id", line.one, line.first), ("second_id", line.other, line.second)):
+    """A line with its two points, as it was found; then, where that is so, with its second end off."""
+    fields = {"size": line.size, "clamp": line.clamp, "rating": line.rating, "kind": line.kind}
+    fields |= {"name": line.name, "medium": line.medium.value, "tag": str(tag)}
+    for field, space in (("first_id", line.one), ("second_id", line.other)):
         name = f"{line.name}, {space}"
         place = {"name": name, "space_id": str(spaces[space]), "height": HEIGHTS.get(name, "")}
-        point = _enter(hand, "point", medium=line.medium.value, **place)
-        ends[field] = str(point) if on else ""
-    sizes = {"size": line.size, "clamp": line.clamp, "rating": line.rating}
-    what = {"name": line.name, "medium": line.medium.value, "kind": line.kind, "tag": str(tag)}
-    return _enter(hand, "line", **what, **sizes, **ends)
+        fields[field] = str(_enter(hand, "point", medium=line.medium.value, **place))
+    number = _enter(hand, "line", **fields)
+    if not line.on:
+        off = fields | {"second_id": "", "version": "1"}
+        connecting.edit_entry(hand.session, hand.build_id, "line", number, off, "builder")
+    return number
 
 
 def _enter(hand: Hand, sort: str, **fields: str) -> int:

@@ -356,5 +356,8 @@ def test_the_ledger_of_lines_says_what_is_not_closed_yet(demo: Demo) -> None:
     assert len(page["open_ends"]) == 4
     assert any(one["do"] and "Purge check" in one["text"] + one["do"] for one in page["broken"])
     assert any("Vapour valve" in one["text"] + one["do"] for one in page["unknown"])
-    assert page["next_tag"] == 29
-    assert "capped: The gauge is an electric one now." in page["out"][0]["detail"]
+    assert page["next_tag"] == 30
+    assert "capped: The throttle needs no warming here." in page["out"][0]["detail"]
+    gate = next(one for one in page["lines"] if one["name"] == "Gate hose")
+    assert gate["was"] == "solenoid common to actuator"
+    assert demo.browser.get_json(gate["may_go"])["may"] == "no"

@@ -140,6 +140,23 @@ def may_delete(line_map: LineMap, number: int) -> Deletion:
     )
 
 
+def joined_as_before(line_map: LineMap, number: int) -> LineMap:
+    """The map with what hangs loose of a line on the points that it joined before, where those are free.
+
+    So that a hose that is off is not answered for as one that does nothing. Definition.
+    """
+    free = line_map.port_of.keys() - line_map.line_at.keys()
+
+    def joined(line: Line) -> Line:
+        one, other = (
+            was if now is None and was in free else now for now, was in zip(line.ends, line.was, strict=True)
+        )
+        return replace(line, ends=(one, other))
+
+    lines = tuple(joined(line) if line.id == number else line for line in line_map.lines)
+    return replace(line_map, lines=lines)
+
+
 def without(line_map: LineMap, line: Line, closing: Closing) -> LineMap:
     """The map with a line taken out and its ports closed so. Definition."""
     ports = tuple(replace(port, closing=closing) if port.id in line.ends else port for port in line_map.ports)

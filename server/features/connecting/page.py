@@ -160,6 +160,7 @@ class MayGoPage(Page):
     unit: str
     plugs: tuple[str, ...]
     law: str
+    loose: bool
     out: str
     form: FormState
     options: tuple[Option, ...]
@@ -279,24 +280,24 @@ class _Words:
             tag=row.tag,
             name=row.name,
             detail=line_detail(row, self.system),
-            joins=self.joins(row.first_id, row.second_id),
+            joins=self.joins(row.name, row.first_id, row.second_id),
             was=self._was(row),
             flow=self._flow(row, self.told.flows[state].get(row.key)),
             href=urls.ledger_editing(self.build_id, "line", row.key),
             may_go=urls.line_may_go(self.build_id, row.key),
         )
 
-    def joins(self, first: int | None, second: int | None) -> str:
-        return " to ".join(self._point_name(one) for one in (first, second))
-
-    def _point_name(self, point_id: int | None) -> str:
-        return self.points[point_id].name if point_id in self.points else f"an end that {LOOSE}"
+    def joins(self, name: str, first: int | None, second: int | None) -> str:
+        """The points of a line of that name; what it says already is left off theirs."""
+        points = (self.points.get(one or 0) for one in (first, second))
+        ends = (f"an end that {LOOSE}" if one is None else one.name for one in points)
+        return " to ".join(one.removeprefix(f"{name}, ") for one in ends)
 
     def _was(self, row: "LedgerLine") -> str:
         before = (row.first_was_id, row.second_was_id)
         if before in {(row.first_id, row.second_id), (None, None)}:
             return ""
-        return self.joins(*before)
+        return self.joins(row.name, *before)
 
     def _flow(self, row: "LedgerLine", flow: LineFlow | None) -> str:
         if flow is None or row.kind == LineKind.WIRE:
@@ -350,7 +351,7 @@ def may_go_page(
         version=row.version,
         name=row.name,
         detail=line_detail(row, build.system),
-        joins=words.joins(row.first_id, row.second_id),
+        joins=words.joins(row.name, row.first_id, row.second_id),
         may=found.may.value if found is not None else "",
         stops=found.stops if found is not None else (),
         capped=_broken(found.capped, build.system) if found is not None else (),
@@ -358,6 +359,7 @@ def may_go_page(
         unit=found.unit if found is not None else "",
         plugs=tuple(f"{one.port.name}: {one.with_what}" for one in found.plugs) if found is not None else (),
         law=found.law if found is not None else "",
+        loose=len(row.ends) < 2,
         out=_out(row, now) if found is None else "",
         form=FormState.of(refused),
         options=tuple(Option(one, one) for one in (Closing.CAPPED, Closing.REMOVED)),

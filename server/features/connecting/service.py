@@ -5,7 +5,7 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from server.core.lines.delete import may_delete
+from server.core.lines.delete import Deletion, joined_as_before, may_delete
 from server.core.lines.ledger import Closing
 from server.core.lines.register import answer_solved
 from server.core.lines.solve import Solved
@@ -185,7 +185,11 @@ def may_go_page(
     found = None
     if row.in_car:
         name = ("may this line go", build.meter_place, line_id)
-        found = builds.kept(build, name, lambda: may_delete(known(session, build).map, line_id))
+
+        def make() -> Deletion:
+            return may_delete(joined_as_before(known(session, build).map, line_id), line_id)
+
+        found = builds.kept(build, name, make)
     return page.may_go_page(build, row, store.rows_of(session, build_id), told, found, refused, now)
 
 
