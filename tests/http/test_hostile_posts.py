@@ -62,6 +62,8 @@ class Site:
     app: FastAPI
     database: pysqlite3.Connection
     forms: dict[str, dict[str, PageForm]] = field(default_factory=dict)
+    marked: int = 0
+    """So many answers to posts showed a hostile text."""
 
     def learn(self, page: str) -> None:
         """Take the forms of a page as it stands now."""
@@ -166,6 +168,7 @@ def attack(site: Site, dice: random.Random, route: str, spoil: Spoil) -> tuple[s
     answer = site.send(post.address, post.encoded(), post.headers)
     told = f"{spoil.__name__} {post.address[:120]} {post.encoded()[:200]!r}"
     found = faults(answer)
+    site.marked += MARK in answer.text
     if answer.status_code >= 400:
         if site.commits() != before:
             found.append(f"answers {answer.status_code} and yet stored something")
@@ -220,7 +223,7 @@ def test_a_thousand_hostile_forms_break_nothing_and_store_nothing_by_halves(
 
 @pytest.mark.usefixtures("attacked")
 def test_every_page_still_stands_after_the_attack(site: Site) -> None:
-    told, marked = {}, 0
+    told, marked = {}, site.marked
     for address, answer in crawl(site.browser, "/builds"):
         found = faults(answer)
         marked += MARK in answer.text

@@ -64,7 +64,7 @@ SHEETS = (
     ("Ports", urls.ports),
     ("Measure next", urls.measuring),
     ("Subsystems", urls.subsystems),
-    ("Lines", urls.lines),
+    ("Lines", urls.ledger.lines),
     ("Parts", urls.parts),
     ("Shelf", urls.shelf),
     ("Shopping", urls.shopping),

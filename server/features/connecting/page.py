@@ -199,7 +199,8 @@ def ledger_page(
         build_id=build.id,
         state=shown.state.value,
         states=tuple(
-            NavLink(urls.lines_in(build.id, one.name.lower()), one.value, one is shown.state) for one in State
+            NavLink(urls.ledger.lines_in(build.id, one.name.lower()), one.value, one is shown.state)
+            for one in State
         ),
         open_ends=tuple(words.found(*one) for one in no_go if one[0].code == "open-end"),
         broken=tuple(words.found(*one) for one in no_go if one[0].code != "open-end"),
@@ -207,7 +208,7 @@ def ledger_page(
         kept=sum(one.word is Word.GO for one in told.answers),
         lines=tuple(words.line(row, shown.state) for row in rows.lines if row.in_car),
         out=tuple(
-            EntryRow(row.name, _out(row, now), urls.line_may_go(build.id, row.key))
+            EntryRow(row.name, _out(row, now), urls.ledger.may_go(build.id, row.key))
             for row in rows.lines
             if row.taken_out and row.removed_at is None
         ),
@@ -215,13 +216,13 @@ def ledger_page(
         devices=tuple(words.entry("device", row, words.device(row)) for row in rows.devices if _stands(row)),
         spaces=tuple(words.entry("space", row, row.kind) for row in rows.spaces if _stands(row)),
         aside=tuple(
-            EntryRow(row.name, SORTS[sort].lower(), urls.ledger_return(build.id, sort, row.key))
+            EntryRow(row.name, SORTS[sort].lower(), urls.ledger.put_back(build.id, sort, row.key))
             for sort in SORTS
             for row in rows.of(sort)
             if row.removed_at is not None
         ),
         sorts=tuple(
-            NavLink(urls.ledger_adding(build.id, sort), text, sort == shown.sort)
+            NavLink(urls.ledger.adding(build.id, sort), text, sort == shown.sort)
             for sort, text in SORTS.items()
         ),
         entry=entry_form_of(build.system, rows, shown.sort, shown.edit, form),
@@ -272,7 +273,7 @@ class _Words:
         entry = {"port": "point", "line": "line", "valve": "device", "region": "space"}[sort]
         if not number.isdigit() or int(number) == 0:  # all of them, or the open air
             return ""
-        return urls.ledger_editing(self.build_id, entry, int(number))
+        return urls.ledger.editing(self.build_id, entry, int(number))
 
     def line(self, row: "LedgerLine", state: State) -> LedgerRow:
         return LedgerRow(
@@ -283,8 +284,8 @@ class _Words:
             joins=self.joins(row.name, row.first_id, row.second_id),
             was=self._was(row),
             flow=self._flow(row, self.told.flows[state].get(row.key)),
-            href=urls.ledger_editing(self.build_id, "line", row.key),
-            may_go=urls.line_may_go(self.build_id, row.key),
+            href=urls.ledger.editing(self.build_id, "line", row.key),
+            may_go=urls.ledger.may_go(self.build_id, row.key),
         )
 
     def joins(self, name: str, first: int | None, second: int | None) -> str:
@@ -323,7 +324,7 @@ class _Words:
         return f"{row.kind}, {sides}{signal}, fitted {row.way or 'nobody has looked how'}"
 
     def entry(self, sort: str, row: "LinePoint | LineDevice | LineSpace", detail: str) -> EntryRow:
-        return EntryRow(row.name, detail, urls.ledger_editing(self.build_id, sort, row.key))
+        return EntryRow(row.name, detail, urls.ledger.editing(self.build_id, sort, row.key))
 
 
 def line_detail(row: "LedgerLine", system: System) -> str:

@@ -53,7 +53,7 @@ def show_may_go(request: Request, build_id: int, line_id: int, session: ReadSess
 @router.get(CUT)
 def to_ledger(build_id: int) -> Response:
     """Where a refused form leaves the address bar: loading it again shows the ledger."""
-    return RedirectResponse(urls.lines(build_id), status_code=303)
+    return RedirectResponse(urls.ledger.lines(build_id), status_code=303)
 
 
 def act_on_ledger(
@@ -69,7 +69,7 @@ def act_on_ledger(
 
     def done() -> str:
         do()
-        return urls.lines(build_id)
+        return urls.ledger.lines(build_id)
 
     shown = sort if sort in SORTS else "line"
     return act(
@@ -171,6 +171,6 @@ def act_on_line(
 
     def done() -> str:
         do()
-        return urls.line_may_go(*ids)
+        return urls.ledger.may_go(*ids)
 
     return act(request, session, done, lambda refused: service.may_go_page(session, *ids, now, refused))

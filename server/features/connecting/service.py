@@ -51,9 +51,9 @@ def add_entry(session: Session, build_id: int, sort: str, typed: Mapping[str, st
     """Enter a line, point, device or space; the number it got. Raises NotFound, BadInput."""
     build = builds.build_face(session, build_id)
     table = _table(sort)
-    rows = store.rows_of(session, build_id)
+    rows = store.rows_beside(session, build_id, sort)
     values = entry_form(sort, typed, build.system, _offered(rows, None), by)
-    if len(rows.of(sort)) >= MOST:
+    if store.count_of(session, build_id, sort) >= MOST:
         raise BadInput((FieldError("entry", f"There are {MOST} already.", "corrected ones"),), typed)
     row = table(build_id=build_id, **values)
     if isinstance(row, LedgerLine):
@@ -69,7 +69,7 @@ def edit_entry(
     """Raises NotFound, MissingVersion, BadInput, Stale with both values of every field that differs."""
     build = builds.build_face(session, build_id)
     stands = store.load(session, build_id, sort, entry_id)
-    rows = store.rows_of(session, build_id)
+    rows = store.rows_beside(session, build_id, sort)
     version, values = _version(typed), entry_form(sort, typed, build.system, _offered(rows, stands), by)
     if isinstance(stands, LinePoint) and (stands.closing, stands.reason) == (
         values["closing"],
@@ -82,7 +82,7 @@ def edit_entry(
         labels = {name: LABELS[name] for name in shown}
         raise Stale(builds.clashes(labels, wanted, shown), typed)
     stands = store.load(session, build_id, sort, entry_id)
-    _joined(session, store.rows_of(session, build_id), stands)
+    _joined(session, store.rows_beside(session, build_id, sort), stands)
 
 
 def set_aside(session: Session, build_id: int, sort: str, entry_id: int, at: datetime | None) -> None:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TypeVar
 
-from sqlmodel import Session, col, select, update
+from sqlmodel import Session, col, func, select, update
 
 from server.core.lines.ledger import (
     Closing,
@@ -83,6 +83,20 @@ def rows_of(session: Session, build_id: int) -> Rows:
         devices=_every(session, LineDevice, build_id),
         fact=fact_of(session, build_id),
     )
+
+
+def rows_beside(session: Session, build_id: int, sort: str) -> Rows:
+    """Only those that an entry of a sort may name or be mistaken for."""
+    if sort == "line":
+        lines, points = _every(session, LedgerLine, build_id), _every(session, LinePoint, build_id)
+        return Rows((), points, lines, (), None)
+    return Rows(_every(session, LineSpace, build_id), (), (), (), None)
+
+
+def count_of(session: Session, build_id: int, sort: str) -> int:
+    """How many entries of a sort there are, those set aside included."""
+    table = TABLES[sort]
+    return session.exec(select(func.count()).where(col(table.build_id) == build_id)).one()
 
 
 T = TypeVar("T", LineSpace, LinePoint, LedgerLine, LineDevice)

@@ -1,5 +1,6 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
+from server.web.urls import ledger
 from server.web.urls._builds import (
     air_path,
     build,
@@ -57,21 +58,6 @@ from server.web.urls._handbook import (
     handbook_words,
     line_rules,
     rule_in_build,
-)
-from server.web.urls._lines import (
-    ledger,
-    ledger_adding,
-    ledger_cut,
-    ledger_editing,
-    ledger_entry,
-    ledger_removal,
-    ledger_return,
-    ledger_usual,
-    line_in,
-    line_may_go,
-    line_out,
-    lines,
-    lines_in,
 )
 from server.web.urls._log import (
     log,
@@ -274,24 +260,12 @@ __all__ = [
     "keep_outs",
     "keep_outs_shaped",
     "ledger",
-    "ledger_adding",
-    "ledger_cut",
-    "ledger_editing",
-    "ledger_entry",
-    "ledger_removal",
-    "ledger_return",
-    "ledger_usual",
     "limit",
     "limit_as_usual",
     "limit_changing",
     "limit_in_list",
     "limits",
-    "line_in",
-    "line_may_go",
-    "line_out",
     "line_rules",
-    "lines",
-    "lines_in",
     "log",
     "log_days",
     "measuring",

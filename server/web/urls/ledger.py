@@ -11,53 +11,53 @@ def lines_in(build_id: int, state: str) -> str:
     return f"{lines(build_id)}?state={state}"
 
 
-def line_may_go(build_id: int, line_id: int) -> str:
+def may_go(build_id: int, line_id: int) -> str:
     """Whether a line may be taken out."""
     return f"{lines(build_id)}/{line_id}"
 
 
 def line_out(build_id: int, line_id: int) -> str:
     """Where a line is taken out of the car."""
-    return f"{line_may_go(build_id, line_id)}/out"
+    return f"{may_go(build_id, line_id)}/out"
 
 
 def line_in(build_id: int, line_id: int) -> str:
     """Where one that was taken out is put back into the car."""
-    return f"{line_may_go(build_id, line_id)}/in"
+    return f"{may_go(build_id, line_id)}/in"
 
 
-def ledger_adding(build_id: int, sort: str) -> str:
+def adding(build_id: int, sort: str) -> str:
     """The ledger with the form of one more line, point, device or space."""
     return f"{lines(build_id)}?add={sort}#entry"
 
 
-def ledger_editing(build_id: int, sort: str, entry_id: int) -> str:
+def editing(build_id: int, sort: str, entry_id: int) -> str:
     """The ledger with the form of what is entered."""
     return f"{lines(build_id)}?add={sort}&edit={entry_id}#entry"
 
 
-def ledger(build_id: int, sort: str) -> str:
+def entries(build_id: int, sort: str) -> str:
     """Where one more line, point, device or space is entered."""
     return f"/builds/{build_id}/ledger/{sort}"
 
 
-def ledger_entry(build_id: int, sort: str, entry_id: int) -> str:
-    return f"{ledger(build_id, sort)}/{entry_id}"
+def entry(build_id: int, sort: str, entry_id: int) -> str:
+    return f"{entries(build_id, sort)}/{entry_id}"
 
 
-def ledger_removal(build_id: int, sort: str, entry_id: int) -> str:
-    return f"{ledger_entry(build_id, sort, entry_id)}/removal"
+def removal(build_id: int, sort: str, entry_id: int) -> str:
+    return f"{entry(build_id, sort, entry_id)}/removal"
 
 
-def ledger_return(build_id: int, sort: str, entry_id: int) -> str:
-    return f"{ledger_entry(build_id, sort, entry_id)}/return"
+def put_back(build_id: int, sort: str, entry_id: int) -> str:
+    return f"{entry(build_id, sort, entry_id)}/return"
 
 
-def ledger_usual(build_id: int) -> str:
+def usual(build_id: int) -> str:
     """Where the usual spaces of a car are entered at once."""
     return f"/builds/{build_id}/ledger-usual"
 
 
-def ledger_cut(build_id: int) -> str:
+def cut(build_id: int) -> str:
     """Where it is said whether an over-boost cut is proved."""
     return f"/builds/{build_id}/ledger-cut"
