@@ -109,7 +109,7 @@ def take_out(
     Raises NotFound, MissingVersion, BadInput, Stale.
     """
     builds.build_face(session, build_id)
-    row = store.load_line(session, build_id, line_id)
+    row = _on_the_ledger(session, build_id, line_id)
     form, ends = out_form(typed), row.ends
     values = {"taken_out": form.closing.value, "reason": form.reason, "by": by, "out_at": now}
     if not store.edit(session, LedgerLine, line_id, form.version, values):
@@ -125,7 +125,7 @@ def put_in(session: Session, build_id: int, line_id: int) -> None:
     Raises NotFound.
     """
     builds.build_face(session, build_id)
-    row = store.load_line(session, build_id, line_id)
+    row = _on_the_ledger(session, build_id, line_id)
     row.taken_out, row.reason, row.by, row.out_at = "", "", "", None
     row.version += 1
     store.add(session, row)
@@ -178,9 +178,7 @@ def may_go_page(
 ) -> page.MayGoPage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
-    row = store.load_line(session, build_id, line_id)
-    if row.removed_at is not None:
-        raise NotFound("This line is set aside. It can be put back on the sheet of lines.")
+    row = _on_the_ledger(session, build_id, line_id)
     told = known(session, build)
     found = None
     if row.in_car:
@@ -191,6 +189,14 @@ def may_go_page(
 
         found = builds.kept(build, name, make)
     return page.may_go_page(build, row, store.rows_of(session, build_id), told, found, refused, now)
+
+
+def _on_the_ledger(session: Session, build_id: int, line_id: int) -> LedgerLine:
+    """Raises NotFound, also where it is set aside."""
+    row = store.load_line(session, build_id, line_id)
+    if row.removed_at is not None:
+        raise NotFound("This line is set aside. It can be put back on the sheet of lines.")
+    return row
 
 
 def _table(sort: str) -> type[Entry]:
