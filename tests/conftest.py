@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
+from hypothesis import settings as drawn
 from sqlalchemy import Engine
 
 from server.app import create_app
@@ -20,6 +21,9 @@ from tests.postgres import Postgres
 
 TEN_IN_THE_MORNING = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1)))
 POSTGRES = "WITNESS_MARK_TEST_POSTGRES"
+
+drawn.register_profile("busy machine", deadline=None)  # how long an example takes is no matter of tests
+drawn.load_profile("busy machine")
 
 
 @pytest.fixture(scope="session")

@@ -11,9 +11,11 @@ from server.features.builds.store import new_revision
 
 ONCE = frozenset(
     {"build", "datum", "engine_sheet", "engine_point", "garage_time", "stint"}
+    | {"line_space", "line_point", "ledger_line", "line_device", "line_fact"}
     | {"share_token", "sign_in", "operation_key"}
 )
-"""A build, its engine, the hours of its garage and who may come in: one of each, however much work it is."""
+"""A build, its engine and that engine's lines, the hours of its garage and who may come in: one of each,
+however much work it is."""
 
 NAMED = {
     "subsystem": "name",
