@@ -10,8 +10,7 @@ function say(text) {
 
 // A form resent by hand after a lost answer keeps its operation key, so it still acts once; only an
 // answer that arrived gives the form (as part of the swapped page) a new one.
-function noConnection(event) {
-  if (event.target.matches("[hx-trigger=revealed]")) return; // asked for by the page: its link is still there
+function noConnection() {
   say("No connection to the server. What you typed is still here: press again when the signal is back.");
 }
 for (const name of ["htmx:sendError", "htmx:timeout", "htmx:error"]) {
@@ -172,3 +171,33 @@ addEventListener("pageshow", (event) => {
 });
 
 showRefusal(); // a refused whole page
+
+// A part of the page put in place of another on a sheet that comes without htmx, told to the helps above as htmx tells.
+function swapped(place, text, select = "body > *", told = { xhr: { status: 200 }, requestConfig: {} }) {
+  const part = new DOMParser().parseFromString(text, "text/html").querySelector(select);
+  const tell = (name, at) => at.dispatchEvent(new CustomEvent(name, { bubbles: true, detail: { ...told, target: place } }));
+  const { id } = document.activeElement;
+  tell("htmx:beforeSwap", place);
+  place.replaceWith(part ?? "");
+  if (id) document.getElementById(id)?.focus({ preventScroll: true });
+  for (const name of ["htmx:afterSwap", "htmx:afterSettle"]) tell(name, document);
+}
+
+// A part that is asked for once it is on the screen, so that no page waits for it; without an answer its link stays.
+async function bring(place) {
+  const headers = { Accept: "text/html", "HX-Request": "true", "HX-Target": place.id };
+  const answer = await fetch(place.dataset.part, { headers }).catch(() => ({}));
+  if (answer.ok && !answer.redirected) swapped(place, await answer.text());
+}
+const onScreen = new IntersectionObserver((seen) => {
+  for (const { isIntersecting, target } of seen) {
+    if (!isIntersecting) continue;
+    onScreen.unobserve(target);
+    bring(target);
+  }
+});
+function lookFor() {
+  for (const place of document.querySelectorAll("[data-part]")) onScreen.observe(place);
+}
+document.addEventListener("htmx:afterSettle", lookFor);
+lookFor();

@@ -149,10 +149,7 @@
     swapPage(text, { xhr: { status: 200 }, requestConfig: {} });
   }
   function swap(place, text, told, select) {
-    if (!window.htmx) { // a sheet that swaps nothing by itself
-      place.replaceWith(new DOMParser().parseFromString(text, "text/html").querySelector(select) ?? "");
-      return;
-    }
+    if (!window.htmx) return swapped(place, text, select, told);
     const eventInfo = { ...told, target: place };
     htmx.trigger(place, "htmx:beforeSwap", eventInfo);
     htmx.swap(place, text, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: place, eventInfo, select });
@@ -263,7 +260,7 @@
     const refused = [412, 422].includes(answer.status);
     if (!answer.ours || (answer.status >= 300 && !refused)) return false;
     const whole = refused && !target ? await ask(act, PAGE) : answer;
-    if (whole.status !== answer.status || (refused && !window.htmx)) return false;
+    if (whole.status !== answer.status) return false;
     await drop(act.id); // a refused form is on the page, with what was typed
     const told = { xhr: { status: answer.status }, requestConfig: { triggeringEvent: { type: "submit" } } };
     if (target) swap(document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`), answer.text, told);
@@ -311,7 +308,7 @@
   }
 
   async function send(act, form) {
-    const target = window.htmx && form.getAttribute("hx-target")?.slice(1);
+    const target = form.dataset.swaps;
     let late = false;
     const hurry = setTimeout(() => {
       late = true;

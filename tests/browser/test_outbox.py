@@ -247,13 +247,13 @@ def test_a_form_that_swaps_no_part_of_its_page_is_refused_as_a_plain_form_is(
     garage: Garage, page: Page
 ) -> None:
     """The page comes again with the messages and what was typed."""
-    page.locator("#reading-form").evaluate("(form) => form.removeAttribute('hx-target')")
+    page.locator("#reading-form").evaluate("(form) => form.removeAttribute('data-swaps')")
     note_reading(page, "a thumb")
     expect(page.locator("#reading-form [aria-invalid=true]")).to_be_focused()
     expect(page.locator("#reading-form [name=reading]")).to_have_value("a thumb")
     expect(page.get_by_role("alert")).to_contain_text("Not saved yet")
     expect(page.locator(".outbox details")).to_be_hidden()
-    page.locator("#reading-form").evaluate("(form) => form.removeAttribute('hx-target')")
+    page.locator("#reading-form").evaluate("(form) => form.removeAttribute('data-swaps')")
     note_reading(page, "57.3 mm")
     expect(page.locator(".readings b").get_by_text("57.3 mm", exact=True)).to_be_visible()
     assert recorded(garage) == (["57.3 mm"], 0, [], 1)

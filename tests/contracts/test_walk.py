@@ -23,7 +23,7 @@ from server.web.assets import static
 from server.web.render import environment
 from tests.asking import Browser
 from tests.bench.measure import BARE, add_bare_page, ask_twice, first_visit, largest_of
-from tests.budgets import MOST_FIRST_VISIT, MOST_QUERIES, most_html
+from tests.budgets import HTMX, MOST_QUERIES, most_html, most_of_first_visit
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.contracts.sources import TEMPLATES
 from tests.contracts.test_pages import LEAVES
@@ -116,8 +116,9 @@ def faults(page: str) -> list[str]:
         if field and attributes.get("id") not in labelled and "aria-label" not in attributes:
             found.append(f"has the field {attributes.get('name')} without a label")
         points_at = attributes.get("hx-target", "") or ""
-        if points_at.startswith("#") and points_at[1:] not in ids:
-            found.append(f"swaps {points_at}, which is not on the page")
+        swapped = points_at.removeprefix("#") or attributes.get("data-swaps", "")
+        if swapped and swapped not in ids:
+            found.append(f"swaps {swapped}, which is not on the page")
     forms = page.count('method="post"')
     if forms != len(KEY.findall(page)):
         found.append(f"has {forms} forms and {len(KEY.findall(page))} operation keys")
@@ -165,12 +166,14 @@ def test_every_page_fits_the_first_packets_of_a_connection(pages: list[Stop]) ->
         assert stop.answer.headers["content-encoding"] == "gzip"
         sent = int(stop.answer.headers["content-length"])
         assert sent <= most_html(stop.shape), f"{stop.address} sends {sent} bytes"
-        assert first_visit(stop.answer.content) <= MOST_FIRST_VISIT, stop.address
+        assert first_visit(stop.answer.content) <= most_of_first_visit(stop.shape, stop.answer.text), (
+            stop.address
+        )
 
 
 def test_htmx_comes_with_the_pages_that_swap_a_part_of_themselves(walked: Walked) -> None:
     """It weighs as much as all that comes with the others."""
-    htmx = static("vendor/htmx-2.0.11.min.js")
+    htmx = static(HTMX)
     for stop in walked.stops:
         if stop.answer.headers["content-type"].startswith("text/html"):
             swaps = "hx-target" in stop.answer.text or "hx-get" in stop.answer.text

@@ -166,7 +166,7 @@ def test_garage_and_design_ask_for_the_short_part_and_wait_for_nothing(intake: I
         (intake.design, f"{measuring(intake)}?design={intake.design_id}"),
     ):
         text = intake.browser.get(page).text
-        assert f'hx-get="{address}"' in text, page
+        assert f'data-part="{address}"' in text, page
         assert f'<a class="further" href="{address}">What to measure next</a>' in text, "without scripts"
         short = intake.browser.get(address, headers=SHORT).text
         assert short.strip().startswith('<div class="notice" id="measure-next">')

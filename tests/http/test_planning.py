@@ -68,7 +68,7 @@ def test_without_stints_the_plan_asks_for_them(browser: Browser) -> None:
 
 def test_the_demo_s_plan_has_a_date_and_the_garage_asks_for_it(demo: Browser) -> None:
     garage = demo.get("/builds/1/garage").text
-    assert 'hx-get="/builds/1/plan"' in garage
+    assert 'data-part="/builds/1/plan"' in garage
     part = demo.get("/builds/1/plan", headers={"hx-request": "true", "hx-target": "first-start"}).text
     assert "First start by the plan: " in part
     assert "<html" not in part

@@ -14,7 +14,7 @@ from server.settings import settings_for
 from tests.asking import Browser
 from tests.bench.measure import first_visit, measure_side_by_side, pages_of
 from tests.bench.multiply import multiply
-from tests.budgets import MOST_FIRST_VISIT, MOST_HTML, most_html
+from tests.budgets import MOST_HTML, most_html, most_of_first_visit
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.page_forms import page_forms
 from tests.walk import Stop, walk
@@ -80,7 +80,9 @@ def test_every_page_still_fits_the_first_packets_of_a_connection(every_page: lis
             sent = int(stop.answer.headers["content-length"])
             if sent > most_html(stop.shape):
                 heavy[stop.address] = sent
-            assert first_visit(stop.answer.content) <= MOST_FIRST_VISIT, stop.address
+            assert first_visit(stop.answer.content) <= most_of_first_visit(stop.shape, stop.answer.text), (
+                stop.address
+            )
     assert heavy == {}
 
 
