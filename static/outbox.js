@@ -20,7 +20,7 @@
     for (const field of sending.get(form) || []) field.classList.toggle("sending", now);
     if (!now) sending.delete(form);
   };
-  const unwritten = new WeakSet(); // forms that this browser could not write down
+  const unwritten = new WeakSet(); // forms that could not be sent from here
   let timer = 0;
 
   // The store. Its transactions run one after the other, in all tabs of this browser.
@@ -69,7 +69,7 @@
     const body = new FormData();
     for (const field of act.fields) body.append(...field);
     const headers = { "Idempotency-Key": act.key, "Made-At": act.made, "Sent-At": moment(), ...wanted };
-    const held = setInterval(() => change(act.id, { lease: Date.now() + LEASE }), LEASE / 3);
+    const held = setInterval(() => change(act.id, { lease: Date.now() + LEASE }).catch(() => {}), LEASE / 3);
     try {
       const signal = AbortSignal.timeout(LIMIT[act.lane]);
       const answer = await fetch(act.url, { method: "POST", body, headers, signal, redirect: "error" });
@@ -261,7 +261,7 @@
     if (!answer.ours || (answer.status >= 300 && !refused)) return false;
     const whole = refused && !target ? await ask(act, PAGE) : answer;
     if (whole.status !== answer.status) return false;
-    await drop(act.id); // a refused form is on the page, with what was typed
+    await drop(act.id).catch(() => {}); // a refused form is on the page, with what was typed
     const told = { xhr: { status: answer.status }, requestConfig: { triggeringEvent: { type: "submit" } } };
     if (target) swap(document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`), answer.text, told);
     else if (refused) swapPage(whole.text, told);
@@ -324,9 +324,19 @@
     await tell();
   }
 
+  // No room or no store: it goes now or not at all, and what was typed stays.
+  async function sendUnkept(act, form) {
+    const target = form.dataset.swaps;
+    const answer = await ask(act, target ? fragment(target) : DATA);
+    if (answer === LOST) noConnection();
+    else if (!(await arrive(act, target, answer))) throw new Error(`answered ${answer.status}`);
+  }
+
   async function submit(form, button) {
     const act = await written(form, button);
-    if (await writeDown(act, form)) await emptied(form, act, "Kept on this phone: it goes after the others.");
+    const behind = await writeDown(act, form).catch(() => null);
+    if (behind === null) return sendUnkept(act, form);
+    if (behind) await emptied(form, act, "Kept on this phone: it goes after the others.");
     else await send(act, form);
     start();
   }
@@ -348,7 +358,7 @@
     try {
       await submit(form, event.submitter);
     } catch {
-      unwritten.add(form); // no room or no store: it goes as an ordinary form, under the same key
+      unwritten.add(form); // it goes as an ordinary form, under the same key
       setTimeout(() => form.requestSubmit(event.submitter)); // a form can't be sent while it tells of being sent
     } finally {
       busy(form, false);
