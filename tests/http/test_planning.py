@@ -29,11 +29,11 @@ def test_tasks_stand_in_their_stints_with_what_sets_the_date(browser: Browser, b
     assert page["answer"] == "First start by the plan: Thu 3 Dec 2026."
     assert page["why"] == "The date hangs on hours in the garage: an extra stint brings it forward."
     assert [link["text"] for link in page["chain"]] == ["Cut it", "First start"]
-    assert [(row["when"], row["what"]["text"], row["sets"]) for row in page["rows"]] == [
+    assert [(row["when"], row["what"]["text"], row["sets"]) for row in page["strip"]["rows"]] == [
         ("Thu 26 Nov 18:00", "Cut it", True),
         ("Thu 3 Dec 18:00", "First start", True),
     ]
-    assert [week["title"] for week in page["weeks"]] == ["Week of Mon 23 Nov", "Week of Mon 30 Nov"]
+    assert [week["title"] for week in page["strip"]["weeks"]] == ["Week of Mon 23 Nov", "Week of Mon 30 Nov"]
 
 
 def test_an_extra_stint_brings_the_date_forward_at_once(browser: Browser, build: int) -> None:
@@ -74,7 +74,7 @@ def test_the_demo_s_plan_has_a_date_and_the_garage_asks_for_it(demo: Browser) ->
     assert "<html" not in part
     page = plan(demo, 1)
     assert page["chain"] != []
-    assert any(row["sets"] for row in page["rows"])
+    assert any(row["sets"] for row in page["strip"]["rows"])
 
 
 def test_what_may_go_wrong_moves_the_later_date_and_is_named_as_what_it_hangs_on(

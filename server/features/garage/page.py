@@ -103,6 +103,8 @@ class GaragePage(Page):
     first: TaskLine | None
     next_step: Link
     form: FormState
+    first_start: str = ""
+    """The date as it was worked out last; a new one is fetched once it is on the screen."""
 
 
 def first_steps(

@@ -9,6 +9,7 @@ from sqlmodel import Session
 from server.errors import Refused
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
+from server.features.forecasts.service import last_known
 from server.features.garage import page
 from server.features.garage.forms import Sheet
 from server.features.news.service import news_of
@@ -30,7 +31,12 @@ def garage_page(
     """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
     build = build_face(session, build_id)
     standing = kept(build, ("garage page", minute_of(now)), lambda: _standing_page(session, build, now))
-    return replace(standing, news=news_of(session, build, told, now), form=FormState.of(refused))
+    return replace(
+        standing,
+        news=news_of(session, build, told, now),
+        form=FormState.of(refused),
+        first_start=last_known(session, build.id, now),
+    )
 
 
 def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.GaragePage:

@@ -90,6 +90,9 @@ def _what_is_open(parcel: ParcelFace) -> str:
         names = ", ".join(pieces(line.rest, line.part_name) for line in owed[:3])
         more = f" and {len(owed) - 3} more" if len(owed) > 3 else ""
         told.append(f"Still to come: {names}{more}.")
+        due = parcel.order.due_on
+        counts = f"It counts as due {day_text(due)}" if due else "No day is noted for it"
+        told.append(f"{counts}; say another under ‘Change the order’ on the order's sheet.")
     else:
         told.append("Nothing of this order is owed any more.")
     if over:

@@ -2,30 +2,26 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from textwrap import wrap
+from datetime import date, datetime
 from typing import ClassVar
 
 from server.core.buying.order import OrderFace
 from server.core.work.driving import Link as ChainLink
 from server.core.work.driving import Why
 from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind
-from server.core.work.hours import Block, later, minutes_between
+from server.core.work.hours import later
 from server.core.work.left_open import part_awaited
-from server.core.work.plan.schedule import CarChange, Placed, Schedule
-from server.core.work.tasks import ON_STANDS, is_first_start
+from server.core.work.order_by import OrderBy
+from server.core.work.plan.schedule import Placed, Schedule
+from server.core.work.tasks import is_first_start
 from server.core.work.to_plan import LATE_ALLOWED, UNKNOWN_LEAD, ToPlan
 from server.features.builds.page import Face, heading
+from server.features.forecasts.page import NOTHING, History
+from server.features.strip.page import EMPTY, Strip, href_of, strip
 from server.features.work.page import Plan, hold_phrase
 from server.web import urls
 from server.web.view import Link, Page
-from server.web.words import counted, day_text, minutes_text, pieces
-
-LINE, HEAD = 17, 10
-"""Heights of a line of the strip and of the rule between two days."""
-LETTERS, LETTERS_HEAVY, MOST_LINES, NO_BREAK = 36, 31, 3, "\N{NO-BREAK SPACE}"
-WEEKS, LINES = 16, 60
-"""Of the strip and of the table no more are shown."""
+from server.web.words import counted, day_text
 
 HOW = (
     "The same build gets the same plan. Times are those expected, at your pace; what may go wrong is not"
@@ -39,40 +35,7 @@ HOW_FORESEEN = (
     " did so far (log-normal; one that is late is counted as not here yet), and what may go wrong does so as"
     " often as was noted."
 )
-MOST_DRIVERS, DAY = 5, 1440
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """One thing on the strip. y, height: where its piece of rail stands; kind: work, turn, post, visit."""
-
-    y: float
-    height: float
-    day: str
-    kind: str
-    words: tuple[str, ...]
-    heavy: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Week:
-    """The strip of one week. label: for those who hear it."""
-
-    title: str
-    label: str
-    height: float
-    rules: tuple[float, ...]
-    marks: tuple[Mark, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the table: when, what, how long; sets: it sets the date."""
-
-    when: str
-    what: Link
-    long: str
-    sets: bool
+MOST_DRIVERS, ORDERS_SHOWN, DAY = 5, 4, 1440
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +45,16 @@ class Trouble:
     what: str
     why: str
     out: Link
+
+
+@dataclass(frozen=True, slots=True)
+class ToOrder:
+    """A part that nobody ordered yet: until when somebody must, and what for."""
+
+    what: Link
+    day: date
+    by: str
+    why: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,25 +78,14 @@ class PlanPage(Page):
     why: str = ""
     odds: str = ""
     hangs_on: tuple[Hanging, ...] = ()
+    to_order: tuple[ToOrder, ...] = ()
+    to_order_more: int = 0
+    history: History = NOTHING
     chain: tuple[Link, ...] = ()
-    weeks: tuple[Week, ...] = ()
-    rest: str = ""
-    rows: tuple[Row, ...] = ()
+    strip: Strip = EMPTY
     assumed: tuple[str, ...] = ()
     how: str = ""
     how_foreseen: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class _Thing:
-    """Something with its moment, before it is drawn."""
-
-    start: datetime
-    minutes: int
-    kind: str
-    text: str
-    href: str
-    heavy: bool = False
 
 
 def plan_page(
@@ -140,6 +102,7 @@ def plan_page(
     foreseen: Forecast | None,
     mishaps: Mapping[int, tuple[str, int]],
     parts: Mapping[int, str],
+    order_by: Sequence[OrderBy],
 ) -> PlanPage:
     """made_at: the origin of the plan, on the clock of the garage.
 
@@ -149,18 +112,6 @@ def plan_page(
     if to_plan is None or schedule is None:
         return _without_plan(build, made_at, [titles[at] for at in ring], ring)
     titles |= to_plan.readings
-    sets = {link.id for link in chain}
-    things = [*_work(build, schedule.placed, titles, sets, made_at)]
-    things += _turns(build, schedule.changes, made_at)
-    things += _post(build, orders, made_at)
-    things += _visits(build, to_plan.blocks, made_at)
-    end = schedule.makespan
-    things = sorted(
-        (one for one in things if minutes_between(made_at, one.start) <= end + 1440),
-        key=lambda one: (one.start, ORDER.index(one.kind)),
-    )
-    weeks = _weeks(things)
-    rows = tuple(_row(one) for one in things)
     placed = schedule.by_id()
     return PlanPage(
         **heading(build, "Plan", made_at.date(), within="Work"),
@@ -169,18 +120,15 @@ def plan_page(
         why=_why(to_plan, chain, titles),
         odds=_odds(foreseen, made_at),
         hangs_on=_hangs_on(build, foreseen, titles, mishaps, parts),
-        chain=tuple(Link(_href(build, link.id), titles[link.id]) for link in chain),
-        weeks=weeks[:WEEKS],
-        rest=f"{counted(len(weeks) - WEEKS, 'week')} more follow." if len(weeks) > WEEKS else "",
-        rows=rows[:LINES],
+        to_order=to_order(build, order_by[:ORDERS_SHOWN], titles, made_at.date()),
+        to_order_more=max(len(order_by) - ORDERS_SHOWN, 0),
+        chain=tuple(Link(href_of(build, link.id), titles[link.id]) for link in chain),
+        strip=strip(build, schedule, to_plan.blocks, orders, titles, {link.id for link in chain}, made_at),
         troubles=tuple(_troubles(build, to_plan, schedule, titles)),
         assumed=tuple(hold_phrase(hold, made_at) for hold in to_plan.assumed[:12]),
         how=f"The best of {counted(schedule.passes, 'schedule')} tried. {HOW}",
         how_foreseen=HOW_FORESEEN if foreseen else "",
     )
-
-
-ORDER = ("post", "visit", "turn", "work")
 
 
 def _without_plan(build: Face, now: datetime, names: Sequence[str], ring: Sequence[int]) -> PlanPage:
@@ -199,105 +147,6 @@ def _without_plan(build: Face, now: datetime, names: Sequence[str], ring: Sequen
         answer=answer,
         troubles=troubles,
     )
-
-
-def _href(build: Face, at: int) -> str:
-    return urls.task(build.id, at) if at > 0 else urls.port(build.id, -at)
-
-
-def _work(
-    build: Face, placed: Iterable[Placed], titles: Mapping[int, str], sets: set[int], made_at: datetime
-) -> Iterable[_Thing]:
-    for one in placed:
-        for count, part in enumerate(one.parts):
-            more = " (goes on)" if count else ""
-            yield _Thing(
-                later(made_at, part.start),
-                part.end - part.start,
-                "work",
-                titles[one.id] + more,
-                _href(build, one.id),
-                one.id in sets,
-            )
-
-
-def _turns(build: Face, changes: Iterable[CarChange], made_at: datetime) -> Iterable[_Thing]:
-    for one in changes:
-        words = "Raise the car on its stands" if one.to == ON_STANDS else "Lower the car to its wheels"
-        yield _Thing(later(made_at, one.start), one.finish - one.start, "turn", words, urls.stints(build.id))
-
-
-def _post(build: Face, orders: Iterable[OrderFace], made_at: datetime) -> Iterable[_Thing]:
-    today = made_at.date()
-    for order in orders:
-        owed = [line for line in order.lines if line.rest]
-        if not owed or order.due_on is None:
-            continue
-        late = order.due_on < today
-        on = today + timedelta(days=LATE_ALLOWED) if late else order.due_on
-        first = pieces(owed[0].rest, owed[0].part_name)
-        more = f" and {counted(len(owed) - 1, 'line')} more" if len(owed) > 1 else ""
-        words = f"{order.supplier}: {first}{more}{', late' if late else ''}"
-        midday = datetime(on.year, on.month, on.day, 12, tzinfo=made_at.tzinfo)
-        yield _Thing(max(midday, made_at), 0, "post", words, urls.order(build.id, order.id))
-
-
-def _visits(build: Face, blocks: Iterable[Block], made_at: datetime) -> Iterable[_Thing]:
-    for block in blocks:
-        for visit in block.visits:
-            if block.end > made_at:
-                able = f", {visit.skills[0]}" if visit.skills else ""
-                start = max(block.start, made_at)
-                yield _Thing(start, 0, "visit", f"{visit.helper} comes{able}", urls.visit(build.id, visit.id))
-
-
-def _row(one: _Thing) -> Row:
-    when = f"{day_text(one.start.date())}" + ("" if one.kind == "post" else f" {one.start:%H:%M}")
-    long = minutes_text(one.minutes) if one.minutes else {"post": "by post"}.get(one.kind, "")
-    return Row(when, Link(one.href, one.text), long, one.heavy)
-
-
-def _weeks(things: Sequence[_Thing]) -> tuple[Week, ...]:
-    """One strip for each week with something in it."""
-    by_week: dict[date, list[_Thing]] = {}
-    for one in things:
-        day = one.start.date()
-        by_week.setdefault(day - timedelta(days=day.weekday()), []).append(one)
-    return tuple(_week(monday, some) for monday, some in by_week.items())
-
-
-def _week(monday: date, things: Sequence[_Thing]) -> Week:
-    y, last = 4.0, None
-    rules: list[float] = []
-    marks: list[Mark] = []
-    for one in things:
-        day = one.start.date()
-        if day != last:
-            if last is not None:
-                y += HEAD
-            rules.append(y)
-            y += 4
-        words = _lines(one)
-        height = float(LINE * len(words))
-        marks.append(Mark(y, height, day_text(day) if day != last else "", one.kind, words, one.heavy))
-        y += height + 3
-        last = day
-    count = len({one.start.date() for one in things})
-    title = f"Week of {day_text(monday)}"
-    return Week(
-        title,
-        f"{title}: {counted(count, 'day')} with work, visits or post",
-        y + 4,
-        tuple(rules),
-        tuple(marks),
-    )
-
-
-def _lines(one: _Thing) -> tuple[str, ...]:
-    """The words beside a mark, three lines at the most; how long it takes is always there."""
-    long = f" · {minutes_text(one.minutes)}".replace(" ", NO_BREAK) if one.minutes else ""
-    words = wrap(one.text + long.replace(NO_BREAK, " ", 1), LETTERS_HEAVY if one.heavy else LETTERS)
-    return tuple(words) if len(words) <= MOST_LINES else (*words[: MOST_LINES - 1], f"…{long}")
 
 
 def _answer(
@@ -342,7 +191,7 @@ def _hangs_on(
 
     def named(one: Driver) -> Link:
         if one.kind is Kind.TASK:
-            return Link(_href(build, one.id), f"‘{titles[one.id]}’ takes as long as is likely")
+            return Link(href_of(build, one.id), f"‘{titles[one.id]}’ takes as long as is likely")
         if one.kind is Kind.RISK:
             title, task_id = mishaps[one.id]
             return Link(urls.task(build.id, task_id), f"no ‘{title}’")
@@ -351,6 +200,27 @@ def _hangs_on(
 
     most = [one for one in (foreseen.drivers if foreseen else ()) if one.minutes >= DAY]
     return tuple(Hanging(named(one), counted(round(one.minutes / DAY), "day")) for one in most[:MOST_DRIVERS])
+
+
+def to_order(
+    build: Face, some: Iterable[OrderBy], titles: Mapping[int, str], today: date
+) -> tuple[ToOrder, ...]:
+    """Until when each part must be ordered; titles: of the tasks, by number."""
+    return tuple(
+        ToOrder(
+            Link(urls.part(build.id, one.part_id), one.what),
+            one.day,
+            order_by_text(one.day, today),
+            f"for ‘{titles[one.task_id]}’ on {day_text(one.starts.date())};"
+            f" the post takes {counted(one.days, 'day')}{'' if one.told else ', as assumed'}",
+        )
+        for one in some
+    )
+
+
+def order_by_text(day: date, today: date) -> str:
+    """E.g. "Order by Fri 27 Nov"; "Order today" where the plan can't wait."""
+    return "Order today" if day <= today else f"Order by {day_text(day)}"
 
 
 def _why(to_plan: ToPlan, chain: Sequence[ChainLink], titles: Mapping[int, str]) -> str:
@@ -380,9 +250,9 @@ def _troubles(
         if "a helper" in one.why or "people who help" in one.why:
             out = Link(urls.stints(build.id), "Note a day on which such a helper comes")
         elif "in one go" in one.why:
-            out = Link(_href(build, one.id), "Let it be spread over days, or give it a longer stint")
+            out = Link(href_of(build, one.id), "Let it be spread over days, or give it a longer stint")
         else:
-            out = Link(_href(build, one.id), "Look at its settings")
+            out = Link(href_of(build, one.id), "Look at its settings")
         yield Trouble(titles[one.id], one.why, out)
     if behind:
         out = Link(urls.work(build.id), "All work")

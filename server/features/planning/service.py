@@ -1,10 +1,11 @@
 """The plan of a build: worked out from its rows, kept while they stay, and its sheet."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
+from sqlalchemy import Engine
 from sqlmodel import Session
 
 from server.core.buying.order import OrderFace
@@ -12,7 +13,9 @@ from server.core.buying.stock import Condition
 from server.core.work.driving import Link, driving
 from server.core.work.forecast.foresee import Forecast, forecast
 from server.core.work.forecast.lead_time import LeadTime, lead_time
+from server.core.work.hours import later
 from server.core.work.left_open import Coming, Mishap, left_open
+from server.core.work.moved import SHARES, Outlook, Parcel, Piece, Slot
 from server.core.work.order_by import OrderBy, order_days
 from server.core.work.plan.estimate import ThreePoint
 from server.core.work.plan.schedule import Schedule
@@ -21,12 +24,15 @@ from server.core.work.tasks import TaskPlan, in_order, is_first_start
 from server.core.work.to_plan import BUILDER, UNKNOWN_LEAD, ToPlan, Work, to_plan
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
+from server.features.forecasts import service as forecasts
 from server.features.parts.service import known_offers
 from server.features.planning import page
 from server.features.stint_now.service import READING_MINUTES, minutes_left, pace_of
 from server.features.stints.service import Garage, garage_of
 from server.features.work.service import WorkState, work_state
 
+HOURS_AHEAD = 56
+"""Days for which the time in the garage is compared with what it was."""
 PASSES = 40
 """Schedules tried; the plan must be there as fast as a page."""
 
@@ -153,7 +159,67 @@ def plan_page(session: Session, build_id: int, now: datetime) -> page.PlanPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
     name = ("plan page", now.strftime("%Y-%m-%d %H %z"))
-    return kept(build, name, lambda: _page(session, build, now))
+    standing = kept(build, name, lambda: _page(session, build, now))
+    state = plan_state(session, build, now)
+    seen = outlook(state)
+    if seen is None:
+        return standing
+    return replace(standing, history=forecasts.history(session, build_id, seen, _done(state)))
+
+
+def note_forecast(engine: Engine, session: Session, build_id: int, now: datetime) -> None:
+    """Keep what is foreseen now for the history, where it is not written down yet. Raises NotFound."""
+    state = plan_state(session, build_face(session, build_id), now)
+    seen = outlook(state)
+    if seen is not None and not forecasts.is_noted(session, build_id, seen):
+        session.rollback()
+        forecasts.note(engine, build_id, seen, _done(state))
+
+
+def _done(state: PlanState) -> frozenset[int]:
+    return frozenset(row.plan.id for row in state.work.book.rows.tasks if row.plan.done)
+
+
+def outlook(state: PlanState) -> Outlook | None:
+    """What is foreseen, and what it rests on; none where there is no plan."""
+    if state.to_plan is None or state.schedule is None:
+        return None
+    placed = state.schedule.by_id()
+
+    def ends(at: int) -> datetime | None:
+        return later(state.made_at, placed[at].finish) if at in placed else None
+
+    def day(minute: int | None) -> date | None:
+        return None if minute is None else later(state.made_at, minute).date()
+
+    done_at = ends(state.target) if state.target is not None else None
+    acts = {one.id: one.minutes for one in state.to_plan.problem.activities}
+    parcels: dict[int, Parcel] = {}
+    for task_id, some in state.to_plan.arrivals.items():
+        for one in some:
+            known = parcels.get(one.part_id)
+            last = max((known.on, known.late), (one.on, one.late)) if known else (one.on, one.late)
+            holds = (*known.holds, task_id) if known else (task_id,)
+            parcels[one.part_id] = Parcel(one.what, *last, holds)
+    hours: Counter[date] = Counter()
+    for block in state.to_plan.blocks:
+        if block.start.date() <= state.made_at.date() + timedelta(days=HOURS_AHEAD):
+            hours[block.start.date()] += block.minutes
+    titles = {one.id: one.title for one in state.work.plan.tasks} | dict(state.to_plan.readings)
+    return Outlook(
+        state.made_at,
+        done_at.date() if done_at else None,
+        tuple(day(state.foreseen.by(share)) for share in SHARES) if state.foreseen else (),
+        tuple(link.id for link in state.chain),
+        {at: Piece(titles[at], minutes, ends(at)) for at, minutes in acts.items()},
+        parcels,
+        {
+            one.id: Slot(one.helper, one.day)
+            for one in state.garage.hours.visits
+            if one.day >= state.made_at.date()
+        },
+        dict(hours),
+    )
 
 
 def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
@@ -171,4 +237,5 @@ def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
         foreseen=state.foreseen,
         mishaps={row.id: (row.title, row.task_id) for row in state.work.book.rows.setbacks},
         parts={part.id: part.name for part in state.work.book.parts},
+        order_by=state.order_by,
     )

@@ -1,0 +1,1 @@
+"""What the forecast said day by day, and how it moved."""

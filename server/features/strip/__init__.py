@@ -1,0 +1,1 @@
+"""The plan drawn as a strip of days."""
