@@ -6,9 +6,10 @@ real.
 """
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from sqlalchemy import Engine
+from sqlmodel import Session
 
 from seed_demo import (
     coolant,
@@ -30,7 +31,11 @@ from seed_demo import (
 )
 from seed_demo.hand import Hand
 from server.db import write_session
+from server.features.planning import service as planning
 from server.settings import Settings
+
+SEEN_BEFORE = (timedelta(days=8), timedelta())
+"""How long ago somebody looked at the plan, so that it has a date of last week to tell."""
 
 
 def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> int:
@@ -57,4 +62,7 @@ def load(engine: Engine, settings: Settings, clock: Callable[[], datetime]) -> i
         diary.write(hand)
         pictures.pin_up(hand)
         hand.written()
-        return hand.build_id
+    with Session(engine) as session:
+        for ago in SEEN_BEFORE:
+            planning.shown_and_noted(engine, session, hand.build_id, hand.now - ago)
+    return hand.build_id

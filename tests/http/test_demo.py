@@ -130,7 +130,7 @@ def test_a_week_later_every_date_is_a_week_later(
         for name, found in first.items()
         for before, after in zip(found, second[name], strict=True)
         for earlier, later in zip(before, after, strict=True)
-        if earlier != later
+        if earlier != later and not isinstance(earlier, dict | list)  # what a forecast rests on, as JSON
     ]
     assert len(moved) > 150
     texts = [(earlier, later) for earlier, later in moved if isinstance(earlier, str)]

@@ -39,8 +39,12 @@ def remembering(memories: tuple[Memory, Memory]) -> Iterator[None]:
 
 
 def pages(browser: Browser, addresses: list[str]) -> dict[str, str]:
-    """What each page tells, without the form keys that are drawn by lot."""
-    answers = {address: browser.get(address, headers={"accept": "application/json"}) for address in addresses}
+    """What each page tells, without the form keys that are drawn by lot.
+
+    The plan is asked first: what it foresees is noted then, and the garage shows it.
+    """
+    first = sorted(addresses, key=lambda address: not address.endswith("/plan"))
+    answers = {address: browser.get(address, headers={"accept": "application/json"}) for address in first}
     return {address: f"{answer.status_code} {answer.text}" for address, answer in answers.items()}
 
 

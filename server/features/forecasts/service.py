@@ -9,6 +9,7 @@ from sqlmodel import Session
 
 from server.core.work.moved import Change, Outlook, reasons
 from server.db import write_session
+from server.features.builds.service import after_write
 from server.features.forecasts import page, store
 from server.features.forecasts.tables import ForecastNote
 
@@ -28,14 +29,9 @@ def note(engine: Engine, build_id: int, seen: Outlook, done: Collection[int]) ->
                 store.add(session, build_id, seen, reasons(store.outlook(last), seen, done) if last else ())
             elif last.stood != store.written(seen):
                 store.write_again(session, last, seen)
+            after_write(session, {"build_id": build_id})
     except OperationalError:
         return
-
-
-def is_noted(session: Session, build_id: int, seen: Outlook) -> bool:
-    """Whether all of it is written down already."""
-    last = store.last_note(session, build_id)
-    return last is not None and _stands(last, seen) and last.stood == store.written(seen)
 
 
 def _stands(last: ForecastNote, seen: Outlook) -> bool:
@@ -48,19 +44,23 @@ def _dates(row: ForecastNote) -> tuple[object, ...]:
     return (row.finish, row.likely, row.safe)
 
 
-def history(session: Session, build_id: int, seen: Outlook, done: Collection[int]) -> page.History:
-    """How the dates moved up to now, the same before what stands now is written down and after."""
+def history(
+    session: Session, build_id: int, seen: Outlook, done: Collection[int]
+) -> tuple[page.History, bool]:
+    """How the dates moved up to now, and whether all of it is written down; the same before and after."""
     rows = list(store.notes(session, build_id))
+    written = bool(rows) and _stands(rows[-1], seen) and rows[-1].stood == store.written(seen)
     ago = next((row for row in reversed(rows) if row.noted_at <= seen.at - WEEK), None)
     by_day = {row.noted_at.astimezone(seen.at.tzinfo).date(): row for row in rows}
     by_day.pop(seen.at.date(), None)
-    return page.history(
+    told = page.history(
         build_id,
         seen,
         _last_move(rows, seen, done),
         store.outlook(ago) if ago else None,
         tuple(page.Told(day, row.finish, row.likely, row.safe) for day, row in by_day.items()),
     )
+    return told, written
 
 
 def _last_move(

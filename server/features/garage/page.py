@@ -103,7 +103,7 @@ class GaragePage(Page):
     first: TaskLine | None
     next_step: Link
     form: FormState
-    first_start: str = ""
+    first_start: str
     """The date as it was worked out last; a new one is fetched once it is on the screen."""
 
 
@@ -249,7 +249,9 @@ def garage_page(
     has_engine: bool,
     news: News | None,
     refused: Refused | None,
+    first_start: str,
 ) -> GaragePage:
+    """first_start: the date as it was worked out last, in words."""
     today = plan.now.date()
     steps = first_steps(build, has_engine, ports, designs)
     doable = next_lines(build, plan, SHOWN_NOW)
@@ -280,4 +282,5 @@ def garage_page(
         first=doable[0] if doable else None,
         next_step=_next_step(build, steps, measure),
         form=FormState.of(refused),
+        first_start=first_start,
     )

@@ -31,12 +31,7 @@ def garage_page(
     """`told` names what was just done, so that the sheet begins with what came of it. Raises NotFound."""
     build = build_face(session, build_id)
     standing = kept(build, ("garage page", minute_of(now)), lambda: _standing_page(session, build, now))
-    return replace(
-        standing,
-        news=news_of(session, build, told, now),
-        form=FormState.of(refused),
-        first_start=last_known(session, build.id, now),
-    )
+    return replace(standing, news=news_of(session, build, told, now), form=FormState.of(refused))
 
 
 def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.GaragePage:
@@ -51,6 +46,7 @@ def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.Ga
         state.book.has_engine_sheet,
         None,
         None,
+        last_known(session, build.id, now),
     )
 
 

@@ -103,6 +103,7 @@ def plan_page(
     mishaps: Mapping[int, tuple[str, int]],
     parts: Mapping[int, str],
     order_by: Sequence[OrderBy],
+    history: History,
 ) -> PlanPage:
     """made_at: the origin of the plan, on the clock of the garage.
 
@@ -122,6 +123,7 @@ def plan_page(
         hangs_on=_hangs_on(build, foreseen, titles, mishaps, parts),
         to_order=to_order(build, order_by[:ORDERS_SHOWN], titles, made_at.date()),
         to_order_more=max(len(order_by) - ORDERS_SHOWN, 0),
+        history=history,
         chain=tuple(Link(href_of(build, link.id), titles[link.id]) for link in chain),
         strip=strip(build, schedule, to_plan.blocks, orders, titles, {link.id for link in chain}, made_at),
         troubles=tuple(_troubles(build, to_plan, schedule, titles)),

@@ -13,6 +13,4 @@ router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 @router.get("/builds/{build_id}/plan")
 def show_plan(request: Request, build_id: int, session: ReadSession, now: Now) -> Response:
-    page = service.plan_page(session, build_id, now)
-    service.note_forecast(request.app.state.engine, session, build_id, now)
-    return render(request, page)
+    return render(request, service.shown_and_noted(request.app.state.engine, session, build_id, now))

@@ -25,6 +25,7 @@ from server.core.work.to_plan import BUILDER, UNKNOWN_LEAD, ToPlan, Work, to_pla
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
 from server.features.forecasts import service as forecasts
+from server.features.forecasts.page import NOTHING, History
 from server.features.parts.service import known_offers
 from server.features.planning import page
 from server.features.stint_now.service import READING_MINUTES, minutes_left, pace_of
@@ -60,7 +61,12 @@ class PlanState:
 
 def plan_state(session: Session, build: BuildFace, now: datetime) -> PlanState:
     """Worked out once an hour, and whenever something that it rests on was written."""
-    return kept(build, ("plan", now.strftime("%Y-%m-%d %H %z")), lambda: _make(session, build, now))
+    return kept(build, ("plan", hour_of(now)), lambda: _make(session, build, now))
+
+
+def hour_of(now: datetime) -> str:
+    """What a plan is kept by."""
+    return now.strftime("%Y-%m-%d %H %z")
 
 
 def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
@@ -155,25 +161,39 @@ def _target(tasks: tuple[TaskPlan, ...], found: Schedule) -> int | None:
     return last.id if last else None
 
 
-def plan_page(session: Session, build_id: int, now: datetime) -> page.PlanPage:
-    """Raises NotFound."""
+def shown_and_noted(engine: Engine, session: Session, build_id: int, now: datetime) -> page.PlanPage:
+    """The sheet; what it foresees is kept for the history, where it is not written down yet.
+
+    Raises NotFound.
+    """
     build = build_face(session, build_id)
-    name = ("plan page", now.strftime("%Y-%m-%d %H %z"))
-    standing = kept(build, name, lambda: _page(session, build, now))
-    state = plan_state(session, build, now)
-    seen = outlook(state)
-    if seen is None:
-        return standing
-    return replace(standing, history=forecasts.history(session, build_id, seen, _done(state)))
-
-
-def note_forecast(engine: Engine, session: Session, build_id: int, now: datetime) -> None:
-    """Keep what is foreseen now for the history, where it is not written down yet. Raises NotFound."""
-    state = plan_state(session, build_face(session, build_id), now)
-    seen = outlook(state)
-    if seen is not None and not forecasts.is_noted(session, build_id, seen):
+    found = _sheet(session, build, now)
+    known = _history(session, build, now)
+    if known.to_note is not None:
+        state = plan_state(session, build, now)
         session.rollback()
-        forecasts.note(engine, build_id, seen, _done(state))
+        forecasts.note(engine, build_id, known.to_note, _done(state))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Known:
+    """What the history tells, and the outlook that is not written down in it yet."""
+
+    history: History = NOTHING
+    to_note: Outlook | None = None
+
+
+def _history(session: Session, build: BuildFace, now: datetime) -> _Known:
+    def make() -> _Known:
+        state = plan_state(session, build, now)
+        seen = outlook(state)
+        if seen is None:
+            return _Known()
+        history, written = forecasts.history(session, build.id, seen, _done(state))
+        return _Known(history, None if written else seen)
+
+    return kept(build, ("forecast history", hour_of(now)), make)
 
 
 def _done(state: PlanState) -> frozenset[int]:
@@ -222,6 +242,10 @@ def outlook(state: PlanState) -> Outlook | None:
     )
 
 
+def _sheet(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
+    return kept(build, ("plan page", hour_of(now)), lambda: _page(session, build, now))
+
+
 def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
     state = plan_state(session, build, now)
     return page.plan_page(
@@ -238,4 +262,5 @@ def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
         mishaps={row.id: (row.title, row.task_id) for row in state.work.book.rows.setbacks},
         parts={part.id: part.name for part in state.work.book.parts},
         order_by=state.order_by,
+        history=_history(session, build, now).history,
     )
