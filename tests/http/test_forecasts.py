@@ -70,7 +70,7 @@ def test_the_garage_shows_the_date_as_it_was_worked_out_last_and_asks_for_the_ne
     due(browser, build, "2026-12-11")
     stood = browser.get_json(garage)["first_start"]
     assert stood.startswith("As it stood at 10:00: by the plan Thu 3 Dec 2026")
-    assert f'hx-get="/builds/{build}/plan"' in browser.get(garage).text
+    assert f'data-part="/builds/{build}/plan"' in browser.get(garage).text
     history(browser, build)
     assert "by the plan Thu 17 Dec 2026" in browser.get_json(garage)["first_start"]
 
