@@ -23,10 +23,12 @@ from server.features.engine import routes as engine
 from server.features.figuring import routes as figuring
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
+from server.features.helping import routes as helping
 from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
 from server.features.limits import routes as limits
 from server.features.lines import routes as lines
+from server.features.links import routes as links
 from server.features.log import routes as log
 from server.features.measuring import routes as measuring
 from server.features.neighbouring import routes as neighbouring
@@ -62,6 +64,7 @@ from server.features.work import routes as work
 from server.features.work.service import supplies, titles
 from server.features.work.store import resting_on_port
 from server.gate import Gate
+from server.guests import Guests
 from server.settings import Settings
 from server.web.assets import serve_static, serve_worker
 from server.web.back import ways_back
@@ -104,6 +107,7 @@ FEATURES = (
     printed,
     compare,
     log,
+    links,
     handbook,
     lines,
     connecting,
@@ -118,6 +122,7 @@ FEATURES = (
     sums,
     measuring,
     garage,
+    helping,
 )
 """Features in the order of the ladder; sharing is only there where others can reach this server."""
 
@@ -153,6 +158,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
         app.state.sign_in_tries = sharing.Tries()
     add_error_pages(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
+    app.add_middleware(Guests, engine=app.state.engine, clock=clock)
     if not settings.loopback:
         app.add_middleware(Gate, engine=app.state.engine, clock=clock)
     app.add_middleware(Guard, hosts=LOOPBACK_NAMES | {settings.host} | set(settings.extra_hosts))

@@ -104,6 +104,7 @@ def write_session(engine: Engine) -> Iterator[Session]:
 async def read_session(request: Request) -> AsyncIterator[Session]:
     """Dependency: a session for reading. Nothing is opened until the first query."""
     session = Session(request.app.state.engine)
+    request.state.session = session
     try:
         yield session
     finally:

@@ -1,7 +1,7 @@
 """The door, where other machines can reach the server: who has not given the passphrase gets no further.
 
 On loopback it is not there at all. Static files, the worker that keeps pages and the sign-in page are open
-to everyone.
+to everyone; what stands below a helper's link is open to who has that link.
 """
 
 from collections.abc import Callable
@@ -17,9 +17,12 @@ from starlette.types import ASGIApp, Receive, Scope, Send
 from server.db import write_session
 from server.features.sharing.page import cookie_name
 from server.features.sharing.service import NOTE_EVERY, Signed, note_seen, who
+from server.guests import BELOW
 from server.web import urls
 from server.web.errors import error_response
 from server.web.render import wants_page
+
+OPEN = ("/static/", BELOW)
 
 
 class Gate:
@@ -31,7 +34,7 @@ class Gate:
         self.clock = clock
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http" or scope["path"] == "/sw.js" or scope["path"].startswith("/static/"):
+        if scope["type"] != "http" or scope["path"] == "/sw.js" or scope["path"].startswith(OPEN):
             await self.app(scope, receive, send)
             return
         request = Request(scope)

@@ -88,7 +88,7 @@ async def _answer_once(
         seen = await run_in_threadpool(_claim, session, row)
         if seen is not None:
             return _replay(seen, row, posted)
-        request.state.write_session = session
+        request.state.write_session = request.state.session = session
         response = await handler(request)
         if response.status_code < 400:
             await run_in_threadpool(_finish, session, row, response)

@@ -138,7 +138,12 @@
     say("Sent.");
   }
 
-  // Show what became of what was sent, unless something is typed on the page or more waits.
+  document.addEventListener("build-changed", () => {
+    news = true;
+    refresh().catch(() => {});
+  });
+
+  // Show what became of what was sent, or what others did, unless something is typed on the page or more waits.
   async function refresh() {
     if (!news || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
     if ((await store()).some((act) => !act.problem)) return;

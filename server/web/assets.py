@@ -68,7 +68,15 @@ def static(name: str) -> str:
 
 
 WORKER = "sw.js"
-FOR_EVERY_PAGE = ("app.css", "app.js", "act.js", "outbox.js", "vendor/htmx-2.0.11.min.js", "icon.svg")
+FOR_EVERY_PAGE = (
+    "app.css",
+    "app.js",
+    "act.js",
+    "outbox.js",
+    "live.js",
+    "vendor/htmx-2.0.11.min.js",
+    "icon.svg",
+)
 """What a page needs to be read without signal."""
 
 

@@ -33,6 +33,25 @@ def hand_out(file: File, media_type: str) -> Response:
     return Response(file.content, headers=headers, media_type=media_type)
 
 
+def picture(request: Request, photo_id: int, content: bytes, digest: str) -> Response:
+    """A photo (JPEG). It never changes under its address, so it is kept by the browser."""
+    headers = {
+        "ETag": f'"{digest}"',
+        "Cache-Control": "private, max-age=31536000, immutable",
+        "Content-Security-Policy": "default-src 'none'; sandbox",
+        "X-Content-Type-Options": "nosniff",
+        "Content-Disposition": f'inline; filename="photo-{photo_id}.jpg"',
+    }
+    if request.headers.get("if-none-match") == headers["ETag"]:
+        return Response(status_code=304, headers=headers)
+    return Response(content, headers=headers, media_type="image/jpeg")
+
+
+def still(revision: str) -> Response:
+    """The state of a build, for pages that ask whether it has changed; never kept on the way."""
+    return Response(revision, headers={"Cache-Control": "no-store"}, media_type="text/plain")
+
+
 def feed(request: Request, content: bytes, media_type: str) -> Response:
     """What a program asks for again and again: sent only where it is not what that program has."""
     tag = f'"{hashlib.sha256(content).hexdigest()[:20]}"'

@@ -13,6 +13,7 @@ from server.settings import PROJECT
 from server.web import urls
 from server.web.assets import static
 from server.web.htmx import HtmxAsk
+from server.web.live import live
 from server.web.posted import KEY_FIELD, KEY_LENGTH, new_key
 from server.web.view import Page, as_json
 
@@ -63,7 +64,7 @@ def render(request: Request, page: Page, status: int = 200) -> Response:
         target = page.refused_target
         headers |= {"HX-Retarget": f"#{target}", "HX-Reswap": "outerHTML"}
     block = page.fragments.get(target)
-    text = _render_block(template, block, page) if block else template.render(page=page)
+    text = _render_block(template, block, page) if block else template.render(page=page, live=live(request))
     return _answer(request, text.encode(), status, headers, "text/html")
 
 

@@ -8,6 +8,7 @@ from server.features.builds import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
+from server.web.handout import still
 from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
@@ -35,6 +36,12 @@ def add_build(request: Request, session: WriteSession, now: Now) -> Response:
         lambda: urls.start(service.create_build(session, forms.build_form(typed), now)),
         lambda refused: service.builds_page(session, now, refused),
     )
+
+
+@router.get("/builds/{build_id}/revision")
+def show_revision(build_id: int, session: ReadSession) -> Response:
+    """What an open page asks to learn whether it is out of date."""
+    return still(service.revision_of(service.build_face(session, build_id)))
 
 
 @router.get("/builds/{build_id}")

@@ -15,6 +15,7 @@ from server.features.builds import forms, page, store
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.builds.tables import Build, Subsystem
 from server.tables_used import NOT_STAMPED, noting_reads, rests_on, take_written
+from server.web.live import READ
 
 T = TypeVar("T")
 
@@ -35,7 +36,15 @@ _memory_lock = Lock()
 
 def build_face(session: Session, build_id: int) -> BuildFace:
     """The build as other features see it. Raises NotFound."""
-    return store.face(store.load_build(session, build_id))
+    build = store.face(store.load_build(session, build_id))
+    session.info[READ] = revision_of(build)
+    return build
+
+
+def revision_of(build: BuildFace) -> str:
+    """A short text that changes with every write to anything of the build."""
+    stands = repr((build.revision, sorted(build.stamps.items())))
+    return hashlib.sha256(stands.encode()).hexdigest()[:16]
 
 
 def subsystem_faces(session: Session, build_id: int) -> tuple[SubsystemFace, ...]:

@@ -24,6 +24,13 @@ def cuts_page(session: Session, build_id: int, design_id: int, now: datetime) ->
     return _page(session, build, design_id, now)[0]
 
 
+def cuts_and_plan(
+    session: Session, build_id: int, design_id: int, now: datetime
+) -> tuple[page.CutsPage, RunPlan]:
+    """The sheet, and the run that it is of, for a page that shows more. Raises NotFound."""
+    return _page(session, builds.build_face(session, build_id), design_id, now)
+
+
 def _page(session: Session, build: BuildFace, design_id: int, now: datetime) -> tuple[page.CutsPage, RunPlan]:
     """The sheet, and the run that it is of. Raises NotFound."""
     design = store.load_design(session, build.id, design_id)

@@ -16,7 +16,7 @@ from server.features.orders import service as orders
 from server.features.work import forms as work_forms
 from server.features.work import service as work
 from server.once import OnceRoute, act
-from server.web.clock import Made, Now
+from server.web.clock import Actor, Made, Now
 from server.web.render import render
 from server.web.view import Page
 
@@ -58,13 +58,19 @@ def _act_from_sheet(
 
 @router.post("/builds/{build_id}/tasks/{task_id}/state")
 def set_state(
-    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, made: Made
+    request: Request,
+    build_id: int,
+    task_id: int,
+    session: WriteSession,
+    now: Now,
+    made: Made,
+    actor: Actor,
 ) -> Response:
     typed = request.state.posted.fields
 
     def do() -> str:
         state, seen_open = work_forms.task_state(typed), work_forms.seen_open(typed)
-        done = work.set_state(session, build_id, task_id, state, made, seen_open=seen_open)
+        done = work.set_state(session, build_id, task_id, state, made, actor, seen_open=seen_open)
         return f"task-{task_id}" if done else f"done-{task_id}"
 
     return _act_from_sheet(request, session, build_id, now, do, task_id=task_id)

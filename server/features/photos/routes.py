@@ -7,6 +7,7 @@ from server.features.photos import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now
+from server.web.handout import picture
 from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
@@ -17,19 +18,10 @@ PHOTO = "/builds/{build_id}/photos/{photo_id}"
 def show_picture(
     request: Request, build_id: int, photo_id: int, session: ReadSession, small: bool = False
 ) -> Response:
-    """The picture itself. It never changes under its address, so it is kept by the browser."""
+    """The picture itself."""
     folder = request.app.state.settings.photos
     content, digest = service.content(session, folder, build_id, photo_id, small)
-    headers = {
-        "ETag": f'"{digest}"',
-        "Cache-Control": "private, max-age=31536000, immutable",
-        "Content-Security-Policy": "default-src 'none'; sandbox",
-        "X-Content-Type-Options": "nosniff",
-        "Content-Disposition": f'inline; filename="photo-{photo_id}.jpg"',
-    }
-    if request.headers.get("if-none-match") == headers["ETag"]:
-        return Response(status_code=304, headers=headers)
-    return Response(content, headers=headers, media_type="image/jpeg")
+    return picture(request, photo_id, content, digest)
 
 
 @router.get(PHOTO + "/sheet")

@@ -32,6 +32,7 @@ class Size:
 class DimensionLink:
     """A dimension to measure: `wanted` ones are still missing, `here` is the one that the form asks for."""
 
+    code: str
     href: str
     label: str
     here: bool
@@ -170,7 +171,9 @@ def reading_line(reading: Reading, system: System, now: datetime, photos: Album)
 def dimension_links(build_id: int, port: PortFacts, here: str) -> tuple[DimensionLink, ...]:
     """What can be measured at the port; `here`: what the form asks for now."""
     return tuple(
-        DimensionLink(urls.port_measuring(build_id, port.id, code), label, code == here, code in port.wanted)
+        DimensionLink(
+            code, urls.port_measuring(build_id, port.id, code), label, code == here, code in port.wanted
+        )
         for code, label in DIMENSIONS.items()
         if code not in FLAP_SIZES or port.medium == WITH_FLAP or code in port.sizes
     )

@@ -19,7 +19,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 from sqlmodel import Session
 
-from server.errors import BadInput, FieldError
+from server.errors import BadInput, Conflict, FieldError
 from server.features.sharing import store
 from server.features.sharing.tables import ShareToken, SignIn
 
@@ -29,6 +29,8 @@ TOKEN_LENGTH = 26
 USUAL_DAYS = 30
 MOST_DAYS = 365
 LONGEST_NAME = 80
+BUILDER = "builder"
+"""What the log writes for who owns the build: no helper may go by it."""
 
 IDLE = timedelta(days=30)
 ABSOLUTE = timedelta(days=180)
@@ -56,6 +58,7 @@ class Link:
 
     id: int
     build_id: int
+    visit_id: int | None
     name: str
     scope: Scope
     created_at: datetime
@@ -83,11 +86,20 @@ def new_token() -> str:
 
 
 def share(
-    session: Session, build_id: int, name: str, scope: str, now: datetime, days: int = USUAL_DAYS
+    session: Session,
+    build_id: int,
+    name: str,
+    scope: str,
+    now: datetime,
+    days: int = USUAL_DAYS,
+    *,
+    visit_id: int | None = None,
+    form_key: str = "",
 ) -> tuple[str, Link]:
     """A new link for one person: its token, to be shown this once, and the link.
 
-    Raises BadInput on the fields `name`, `scope` and `days`.
+    visit_id: a visit of this build, none for the whole of it; form_key: of the form that asks for it.
+    Raises BadInput on the fields `name`, `scope` and `days`, Conflict where the form made its link before.
     """
     name = name.strip()
     errors = []
@@ -95,15 +107,24 @@ def share(
         errors.append(
             FieldError("name", "Who is the link for?", f"a name of up to {LONGEST_NAME} characters")
         )
+    if name.casefold() == BUILDER:
+        errors.append(FieldError("name", "The log calls you the builder.", "another name"))
     if scope not in set(Scope):
         errors.append(FieldError("scope", "What may they do?", " or ".join(Scope)))
     if not 0 < days <= MOST_DAYS:
         errors.append(FieldError("days", "How long may the link be used?", f"1 to {MOST_DAYS} days"))
     if errors:
         raise BadInput(tuple(errors), {"name": name, "scope": scope, "days": str(days)})
+    form = _digest(form_key) if form_key else None
+    if form is not None and store.made_by_form(session, form):
+        raise Conflict(
+            "This form made its link already, and the link was shown then. Withdraw it and make another."
+        )
     token = new_token()
     row = ShareToken(
         build_id=build_id,
+        visit_id=visit_id,
+        form_digest=form,
         name=name,
         digest=_digest(token),
         scope=scope,
@@ -118,6 +139,7 @@ def _link(row: ShareToken) -> Link:
     return Link(
         row.key,
         row.build_id,
+        row.visit_id,
         row.name,
         Scope(row.scope),
         row.created_at,

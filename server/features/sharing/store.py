@@ -17,6 +17,13 @@ def link_by_digest(session: Session, digest: str) -> ShareToken | None:
     return session.exec(select(ShareToken).where(ShareToken.digest == digest)).one_or_none()
 
 
+def made_by_form(session: Session, form_digest: str) -> bool:
+    """Whether this form made a link before."""
+    return (
+        session.exec(select(ShareToken.id).where(ShareToken.form_digest == form_digest)).first() is not None
+    )
+
+
 def load_link(session: Session, build_id: int, link_id: int) -> ShareToken:
     """Raises NotFound, also for a link to another build."""
     row = session.get(ShareToken, link_id)

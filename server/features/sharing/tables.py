@@ -8,11 +8,15 @@ from server.db import Row
 
 
 class ShareToken(Row, table=True):
-    """A link for one person, for one build. The token itself is shown once and never stored."""
+    """A link for one person, for one build or one visit of it. The token is shown once and never stored."""
 
     __tablename__ = "share_token"
 
     build_id: int = Field(foreign_key="build.id", index=True)
+    visit_id: int | None = Field(default=None, foreign_key="visit.id")
+    """The visit that it is for; none for the whole build."""
+    form_digest: str | None = Field(default=None, max_length=64, unique=True)
+    """Of the key of the form that made it, so that the form sent twice makes one link."""
     name: str = Field(max_length=80)
     digest: str = Field(max_length=64, unique=True)
     scope: str = Field(max_length=20)

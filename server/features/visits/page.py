@@ -51,6 +51,7 @@ SETTLED_WITH = "to settle with who welds"
 class WorkLine:
     """A task of the visit, or one that comes before it. planned: when the plan has it."""
 
+    id: int
     what: Link
     word: str
     about: str
@@ -90,8 +91,13 @@ class WeldRow:
 
 @dataclass(frozen=True, slots=True)
 class RunSheet:
-    """What is joined of one chosen design. spares: its bends, and how many there are to spare."""
+    """What is joined of one chosen design. spares: its bends, and how many there are to spare.
 
+    ports: the numbers of those that it begins and ends at.
+    """
+
+    design_id: int
+    ports: tuple[int, ...]
     name: str
     design: Link
     cuts: str
@@ -120,6 +126,8 @@ class VisitPage(Page):
     template: ClassVar[str] = "visits/visit.html"
 
     build_id: int
+    send: str
+    """Where a link for the helper is made."""
     when: str
     who: str
     reached: str
@@ -162,6 +170,7 @@ def visit_page(
     return VisitPage(
         **heading(build, "Visit", now.date(), within="Work", note=day_text(visit.day)),
         build_id=build.id,
+        send=urls.helping.link_for(build.id, visit.id),
         when=f"{day_text(visit.day)} {span}",
         who=f"{visit.helper}{able}",
         reached=reached,
@@ -214,7 +223,7 @@ def _work_line(
     at = planned.get(task.id)
     when = f"by the plan {moment_text(at, now)}" if at is not None else "no place in the plan"
     word = plan.standings[task.id].word.value
-    return WorkLine(Link(urls.task(build.id, task.id), task.title), word, about_task(task), when)
+    return WorkLine(task.id, Link(urls.task(build.id, task.id), task.title), word, about_task(task), when)
 
 
 def _against_line(build: Face, one: Against, tasks: Mapping[int, TaskPlan], now: datetime) -> AgainstLine:
@@ -261,6 +270,7 @@ def _cautions(work: Iterable[TaskPlan]) -> tuple[Caution, ...]:
 
 def run_sheet(
     build: Face,
+    design_id: int,
     name: str,
     design: Link,
     cuts: str,
@@ -287,7 +297,9 @@ def run_sheet(
                 where = f"{at} from the inlet of piece {piece.number}, {piece.material}"
                 welds.append(WeldRow(f"Side port {bung.name}", where, True))
     rows = tuple(_piece_row(one, build.system) for one in cut if one.piece.number in numbers)
-    return RunSheet(name, design, cuts, rows, tuple(welds), tuple(_spare(one) for one in bends))
+    ports = tuple(port.id for port in (plan.start, plan.end) if port is not None)
+    spares = tuple(_spare(one) for one in bends)
+    return RunSheet(design_id, ports, name, design, cuts, rows, tuple(welds), spares)
 
 
 def _fillers(answers: Answers | None, system: System) -> dict[str, tuple[str, bool]]:

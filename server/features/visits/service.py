@@ -84,6 +84,7 @@ def _runs(session: Session, build: BuildFace, subsystem_ids: tuple[int, ...]) ->
         sheets.append(
             page.run_sheet(
                 build,
+                bill.design_id,
                 f"{around.subsystems[bill.subsystem_id].letter} {bill.subsystem_name}",
                 Link(urls.design(build.id, bill.design_id), bill.design_name),
                 urls.cuts(build.id, bill.design_id),

@@ -322,9 +322,10 @@ def events(session: Session, build_id: int) -> tuple[Happening, ...]:
     """The tasks that were started and done, for the log, in one query."""
     told = []
     for task in store.begun(session, build_id):
-        for moment, word in ((task.started_at, "Started"), (task.done_at, "Done")):
+        acts = ((task.started_at, "Started", task.started_by), (task.done_at, "Done", task.done_by))
+        for moment, word, who in acts:
             if moment is not None:
-                told.append(Happening(moment, f"{word}: {task.title}", urls.task(build_id, task.key)))
+                told.append(Happening(moment, f"{word}: {task.title}", urls.task(build_id, task.key), who))
     return tuple(told)
 
 
@@ -341,17 +342,24 @@ def _subsystem_ids(session: Session, build_id: int) -> list[int]:
 
 
 def set_state(
-    session: Session, build_id: int, task_id: int, state: TaskState, now: datetime, *, seen_open: bool = False
+    session: Session,
+    build_id: int,
+    task_id: int,
+    state: TaskState,
+    now: datetime,
+    actor: str = "builder",
+    *,
+    seen_open: bool = False,
 ) -> bool:
     """Set a state, not the next one: the same tap twice changes nothing. Whether the task stands so now.
 
-    `seen_open`: pressed where the task was not shown as done; then one that was done meanwhile stays done.
-    Raises NotFound.
+    actor: who says so. `seen_open`: pressed where the task was not shown as done; then one that was done
+    meanwhile stays done. Raises NotFound.
     """
     task = store.load_task(session, build_id, task_id)
     if seen_open and task.state == TaskState.DONE and state is not TaskState.DONE:
         return False
-    store.set_state(session, task, state, now)
+    store.set_state(session, task, state, now, actor)
     return True
 
 

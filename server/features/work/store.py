@@ -299,7 +299,7 @@ def edit_task(session: Session, task_id: int, version: int, values: Mapping[str,
     return bool(result.rowcount)
 
 
-def set_state(session: Session, task: Task, state: TaskState, now: datetime) -> None:
+def set_state(session: Session, task: Task, state: TaskState, now: datetime, actor: str) -> None:
     """One of three states; asking for the one that stands changes nothing."""
     if task.state == state.value:
         return
@@ -308,8 +308,10 @@ def set_state(session: Session, task: Task, state: TaskState, now: datetime) -> 
     task.begun_at = now if state is TaskState.IN_HAND else None
     task.state = state.value
     task.done_at = now if state is TaskState.DONE else None
-    if state is not TaskState.OPEN:
-        task.started_at = task.started_at or now
+    if state is TaskState.DONE:
+        task.done_by = actor
+    if state is not TaskState.OPEN and task.started_at is None:
+        task.started_at, task.started_by = now, actor
     session.add(task)
     session.flush()
 

@@ -34,7 +34,10 @@ class Task(VersionedRow, table=True):
     """What to carry under with you."""
     note: str = Field(default="", max_length=500)
     started_at: datetime | None = None
+    started_by: str = Field(default="builder", max_length=80)
     done_at: datetime | None = None
+    done_by: str = Field(default="builder", max_length=80)
+    """Who said so: the builder, or the name on a helper's link."""
     worked_minutes: int | None = 0
     """Minutes it was in hand, pauses left out; none where a go was never paused, so that it is not known."""
     begun_at: datetime | None = None

@@ -1,0 +1,1 @@
+"""The builder's side of helpers' links: made, shown once, withdrawn."""
