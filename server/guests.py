@@ -16,7 +16,8 @@ from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.db import write_session
-from server.features.sharing.service import LINK_ATTEMPTS, NOTE_EVERY, Link, check_token, note_use
+from server.features.sharing.page import Link
+from server.features.sharing.service import LINK_ATTEMPTS, NOTE_EVERY, check_token, note_use
 from server.web.errors import error_response
 
 BELOW = "/s/"

@@ -138,11 +138,6 @@
     say("Sent.");
   }
 
-  document.addEventListener("build-changed", () => {
-    news = true;
-    refresh().catch(() => {});
-  });
-
   // Show what became of what was sent, or what others did, unless something is typed on the page or more waits.
   async function refresh() {
     if (!news || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
@@ -393,6 +388,7 @@
   }
 
   tabs.onmessage = draw;
+  document.addEventListener("build-changed", () => { news = true; refresh().catch(() => {}); });
   document.addEventListener("htmx:afterSettle", draw);
   document.addEventListener("visibilitychange", () => start(true));
   addEventListener("online", () => start(true));

@@ -152,9 +152,8 @@ def test_reading_changes_nothing(walked: Walked) -> None:
 def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Walked) -> None:
     with noting_templates() as of_what_is_missing:
         demo.get("/nothing-here")
-    of_the_door = {
-        "sharing/sign_in.html"
-    }  # shown where other machines can reach the server; see test_sign_in
+    # Shown where other machines can reach the server, and to who has a link: see test_sign_in, test_helping.
+    of_the_door = {"sharing/sign_in.html", "helping/sheet.html", "helping/run.html", "helping/port.html"}
     ours = {path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html")}
     text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.rglob("*.html"))
     used_inside = {name for name in ours if f'"{name}"' in text}

@@ -16,10 +16,10 @@ from server.db import write_session
 from server.errors import BadInput, NotFound
 from server.features.builds.store import BuildFace
 from server.features.sharing import service
+from server.features.sharing.page import Scope
 from server.features.sharing.service import (
     LINK_ATTEMPTS,
     SIGN_IN_ATTEMPTS,
-    Scope,
     check_passphrase,
     check_token,
     passphrase_set,

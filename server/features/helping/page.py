@@ -15,7 +15,7 @@ from server.features.cuts.page import CutsPage
 from server.features.links.page import MAY
 from server.features.photos.page import Picture
 from server.features.ports.page import PortPage
-from server.features.sharing.service import Link, Scope
+from server.features.sharing.page import Link, Scope
 from server.features.visits.page import VisitPage
 from server.features.work.page import Plan, TaskLine, cautions_shown, task_line
 from server.web import urls

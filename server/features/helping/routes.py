@@ -11,7 +11,7 @@ from server.db import ReadSession, WriteSession
 from server.errors import NotFound
 from server.features.builds.service import build_face, revision_of
 from server.features.helping import service
-from server.features.sharing.service import Link
+from server.features.sharing.page import Link
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Made, Now

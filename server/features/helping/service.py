@@ -22,7 +22,7 @@ from server.features.log import service as log
 from server.features.photos import service as photos
 from server.features.photos.page import Picture
 from server.features.ports import service as ports
-from server.features.sharing.service import Link, Scope
+from server.features.sharing.page import Link, Scope
 from server.features.stints.service import garage_of
 from server.features.visits.page import VisitPage
 from server.features.visits.service import visit_page

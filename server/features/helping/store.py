@@ -6,7 +6,7 @@ from sqlmodel import Session, col, select
 
 from server.features.log.tables import LogEntry
 from server.features.photos.store import load_photo
-from server.features.sharing.service import Link
+from server.features.sharing.page import Link
 from server.features.work.tables import Task
 
 MOST_NOTES = 20

@@ -3,11 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from server.features.sharing.service import LONGEST_NAME, MOST_DAYS, USUAL_DAYS, Scope
+from server.features.links.page import WHOLE
+from server.features.sharing.page import USUAL_DAYS, Scope
+from server.features.sharing.service import LONGEST_NAME, MOST_DAYS
 from server.web.fields import Fields
-
-WHOLE = "whole"
-"""Of the choice what a link is for: the build, not one visit."""
 
 
 @dataclass(frozen=True, slots=True)

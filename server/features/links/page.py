@@ -10,12 +10,13 @@ import segno
 from server.core.work.hours import Visit
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.links.forms import WHOLE
-from server.features.sharing.service import USUAL_DAYS, Link, Scope
+from server.features.sharing.page import USUAL_DAYS, Link, Scope
 from server.web import urls
 from server.web.view import FormState, Option, Page
 from server.web.words import clock_text, date_text, day_text, moment_text
 
+WHOLE = "whole"
+"""Of the choice what a link is for: the build, not one visit."""
 MAY = {Scope.WORK: "look, tick, measure, write and take photos", Scope.LOOK: "only look"}
 
 

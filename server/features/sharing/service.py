@@ -11,7 +11,6 @@ import secrets
 import unicodedata
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from enum import StrEnum
 from pathlib import Path
 from threading import BoundedSemaphore
 
@@ -21,12 +20,12 @@ from sqlmodel import Session
 
 from server.errors import BadInput, Conflict, FieldError
 from server.features.sharing import store
+from server.features.sharing.page import USUAL_DAYS, Link, Scope
 from server.features.sharing.tables import ShareToken, SignIn
 
 BASE32 = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"
 TOKEN_LENGTH = 26
 """26 characters of 5 bits: 130 bits."""
-USUAL_DAYS = 30
 MOST_DAYS = 365
 LONGEST_NAME = 80
 BUILDER = "builder"
@@ -44,31 +43,6 @@ _hasher = PasswordHasher(time_cost=3, memory_cost=64 * 1024, parallelism=4)
 """RFC 9106, section 4, second recommended option."""
 _two_at_once = BoundedSemaphore(2)
 """Each hash takes 64 MiB: many at once would take the machine down."""
-
-
-class Scope(StrEnum):
-    LOOK = "look"
-    WORK = "work"
-    """Look, tick, measure and take photos."""
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A helper's link as the pages show it; the token itself is not among it."""
-
-    id: int
-    build_id: int
-    visit_id: int | None
-    name: str
-    scope: Scope
-    created_at: datetime
-    expires_at: datetime
-    withdrawn_at: datetime | None
-    last_used_at: datetime | None
-
-    def stands(self, now: datetime) -> bool:
-        """Whether the link still opens the build."""
-        return self.withdrawn_at is None and now < self.expires_at
 
 
 def _digest(token: str) -> str:
