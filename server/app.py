@@ -27,6 +27,7 @@ from server.features.helping import routes as helping
 from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
 from server.features.limits import routes as limits
+from server.features.linemap import routes as linemap
 from server.features.lines import routes as lines
 from server.features.links import routes as links
 from server.features.log import routes as log
@@ -111,6 +112,7 @@ FEATURES = (
     handbook,
     lines,
     connecting,
+    linemap,
     visits,
     dossier,
     cuts,

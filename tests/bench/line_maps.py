@@ -10,6 +10,8 @@ from dataclasses import replace
 from statistics import median
 from time import process_time
 
+from server.core.lines.chart import charts
+from server.core.lines.layout import lay_out
 from server.core.lines.ledger import Medium
 from server.core.lines.register import answer_solved
 from server.core.lines.solve import Solved
@@ -102,6 +104,16 @@ def solved_in(car: Sketch) -> float:
     return process_time() - begun
 
 
+def laid_out_in(car: Sketch) -> float:
+    """How long the layout of a map takes that was not asked for before [s]."""
+    line_map = car.map()
+    lay_out.cache_clear()
+    begun = process_time()
+    for chart in charts(line_map):
+        lay_out(chart)
+    return process_time() - begun
+
+
 def main() -> int:
     told = []
     harmless = undecided = count = 0
@@ -116,6 +128,8 @@ def main() -> int:
     print("\n".join(told))
     times = [solved_in(large()) for _ in range(5)]
     print(f"200 lines in {len(State)} states, every rule: {1000 * median(times):.0f} ms of the processor")
+    times = [laid_out_in(large()) for _ in range(5)]
+    print(f"200 lines put on the drawing's sheet: {1000 * median(times):.1f} ms of the processor")
     return 1 if told else 0
 
 

@@ -77,6 +77,7 @@ def test_a_route_passes_its_session_on_and_never_asks_it() -> None:
 ROWS_KEPT_IN = {
     "connecting": "ledger",
     "designing": "designs",
+    "linemap": "ledger",
     "neighbouring": "neighbours",
     "placing": "places",
 }

@@ -1,63 +1,19 @@
 """The connection ledger: what is entered, refused, corrected, taken out and put back, and what it tells."""
 
-from dataclasses import dataclass
-from typing import Any
-
-import httpx
 import pytest
 
-from tests.asking import Browser, number_in
-
-
-@dataclass(frozen=True)
-class Sheet:
-    """The ledger of a build with the usual spaces and nothing else."""
-
-    browser: Browser
-    build: str
-
-    def enter(self, sort: str, **fields: str) -> httpx.Response:
-        return self.browser.post(f"{self.build}/ledger/{sort}", fields)
-
-    def page(self, more: str = "") -> Any:
-        return self.browser.get_json(f"{self.build}/lines{more}")
-
-    def numbers(self, sort: str) -> dict[str, str]:
-        """Number of each entry by its name."""
-        where = {"space": "spaces", "point": "points", "device": "devices", "line": "lines"}[sort]
-        return {one["name"]: _edited(one["href"]) for one in self.page()[where]}
-
-    def point(self, name: str, space: str, medium: str = "manifold vacuum", **more: str) -> str:
-        fields = {"name": name, "space_id": self.numbers("space")[space], "medium": medium} | more
-        assert self.enter("point", **fields).status_code == 303
-        return self.numbers("point")[name]
-
-    def line(self, name: str, first: str = "", second: str = "", **more: str) -> str:
-        fields = {"name": name, "medium": "manifold vacuum", "first_id": first, "second_id": second} | more
-        answer = self.enter("line", **fields)
-        assert answer.status_code == 303, answer.text
-        return self.numbers("line")[name]
-
-
-def _edited(href: str) -> str:
-    return str(number_in(href))
+from tests.asking import Browser
+from tests.http.ledger_sheet import Sheet, servo_sheet, usual_sheet
 
 
 @pytest.fixture
 def sheet(browser: Browser) -> Sheet:
-    build = browser.post("/builds", {"name": "Orrin", "car": "saloon"}).headers["location"]
-    found = Sheet(browser, f"/builds/{number_in(build)}")
-    assert browser.post(f"{found.build}/ledger-usual", {}).status_code == 303
-    return found
+    return usual_sheet(browser)
 
 
 @pytest.fixture
-def servo(sheet: Sheet) -> Sheet:
-    """A hose from manifold to brake servo, without its valve."""
-    first = sheet.point("Manifold nipple", "the manifold behind the throttle")
-    second = sheet.point("Servo nipple", "the brake servo")
-    sheet.line("Servo hose", first, second, tag="7", size="10", rating="150 °C", clamp="spring clamp")
-    return sheet
+def servo(browser: Browser) -> Sheet:
+    return servo_sheet(browser)
 
 
 def test_a_point_is_open_until_a_line_joins_it_or_it_is_capped(sheet: Sheet) -> None:

@@ -9,7 +9,7 @@ from server.core.lines.delete import Broken, Deletion
 from server.core.lines.ledger import Closing, Family, LineKind, LineMap, Medium, family_of
 from server.core.lines.rules.rule import Danger, Finding, LineRule, RuleAnswer, Word
 from server.core.lines.solve import Flow, LineFlow
-from server.core.lines.states import Kind, State
+from server.core.lines.states import Kind, Levels, State
 from server.core.lines.ways import BLOW_BY, PUMP_DELIVERY, PUMP_SUCTION
 from server.core.phrase import say
 from server.core.units import Kind as Sort
@@ -169,11 +169,14 @@ class MayGoPage(Page):
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """What is worked out of a ledger: the map, the rules' answers, and each line's flow by state."""
+    """What is worked out of a ledger: the map, the rules' answers, each line's flow and each space's
+    pressure by state.
+    """
 
     map: LineMap
     answers: tuple[RuleAnswer, ...]
     flows: Mapping[State, Mapping[int, LineFlow]]
+    levels: Mapping[State, Mapping[int, Levels]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -186,12 +189,17 @@ class Shown:
     refused: Refused | None = None
 
 
+def state_of(text: str) -> State:
+    """The state named in an address; anything else is boost."""
+    return State.__members__.get(text.upper().replace("-", "_"), State.BOOST)
+
+
 def ledger_page(
     build: Face, rows: "Rows", told: Told, usual_missing: int, shown: Shown, now: datetime
 ) -> LedgerPage:
     findings = [(one.rule, finding) for one in told.answers for finding in one.findings]
     no_go = [(rule, found) for rule, found in findings if found.word is Word.NO_GO]
-    words = _Words(build.id, build.system, rows, told)
+    words = LedgerWords(build.id, build.system, rows, told)
     of_cut = shown.refused is not None and "over_boost_cut" in shown.refused.typed
     form = FormState() if of_cut else FormState.of(shown.refused)
     return LedgerPage(
@@ -248,7 +256,7 @@ def _cut(rows: "Rows", form: FormState) -> CutForm:
     return CutForm(rows.fact.version, rows.fact.over_boost_cut, options, form)
 
 
-class _Words:
+class LedgerWords:
     """The ledger's rows in words."""
 
     def __init__(self, build_id: int, system: System, rows: "Rows", told: Told) -> None:
@@ -283,7 +291,7 @@ class _Words:
             detail=line_detail(row, self.system),
             joins=self.joins(row.name, row.first_id, row.second_id),
             was=self._was(row),
-            flow=self._flow(row, self.told.flows[state].get(row.key)),
+            flow=self.flow(row, self.told.flows[state].get(row.key)),
             href=urls.ledger.editing(self.build_id, "line", row.key),
             may_go=urls.ledger.may_go(self.build_id, row.key),
         )
@@ -300,7 +308,8 @@ class _Words:
             return ""
         return self.joins(row.name, *before)
 
-    def _flow(self, row: "LedgerLine", flow: LineFlow | None) -> str:
+    def flow(self, row: "LedgerLine", flow: LineFlow | None) -> str:
+        """Which way a line flows, in words; empty for a wire."""
         if flow is None or row.kind == LineKind.WIRE:
             return ""
         if flow.flow in {Flow.FORWARD, Flow.BACKWARD}:
@@ -344,7 +353,7 @@ def may_go_page(
     now: datetime,
 ) -> MayGoPage:
     """found: the answer, None for a line that is out already."""
-    words = _Words(build.id, build.system, rows, told)
+    words = LedgerWords(build.id, build.system, rows, told)
     return MayGoPage(
         **heading(build, row.name[:1].upper() + row.name[1:], now.date(), within="Lines"),
         build_id=build.id,

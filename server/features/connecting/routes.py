@@ -5,10 +5,9 @@ from collections.abc import Callable
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import RedirectResponse
 
-from server.core.lines.states import State
 from server.db import ReadSession, WriteSession
 from server.features.connecting import service
-from server.features.connecting.page import Shown
+from server.features.connecting.page import Shown, state_of
 from server.features.ledger.page import SORTS
 from server.once import OnceRoute, act
 from server.web import urls
@@ -34,9 +33,8 @@ def show_ledger(
     add: str = "",
     edit: str = "",
 ) -> Response:
-    wanted = State.__members__.get(state.upper().replace("-", "_"), State.BOOST)
     number = int(edit) if edit.isascii() and edit.isdigit() and len(edit) < 12 else None
-    shown = Shown(wanted, add if add in SORTS else "line", number)
+    shown = Shown(state_of(state), add if add in SORTS else "line", number)
     return render(request, service.ledger_page(session, build_id, now, shown))
 
 

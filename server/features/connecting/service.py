@@ -161,7 +161,8 @@ def known(session: Session, build: BuildFace) -> page.Told:
         line_map = store.map_of(store.rows_of(session, build.id), build.meter_place)
         solved = Solved(line_map)
         flows = {state: {line.id: solved.flow(line, state) for line in line_map.lines} for state in State}
-        return page.Told(line_map, answer_solved(solved), flows)
+        levels = {state: {one.id: solved.level(one.id, state) for one in line_map.regions} for state in State}
+        return page.Told(line_map, answer_solved(solved), flows, levels)
 
     return builds.kept(build, ("line map", build.meter_place), make)
 

@@ -11,6 +11,16 @@ def lines_in(build_id: int, state: str) -> str:
     return f"{lines(build_id)}?state={state}"
 
 
+def line_map(build_id: int) -> str:
+    """What joins what, as a drawing."""
+    return f"/builds/{build_id}/line-map"
+
+
+def line_map_in(build_id: int, state: str) -> str:
+    """The drawing in one state of the engine."""
+    return f"{line_map(build_id)}?state={state}"
+
+
 def may_go(build_id: int, line_id: int) -> str:
     """Whether a line may be taken out."""
     return f"{lines(build_id)}/{line_id}"

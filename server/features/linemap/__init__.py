@@ -1,0 +1,1 @@
+"""The line map as a drawing, in one state of the engine."""

@@ -1,0 +1,162 @@
+"""The line map as a page: the drawing of each family, what is wrong in that state, the same as a table."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, ClassVar
+
+from server.core.lines.chart import charts
+from server.core.lines.drawing import Picture, Seen, draw, press_of
+from server.core.lines.layout import lay_out
+from server.core.lines.ledger import LineMap
+from server.core.lines.rules.rule import Finding, LineRule, Word
+from server.core.lines.states import State
+from server.features.builds.page import Face, heading
+from server.features.connecting.page import CAUTION, FindingLine, LedgerWords, Told
+from server.web import urls
+from server.web.view import Caution, NavLink, Page
+
+if TYPE_CHECKING:
+    from server.features.ledger.store import Rows
+
+COLUMNS = 2
+"""So many are as wide as a phone."""
+TITLES = {"air and vapour": "Air, vacuum and vapour", "electrical": "Wires"}
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """What is wrong with a thing of the drawing, under the letter that it bears there; none for all of it."""
+
+    letter: str
+    found: FindingLine
+
+
+@dataclass(frozen=True, slots=True)
+class LineRow:
+    """A line of the table: the drawing's facts in words. letter: of what is wrong with it."""
+
+    tag: int
+    name: str
+    href: str
+    joins: str
+    pressure: str
+    flow: str
+    letter: str
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A family's drawing."""
+
+    title: str
+    picture: Picture
+
+
+@dataclass(frozen=True, kw_only=True)
+class LineMapPage(Page):
+    """Every line of a build drawn in one state of the engine. links, heard: address and words of each line,
+    by its key on the drawing.
+    """
+
+    template: ClassVar[str] = "linemap/map.html"
+
+    build_id: int
+    state: str
+    states: tuple[NavLink, ...]
+    bands: tuple[Band, ...]
+    links: dict[str, str]
+    heard: dict[str, str]
+    wrong: tuple[Wrong, ...]
+    lines: tuple[LineRow, ...]
+    caution: Caution = CAUTION
+
+
+def line_map_page(build: Face, rows: "Rows", told: Told, state: State, today: date) -> LineMapPage:
+    words = LedgerWords(build.id, build.system, rows, told)
+    found = _broken(told, state)
+    marks = _marks(told.map, [one for _, one in found])
+    lines = _rows(words, rows, told, state, marks)
+    return LineMapPage(
+        **heading(build, "Line map", today, within="Lines"),
+        build_id=build.id,
+        state=state.value,
+        states=tuple(
+            NavLink(urls.ledger.line_map_in(build.id, one.name.lower()), one.value, one is state)
+            for one in State
+        ),
+        bands=pictures(told, state, marks, COLUMNS),
+        links={key: row.href for key, row in lines.items()},
+        heard={key: _heard(row) for key, row in lines.items()},
+        wrong=tuple(Wrong(marks.get(_key(told.map, one), ""), words.found(rule, one)) for rule, one in found),
+        lines=tuple(lines.values()),
+    )
+
+
+def pictures(told: Told, state: State, marks: Mapping[str, str], columns: int) -> tuple[Band, ...]:
+    """The drawing of each family that there is."""
+    seen = Seen(told.map, told.levels[state], told.flows[state], marks)
+    return tuple(
+        Band(TITLES.get(chart.family, chart.family.capitalize()), draw(chart, lay_out(chart, columns), seen))
+        for chart in charts(told.map)
+    )
+
+
+def _broken(told: Told, state: State) -> list[tuple[LineRule, Finding]]:
+    """What breaks a rule in a state, or whatever the engine does."""
+    return [
+        (one.rule, finding)
+        for one in told.answers
+        for finding in one.findings
+        if finding.word is Word.NO_GO and (not finding.states or state in finding.states)
+    ]
+
+
+def _marks(line_map: LineMap, found: Sequence[Finding]) -> dict[str, str]:
+    """A letter for each thing on the drawing that something is wrong with, in the order of the list."""
+    drawn = {key for chart in charts(line_map) for key in chart.keys}
+    keys = dict.fromkeys(_key(line_map, one) for one in found)
+    return {key: _letter(place) for place, key in enumerate(key for key in keys if key in drawn)}
+
+
+def _letter(place: int) -> str:
+    """A to Z, then AA and so on."""
+    first, last = divmod(place, 26)
+    return ("" if first == 0 else _letter(first - 1)) + chr(ord("A") + last)
+
+
+def _key(line_map: LineMap, found: Finding) -> str:
+    """The thing of the drawing that a finding is about: of a point with a line on it, that line."""
+    sort, _, number = found.item.partition(".")
+    if not number.isdigit() or int(number) == 0:  # all of them, or the open air
+        return ""
+    line = line_map.line_at.get(int(number)) if sort == "port" else None
+    return found.item if line is None else f"line.{line.id}"
+
+
+def _rows(
+    words: LedgerWords, rows: "Rows", told: Told, state: State, marks: Mapping[str, str]
+) -> dict[str, LineRow]:
+    """A row for each line in the car, by its key on the drawing."""
+    on_map = {line.id: line for line in told.map.lines}
+    return {
+        f"line.{row.key}": LineRow(
+            tag=row.tag,
+            name=row.name,
+            href=urls.ledger.may_go(words.build_id, row.key),
+            joins=words.joins(row.name, row.first_id, row.second_id),
+            pressure=press_of(told.map, told.levels[state], on_map[row.key]).value,
+            flow=words.flow(row, told.flows[state].get(row.key)),
+            letter=marks.get(f"line.{row.key}", ""),
+        )
+        for row in rows.lines
+        if row.key in on_map
+    }
+
+
+def _heard(row: LineRow) -> str:
+    """A line for those who hear the drawing."""
+    tag = f"{row.tag} " if row.tag else ""
+    wrong = f"; breaks a rule, see {row.letter}" if row.letter else ""
+    told = ", ".join(one for one in (row.pressure, row.flow) if one)
+    return f"{tag}{row.name}: {told}{wrong}"

@@ -1,0 +1,18 @@
+"""The address of the line map's drawing."""
+
+from fastapi import APIRouter, Request, Response
+
+from server.db import ReadSession
+from server.features.connecting.page import state_of
+from server.features.linemap import service
+from server.web.clock import Now
+from server.web.render import render
+
+router = APIRouter(include_in_schema=False)
+
+
+@router.get("/builds/{build_id}/line-map")
+def show_line_map(
+    request: Request, build_id: int, session: ReadSession, now: Now, state: str = ""
+) -> Response:
+    return render(request, service.line_map_page(session, build_id, state_of(state), now))
