@@ -153,7 +153,13 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     with noting_templates() as of_what_is_missing:
         demo.get("/nothing-here")
     # Shown where other machines can reach the server, and to who has a link: see test_sign_in, test_helping.
-    of_the_door = {"sharing/sign_in.html", "helping/sheet.html", "helping/run.html", "helping/port.html"}
+    of_the_door = {
+        "sharing/sign_in.html",
+        "helping/sheet.html",
+        "helping/run.html",
+        "helping/port.html",
+        "showing/show.html",
+    }
     ours = {path.relative_to(TEMPLATES).as_posix() for path in TEMPLATES.rglob("*.html")}
     text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.rglob("*.html"))
     used_inside = {name for name in ours if f'"{name}"' in text}

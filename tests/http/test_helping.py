@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from xml.etree import ElementTree
 
 import httpx
 import pytest
@@ -244,6 +245,41 @@ def attempt(garage: Garage, method: str, address: str, token: str) -> httpx.Resp
     if method == "POST":
         return garage.helper.post(address, fields, headers=headers)
     return garage.helper.get(address, headers=headers)
+
+
+def test_a_page_for_friends_tells_how_it_goes_and_neither_prices_nor_names(garage: Garage) -> None:
+    link = garage.link("The forum", scope="show")
+    garage.builder.post("/builds/1/log", {"text": "Paid 450 to Millrace Tube"})
+    page = garage.helper.get(link)
+    assert page.status_code == 200
+    shown = garage.helper.get_json(link)
+    assert shown["total"] > shown["done"] > 5
+    assert min(len(shown["drawings"]), len(shown["photos"]), len(shown["next"])) > 1
+    for private in ("EUR", "Millrace", "fabricator", "The forum", "/builds/", "<form"):
+        assert private not in page.text.replace("/builds/1/revision", "")
+    assert garage.helper.get(shown["photos"][0]["source"]).status_code == 200
+    for below in ("/ports/1", "/runs/1", "/visits/1"):
+        assert garage.helper.get(link + below).status_code == 404
+    assert garage.helper.post(f"{link}/notes", {"text": "I was here"}).status_code == 404
+
+
+def test_the_feed_has_what_a_reader_of_feeds_needs(garage: Garage) -> None:
+    """RFC 4287, 4.1.1 and 4.1.2: id, title, updated and author of a feed; id, title, updated of an entry."""
+    link = garage.link("The forum", scope="show")
+    answer = garage.helper.get(f"{link}/feed.atom")
+    assert answer.headers["content-type"] == "application/atom+xml"
+    feed = ElementTree.fromstring(answer.content)
+    atom = {"a": "http://www.w3.org/2005/Atom"}
+    for needed in ("a:id", "a:title", "a:updated", "a:author/a:name", "a:link[@rel='self']"):
+        assert feed.find(needed, atom) is not None
+    entries = feed.findall("a:entry", atom)
+    assert len({entry.findtext("a:id", namespaces=atom) for entry in entries}) == len(entries) > 10
+    moments = [datetime.fromisoformat(entry.findtext("a:updated", "", atom)) for entry in entries]
+    assert moments == sorted(moments, reverse=True)
+    assert all(moment.tzinfo is not None for moment in moments)
+    again = garage.helper.get(f"{link}/feed.atom", headers={"if-none-match": answer.headers["etag"]})
+    assert again.status_code == 304
+    assert garage.helper.get(f"{garage.link('Pat')}/feed.atom").status_code == 404
 
 
 def test_ten_guesses_in_a_minute_and_an_address_has_to_wait(garage: Garage) -> None:

@@ -11,11 +11,12 @@ from server.db import ReadSession, WriteSession
 from server.errors import NotFound
 from server.features.builds.service import build_face, revision_of
 from server.features.helping import service
-from server.features.sharing.page import Link
+from server.features.sharing.page import Link, Scope
+from server.features.showing import service as showing
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Made, Now
-from server.web.handout import hand_out, picture, still
+from server.web.handout import feed, hand_out, picture, still
 from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
@@ -36,7 +37,17 @@ Given = Annotated[Link, Depends(_link)]
 def show_sheet(
     request: Request, token: str, link: Given, session: ReadSession, now: Now, told: str = ""
 ) -> Response:
+    if link.scope is Scope.SHOW:
+        return render(request, showing.show_page(session, link, token, now))
     return render(request, service.helper_page(service.reach(session, link, token, now), told))
+
+
+@router.get(LINK + "/feed.atom")
+def show_feed(request: Request, token: str, link: Given, session: ReadSession) -> Response:
+    if link.scope is not Scope.SHOW:
+        raise NotFound(service.NOT_HERE)
+    origin = str(request.base_url).rstrip("/")
+    return feed(request, showing.feed(session, link, token, origin), "application/atom+xml")
 
 
 @router.get(LINK + "/revision")
@@ -92,8 +103,11 @@ def show_photo(
     now: Now,
     small: bool = False,
 ) -> Response:
-    reached = service.reach(session, link, token, now)
-    content, digest = service.photo(reached, request.app.state.settings.photos, photo_id, small)
+    folder = request.app.state.settings.photos
+    if link.scope is Scope.SHOW:
+        content, digest = showing.photo(session, folder, link, photo_id, small)
+    else:
+        content, digest = service.photo(service.reach(session, link, token, now), folder, photo_id, small)
     return picture(request, photo_id, content, digest)
 
 

@@ -104,7 +104,11 @@ class Reach:
 
 
 def reach(session: Session, link: Link, token: str, now: datetime, visit_id: int | None = None) -> Reach:
-    """`visit_id`: of the visit that is asked for. Raises NotFound where the link is for another one."""
+    """`visit_id`: of the visit that is asked for. Raises NotFound where the link is for another one, or for
+    seeing from outside how it goes.
+    """
+    if link.scope is Scope.SHOW:
+        raise NotFound(NOT_HERE)
     if visit_id is not None and link.visit_id is not None and visit_id != link.visit_id:
         raise NotFound(NOT_HERE)
     return Reach(session, link, token, now, visit_id if visit_id is not None else link.visit_id)

@@ -17,7 +17,11 @@ from server.web.words import clock_text, date_text, day_text, moment_text
 
 WHOLE = "whole"
 """Of the choice what a link is for: the build, not one visit."""
-MAY = {Scope.WORK: "look, tick, measure, write and take photos", Scope.LOOK: "only look"}
+MAY = {
+    Scope.WORK: "look, tick, measure, write and take photos",
+    Scope.LOOK: "only look",
+    Scope.SHOW: "see how it goes: stage, drawings, photos; no prices, no names",
+}
 
 
 @dataclass(frozen=True, slots=True)

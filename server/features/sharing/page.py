@@ -14,6 +14,8 @@ USUAL_DAYS = 30
 
 
 class Scope(StrEnum):
+    SHOW = "show"
+    """See how it goes, from outside: no prices, addresses or names."""
     LOOK = "look"
     WORK = "work"
     """Look, tick, measure and take photos."""

@@ -32,6 +32,11 @@ def sheet_revision(token: str) -> str:
     return f"/s/{token}/revision"
 
 
+def feed(token: str) -> str:
+    """What is new, for a program that asks again and again."""
+    return f"/s/{token}/feed.atom"
+
+
 def visit(token: str, visit_id: int) -> str:
     """The sheet of one visit, by a link for the whole build."""
     return f"/s/{token}/visits/{visit_id}"
