@@ -31,6 +31,7 @@ from server.features.linemap import routes as linemap
 from server.features.lines import routes as lines
 from server.features.links import routes as links
 from server.features.log import routes as log
+from server.features.logbook import routes as logbook
 from server.features.measuring import routes as measuring
 from server.features.neighbouring import routes as neighbouring
 from server.features.news.service import news_of
@@ -108,6 +109,7 @@ FEATURES = (
     printed,
     compare,
     log,
+    logbook,
     links,
     handbook,
     lines,

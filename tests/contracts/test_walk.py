@@ -54,7 +54,8 @@ def noting_templates() -> Iterator[set[str]]:
 def pages_among(stops: list[Stop]) -> list[Stop]:
     """The pages among the stops of a walk; that every stop answers well is a contract of its own."""
     found = [stop for stop in stops if stop.answer.status_code == 200]
-    return [stop for stop in found if not stop.answer.headers["content-type"].startswith(NO_PAGE)]
+    shown = [stop for stop in found if "content-disposition" not in stop.answer.headers]  # a file to keep
+    return [stop for stop in shown if not stop.answer.headers["content-type"].startswith(NO_PAGE)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,8 +81,7 @@ def log_page(
     """
     build = build_face(session, build_id)
     last = forms.last_day(asked)
-    entries = kept(build, ("log",), lambda: _entries(session, build))
-    shown = page.shown(entries, last, now)
+    shown = page.shown(everything(session, build), last, now)
     pictures = photos.photos_of_many(session, build_id, "log", shown.note_ids, now)
     named = TOLD.fullmatch(asked.get("told", ""))
     news = None
@@ -92,8 +91,12 @@ def log_page(
     return page.log_page(build, shown, pictures, news, now, refused)
 
 
+def everything(session: Session, build: BuildFace) -> tuple[page.Note, ...]:
+    """All that ever happened in a build, newest first; read once for each state of it."""
+    return kept(build, ("log",), lambda: _entries(session, build))
+
+
 def _entries(session: Session, build: BuildFace) -> tuple[page.Note, ...]:
-    """All that ever happened in a build, newest first."""
     told = [page.Note(0, one) for tell in TELLERS for one in _told(session, build, tell)]
     rows = store.entries(session, build.id)
     told += [page.Note(0, _happening(row)) for row in rows if row.kind != "note"]

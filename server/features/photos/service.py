@@ -226,6 +226,11 @@ def photos_of_many(
     }
 
 
+def every_photo(session: Session, build_id: int) -> list[Photo]:
+    """All that show something of a build, oldest first; those set aside are left out."""
+    return store.every_photo(session, build_id)
+
+
 def set_withdrawn(session: Session, build_id: int, photo_id: int, withdrawn: bool, now: datetime) -> None:
     """Set a photo aside, or put it back; what stands so already stays. Raises NotFound."""
     photo = store.load_photo(session, build_id, photo_id)

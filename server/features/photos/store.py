@@ -39,6 +39,12 @@ def photos_of(session: Session, build_id: int, subject_kind: str, subject_id: in
     return photos_of_many(session, build_id, subject_kind, (subject_id,))[subject_id]
 
 
+def every_photo(session: Session, build_id: int) -> list[Photo]:
+    """All that show something of a build, oldest first; those set aside are left out."""
+    wanted = select(Photo).where(Photo.build_id == build_id, col(Photo.withdrawn_at).is_(None))
+    return list(session.exec(wanted.order_by(col(Photo.added_at), col(Photo.id))))
+
+
 def usage(session: Session, build_id: int) -> tuple[int, int]:
     """How many photos a build has, and how many bytes they take; those set aside are not counted."""
     counted = select(func.count(), func.coalesce(func.sum(Photo.size), 0)).where(

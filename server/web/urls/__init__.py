@@ -63,6 +63,8 @@ from server.web.urls._handbook import (
 from server.web.urls._log import (
     log,
     log_days,
+    log_html,
+    log_pdf,
     note,
     note_photos,
     note_withdrawal,

@@ -9,6 +9,16 @@ def log(build_id: int) -> str:
     return f"/builds/{build_id}/log"
 
 
+def log_html(build_id: int) -> str:
+    """The whole log as a file that needs nothing else."""
+    return f"/builds/{build_id}/log.html"
+
+
+def log_pdf(build_id: int) -> str:
+    """The same on paper."""
+    return f"/builds/{build_id}/log.pdf"
+
+
 def log_days(build_id: int, last: date) -> str:
     """The log up to and including a day."""
     return f"/builds/{build_id}/log?to={last.isoformat()}"
