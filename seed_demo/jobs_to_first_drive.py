@@ -64,6 +64,7 @@ JOBS_TO_FIRST_DRIVE = (
         after=("seal-pan", "fit-drain", "fit-feed"),
         least_wait={"seal-pan": "24 h"},
         needs={"Oil filter": 1, "Engine oil, 5 l can": 1},
+        settings={"start_stage": "fluids"},
     ),
     Job(
         "fit-coolant",
@@ -87,7 +88,7 @@ JOBS_TO_FIRST_DRIVE = (
         subsystem="Coolant",
         after=("fit-coolant",),
         needs={"Coolant concentrate, 1.5 l": 2},
-        settings={"caution": "coolant"},
+        settings={"start_stage": "fluids", "caution": "coolant"},
     ),
     Job(
         "heater-offer",
@@ -139,6 +140,7 @@ JOBS_TO_FIRST_DRIVE = (
         "20 min",
         place=ENGINE_BAY,
         after=("fit-intake", "fit-charge", "cover"),
+        settings={"start_stage": "loose"},
     ),
     Job(
         "pressure-test",
@@ -172,7 +174,11 @@ JOBS_TO_FIRST_DRIVE = (
         "40 min",
         place=ENGINE_BAY,
         after=("fill-oil", "fill-coolant", "plugs", "heater-fit", "pump-flow"),
-        settings={"caution": "first start", "note": "10 s or less, with rests, until the gauge reads."},
+        settings={
+            "start_stage": "oil-by-hand",
+            "caution": "first start",
+            "note": "10 s or less, with rests, until the gauge reads.",
+        },
     ),
     Job(
         "first-start",
@@ -190,6 +196,7 @@ JOBS_TO_FIRST_DRIVE = (
         after=("first-start",),
         least_wait={"first-start": "8 h"},
         setbacks=(MayFail("Replace a manifold stud that turns without biting", "15 %", "2 h", "5 h"),),
+        settings={"start_stage": "clamps-cold"},
     ),
     Job(
         "spring-run",
@@ -205,7 +212,7 @@ JOBS_TO_FIRST_DRIVE = (
         "40 min",
         place=UNDER,
         after=("spring-run",),
-        settings=ON_STANDS | {"carry": "torch, mirror, clean rag"},
+        settings=ON_STANDS | {"start_stage": "after-50", "carry": "torch, mirror, clean rag"},
     ),
     Job(
         "clutch-slip",
@@ -214,7 +221,7 @@ JOBS_TO_FIRST_DRIVE = (
         place=OUTSIDE,
         subsystem="Clutch and plugs",
         after=("spring-run",),
-        settings={"hands": "2", "caution": "boost"},
+        settings={"start_stage": "steps", "hands": "2", "caution": "boost"},
         setbacks=(MayFail("Gearbox out, uprated clutch in", "30 %", "8 h", "14 h", "A weekend of its own."),),
     ),
 )

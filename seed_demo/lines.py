@@ -3,9 +3,11 @@
 from typing import NamedTuple
 
 from seed_demo.hand import Hand, typed
+from server.core.first_start.holds import FIRST
 from server.core.lines.ledger import Device, Medium
 from server.core.lines.states import Kind
 from server.features.connecting import service as connecting
+from server.features.first_start import service as first_start
 from server.features.ledger.page import Way
 
 WORM, SPRING, BANJO = "worm-drive clamp", "spring clamp", "banjo bolt, new washers"
@@ -126,6 +128,11 @@ def write_down(hand: Hand) -> None:
     out = typed(version="1", closing="capped", reason="The throttle needs no warming here.")
     ids = (hand.build_id, numbers["Throttle warming hose"])
     connecting.take_out(hand.session, *ids, out, hand.moment(-3), "builder")
+    closed = [numbers[line.name] for line in LINES if line.on and line.name != "Throttle warming hose"]
+    for days, by, looked_at in ((-2, "builder", closed[:14]), (-1, "Jo", closed[:6])):
+        states = first_start.states_of(hand.session, hand.build_id)
+        ticked = {f"look.line.{number}": states[f"line.{number}"] for number in looked_at}
+        first_start.look(hand.session, hand.build_id, FIRST, {"by": by, **ticked}, hand.moment(days))
 
 
 def _line(hand: Hand, tag: int, line: Joined, spaces: dict[str, int]) -> int:

@@ -21,6 +21,7 @@ from server.features.designing import routes as designing
 from server.features.dossier import routes as dossier
 from server.features.engine import routes as engine
 from server.features.figuring import routes as figuring
+from server.features.first_start import routes as first_start
 from server.features.garage import routes as garage
 from server.features.handbook import routes as handbook
 from server.features.helping import routes as helping
@@ -116,6 +117,7 @@ FEATURES = (
     connecting,
     linemap,
     visits,
+    first_start,
     dossier,
     cuts,
     isometric,

@@ -4,6 +4,7 @@ Source of all of them: common practice, no source; signal words after ANSI Z535.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 LAST_WORD = "Local rules, the car maker's manual and whoever is licensed for this work come first."
 
@@ -156,11 +157,34 @@ CAUTIONS = (
 """In the order in which a list offers them."""
 
 
-def cautions_of(place: str, hot_work: bool, code: str) -> tuple[WorkCaution, ...]:
-    """The cautions that one task shows: of its place, of hot work, and the one set by hand, each once."""
+LICENSED = ("refrigerant", "fuel lines", "brakes and steering", "air bags and belt tensioners", "other")
+"""What a licence is usually asked for; which of it, local law says."""
+
+
+@lru_cache
+def licensed_caution(what: str) -> WorkCaution:
+    """That a task is for a licensed person, and what to leave alone until then."""
+    part = "This" if what == "other" else what[:1].upper() + what[1:]
+    verb = "are" if part.endswith("s") and part != "This" else "is"
+    return WorkCaution(
+        f"licensed {what}",
+        f"licensed: {what}" if what != "other" else "licensed work",
+        "WARNING",
+        f"{part} {verb} for a licensed person by the law of many places. Settle who does it, and leave it "
+        "closed until they have come; help only where they say so. Ask for the paper that the law or the "
+        "insurer wants.",
+    )
+
+
+def cautions_of(place: str, hot_work: bool, code: str, licensed: str = "") -> tuple[WorkCaution, ...]:
+    """The cautions that one task shows: of its place, of hot work, and the one set by hand, each once.
+
+    licensed: what of it is for a licensed person, one of `LICENSED`.
+    """
     wanted = {code}
     if place == "under the car":
         wanted.add(UNDER_THE_CAR.code)
     if hot_work:
         wanted.add(HOT_WORK.code)
-    return tuple(caution for caution in CAUTIONS if caution.code in wanted)
+    found = tuple(caution for caution in CAUTIONS if caution.code in wanted)
+    return (licensed_caution(licensed), *found) if licensed else found

@@ -47,7 +47,8 @@ class TaskPlan:
     minutes_low, minutes_likely, minutes_high: three-point estimate of stint time [min]; done_at: when it was
     done (a task done at an unknown time counts as done long ago); holds: those set by hand; place: where the
     work is done; car_state: how the car must stand; hands: people needed; helper_skill: what a helper must be
-    able to do, empty where none is needed; splits: may be spread over stints; carry: what to carry under.
+    able to do, empty where none is needed; splits: may be spread over stints; carry: what to carry under;
+    licensed: what of it is for a licensed person, one of `cautions.LICENSED`, empty for nothing.
     """
 
     id: int
@@ -68,6 +69,7 @@ class TaskPlan:
     caution: str = ""
     carry: str = ""
     subsystem_id: int | None = None
+    licensed: str = ""
 
     @property
     def done(self) -> bool:

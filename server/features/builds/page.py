@@ -70,6 +70,7 @@ SHEETS = (
     ("Shopping", urls.shopping),
     ("Orders", urls.orders),
     ("Work", urls.work),
+    ("First start", urls.first_start.gate),
     ("Log", urls.log),
     ("Build", urls.build),
 )

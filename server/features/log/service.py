@@ -11,6 +11,7 @@ from server.errors import Refused
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
 from server.features.designing import service as designing
+from server.features.first_start import service as first_start
 from server.features.limits import service as limits
 from server.features.log import forms, page, store
 from server.features.log.tables import LogEntry
@@ -31,6 +32,7 @@ TELLERS = (
     work.events,
     setbacks.events,
     trimming.events,
+    first_start.events,
 )
 """What is asked what happened; none asks more the more there is to tell."""
 Teller = Callable[[Session, int], tuple[Happening, ...]]

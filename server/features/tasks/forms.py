@@ -4,6 +4,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from server.core.first_start.holds import NO_STAGE
+from server.core.first_start.whole import CODES
+from server.core.work.cautions import LICENSED
 from server.core.work.holds import HoldKind
 from server.features.work.forms import CAUTION_CODES, PLACES, TaskForm, minutes, times
 from server.web.fields import Fields, one_of_two
@@ -76,6 +79,10 @@ def task_edit(typed: Mapping[str, str], subsystem_ids: Sequence[int]) -> TaskEdi
         hot_work=fields.flag("hot_work"),
         splits=fields.flag("splits"),
         caution=fields.choice("caution", "Caution", CAUTION_CODES, default=""),
+        licensed=fields.choice("licensed", "Needs a licensed person", ("", *LICENSED), default=""),
+        start_stage=fields.choice(
+            "start_stage", "Holds the first start at", ("", *CODES, NO_STAGE), default=""
+        ),
         carry=fields.text("carry", "Carry with you", most=300),
         note=fields.text("note", "Note", most=500),
     )

@@ -6,7 +6,9 @@ from datetime import date
 from typing import ClassVar
 
 from server.core.buying.stock import Allotment
-from server.core.work.cautions import CAUTIONS, LAST_WORD
+from server.core.first_start.holds import NO_STAGE
+from server.core.first_start.whole import TITLES
+from server.core.work.cautions import CAUTIONS, LAST_WORD, LICENSED
 from server.core.work.holds import Hold, HoldKind
 from server.core.work.tasks import TaskPlan
 from server.errors import Refused
@@ -38,9 +40,17 @@ LABELS = {
     "hot_work": "Hot work",
     "splits": "May be spread over days",
     "caution": "Caution",
+    "licensed": "Needs a licensed person",
+    "start_stage": "Holds the first start at",
     "carry": "Carry with you",
     "note": "Note",
 }
+
+STAGES = (
+    Option("", "as worked out"),
+    *(Option(code, title) for code, title in TITLES.items()),
+    Option(NO_STAGE, "nothing: it does not matter for it"),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +120,8 @@ class TaskFields:
     hot_work: bool
     splits: bool
     caution: str
+    licensed: str
+    start_stage: str
     carry: str
     note: str
 
@@ -157,6 +169,8 @@ class Choices:
 
     subsystems: tuple[Option, ...]
     cautions: tuple[Option, ...]
+    licensed: tuple[Option, ...]
+    stages: tuple[Option, ...]
     tasks: Offered
     parts: Offered
     waits: Offered
@@ -231,7 +245,7 @@ def hold_href(hold: Hold, build_id: int) -> str:
     return page(build_id, hold.subject_id) if page else ""
 
 
-def task_fields(task: TaskPlan, note: str) -> TaskFields:
+def task_fields(task: TaskPlan, note: str, start_stage: str) -> TaskFields:
     """The task as its form shows it."""
     return TaskFields(
         title=task.title,
@@ -246,6 +260,8 @@ def task_fields(task: TaskPlan, note: str) -> TaskFields:
         hot_work=task.hot_work,
         splits=task.splits,
         caution=task.caution,
+        licensed=task.licensed,
+        start_stage=start_stage,
         carry=task.carry,
         note=note,
     )
@@ -305,6 +321,7 @@ def task_page(
     task: TaskPlan,
     version: int,
     note: str,
+    start_stage: str,
     ties: Ties,
     candidates: Candidates,
     find: str,
@@ -338,10 +355,12 @@ def task_page(
         ),
         ties=ties,
         follows=tuple(Link(urls.task(build.id, other.id), other.title) for other in followers),
-        fields=task_fields(task, note),
+        fields=task_fields(task, note, start_stage),
         choices=Choices(
             subsystem_options(plan.subsystems),
             (Option("", "—"), *(Option(one.code, one.name) for one in CAUTIONS)),
+            (Option("", "no"), *(Option(one, one) for one in LICENSED)),
+            STAGES,
             listed(others, "after", "after_task_id"),
             listed(candidates.parts, "need", "part_id"),
             listed(candidates.waits, "wait", "waits_for"),

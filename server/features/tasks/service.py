@@ -234,6 +234,7 @@ def task_page(
         state.plan.task(task_id),
         row.version,
         row.note,
+        row.start_stage,
         _ties(build, state, task_id, refused),
         kept(build, ("candidates",), lambda: _candidates(book_of(session, build))),
         find,

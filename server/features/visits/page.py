@@ -260,7 +260,7 @@ def _car(build: Face, work: Iterable[TaskPlan], raising: int) -> str:
 
 def _cautions(work: Iterable[TaskPlan]) -> tuple[Caution, ...]:
     found = dict.fromkeys(
-        one for task in work for one in cautions_of(task.place, task.hot_work, task.caution)
+        one for task in work for one in cautions_of(task.place, task.hot_work, task.caution, task.licensed)
     )
     return tuple(Caution(one.signal, f"{one.text} {LAST_WORD}") for one in found)
 

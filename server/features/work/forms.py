@@ -32,6 +32,8 @@ class TaskForm:
     hot_work: bool = False
     splits: bool = True
     caution: str = ""
+    licensed: str = ""
+    start_stage: str = ""
     carry: str = ""
     note: str = ""
 

@@ -211,7 +211,7 @@ def _and_risks(plan: Plan, task: TaskPlan) -> str:
 
 
 def cautions_shown(task: TaskPlan) -> tuple[WorkCaution, ...]:
-    return cautions_of(task.place, task.hot_work, task.caution)
+    return cautions_of(task.place, task.hot_work, task.caution, task.licensed)
 
 
 def next_lines(build: Face, plan: Plan, most: int) -> tuple[TaskLine, ...]:

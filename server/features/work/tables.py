@@ -30,6 +30,10 @@ class Task(VersionedRow, table=True):
     """May be spread over stints."""
     caution: str = Field(default="", max_length=40)
     """Code of a caution."""
+    licensed: str = Field(default="", max_length=40)
+    """What of it is for a licensed person; empty for nothing."""
+    start_stage: str = Field(default="", max_length=20)
+    """Which stage of the first start it holds; empty: worked out."""
     carry: str = Field(default="", max_length=300)
     """What to carry under with you."""
     note: str = Field(default="", max_length=500)

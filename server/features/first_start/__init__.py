@@ -1,0 +1,1 @@
+"""The gate before the first start: stages that are signed one after the other."""

@@ -1,0 +1,318 @@
+"""What can be done at the gate before the first start, and its pages.
+
+Every act takes the gate for itself first, and looks at it as it stands then: whatever two devices send, and
+in whatever order, nothing is signed before the stage ahead of it.
+"""
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlmodel import Session
+
+from server.core.first_start.held import (
+    Answered,
+    check_holds,
+    connections_of,
+    cut_hold,
+    line_holds,
+    look_holds,
+)
+from server.core.first_start.holds import CALIBRATION, FIRST, TaskFacts, task_holds
+from server.core.first_start.looks import looked
+from server.core.first_start.stage import CarFacts
+from server.core.first_start.standing import StageStanding, Word, stand
+from server.core.first_start.whole import stages_of
+from server.core.lines.ledger import Device, LineMap, Medium
+from server.core.tube.run import Place
+from server.core.work.tasks import is_first_start
+from server.errors import BadInput, FieldError, NotFound, Refused, Stale
+from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
+from server.features.connecting.service import known
+from server.features.designs.service import Surroundings, Survey, figure_answers, surroundings, survey
+from server.features.first_start import forms, page, store
+from server.features.first_start.tables import StartEntry, StartLook, StartSignature
+from server.features.ledger.store import Rows, map_of
+from server.features.ledger.store import rows_of as ledger_rows
+from server.features.work.service import book_of
+from server.features.work.store import TaskRow
+from server.web import urls
+from server.web.view import Happening
+
+
+@dataclass(frozen=True, slots=True)
+class Gate:
+    """The gate as it stands: its stages, and the rows that they were made of."""
+
+    standings: tuple[StageStanding, ...]
+    seen: page.Seen
+    rows: store.Rows
+    evidence: Mapping[str, dict[str, tuple[str, str]]]
+
+    def of(self, code: str) -> StageStanding:
+        """Raises NotFound where this car has no such stage."""
+        found = next((one for one in self.standings if one.stage.code == code), None)
+        if found is None:
+            raise NotFound("The first start of this car has no such stage.")
+        return found
+
+    def seen_of(self, code: str) -> str:
+        """Differs as soon as a tick, a figure, or what the stage rests on does."""
+        entries = sorted((row.item, row.key) for (stage, _), row in self.seen.latest.items() if stage == code)
+        return _digest((entries, sorted(self.evidence.get(code, {}).items())))
+
+
+def gate_of(session: Session, build: BuildFace) -> Gate:
+    """Worked out once for each state of the build."""
+    return kept(build, ("first start",), lambda: _gate(session, build))
+
+
+def _gate(session: Session, build: BuildFace) -> Gate:
+    rows, told, around = store.rows_of(session, build.id), known(session, build), surroundings(session, build)
+    designs, book = survey(session, build), book_of(session, build)
+    states = _states(ledger_rows(session, build.id))
+    connections = looked(connections_of(told.map, states), store.looks(rows))
+    kinds = {face.id: face.kind for face in around.subsystems.values()}
+    holds = (
+        *line_holds(told.answers, build.system),
+        *look_holds(connections),
+        *check_holds(_answered(designs, around), build.system),
+        *task_holds(_task_facts(row, kinds) for row in _left(book.rows.tasks)),
+        *cut_hold(told.map),
+    )
+    evidence = {
+        FIRST: {one.connection.item: (one.connection.name, one.connection.state) for one in connections}
+        | {
+            f"design.{bill.subsystem_id}": (
+                f"The chosen design of {bill.subsystem_name}",
+                str(bill.design_id),
+            )
+            for bill in designs.bills
+        },
+        CALIBRATION: _of_calibration(build, around),
+    }
+    facts = _facts(around, told.map)
+    stages = stages_of(facts)
+    found = stand(stages, store.entered(rows), store.signatures(rows), holds, evidence)
+    return Gate(found, page.Seen(connections, rows.latest(), rows.signed()), rows, evidence)
+
+
+def _states(rows: Rows) -> dict[str, str]:
+    """How each line and point is entered, by item: versions tell also what was changed and changed back."""
+    points = {row.key: row.version for row in rows.points}
+    states = {f"point.{key}": str(version) for key, version in points.items()}
+    for row in rows.lines:
+        ends = ",".join(f"{end}:{points.get(end, 0)}" for end in row.ends)
+        states[f"line.{row.key}"] = f"{row.version} {ends}"
+    return states
+
+
+def _answered(designs: Survey, around: Surroundings) -> list[Answered]:
+    """What the checks of each subsystem answer, of its design or of what is fitted."""
+    found = []
+    for one in designs.standings:
+        if one.design_id is not None:
+            answers, item = designs.checked[one.design_id].answers, f"design.{one.design_id}"
+            found.append(Answered(one.subsystem_name, item, answers))
+        elif one.answered:
+            answers = figure_answers(around.subsystems[one.subsystem_id], around)
+            found.append(Answered(one.subsystem_name, f"subsystem.{one.subsystem_id}", answers))
+    return found
+
+
+def _left(tasks: tuple[TaskRow, ...]) -> list[tuple[TaskRow, bool]]:
+    """The tasks that are not done, each with whether the plan has it after the first start."""
+    after: set[int] = {row.plan.id for row in tasks if _is_start(row)}
+    grown = bool(after)
+    while grown:
+        behind = {
+            row.plan.id
+            for row in tasks
+            if row.plan.id not in after and any(one.task_id in after for one in row.plan.after)
+        }
+        after |= behind
+        grown = bool(behind)
+    return [(row, row.plan.id in after) for row in tasks if not row.plan.done]
+
+
+def _is_start(row: TaskRow) -> bool:
+    return row.code == "start.first" or is_first_start(row.plan.title)
+
+
+def _task_facts(left: tuple[TaskRow, bool], kinds: Mapping[int, str]) -> TaskFacts:
+    row, after_start = left
+    kind = kinds.get(row.plan.subsystem_id or 0, "")
+    return TaskFacts(
+        row.plan.id,
+        row.plan.title,
+        row.code,
+        kind,
+        row.plan.caution,
+        row.start_stage,
+        after_start=after_start,
+        is_start=_is_start(row),
+    )
+
+
+def _facts(around: Surroundings, line_map: LineMap) -> CarFacts:
+    sheet = around.engine.sheet if around.engine is not None else None
+    kinds = {face.kind for face in around.subsystems.values()}
+    coolant = any(line.medium is Medium.COOLANT for line in line_map.lines)
+    boosts = [point.boost for point in sheet.points if point.boost > 0.0] if sheet is not None else []
+    return CarFacts(
+        has_meter=line_map.meter is not None,
+        turbo_water=bool(line_map.valves_of(Device.JACKET)) or Place.COOLANT in kinds,
+        coolant=coolant or bool(kinds & {Place.COOLANT, Place.HEATER}),
+        solenoid=bool(line_map.valves_of(Device.THREE_WAY, Device.BLEED)) or Place.WASTEGATE in kinds,
+        boost=max(boosts, default=None),
+        overboost=sheet.overboost if sheet is not None and sheet.overboost > 0.0 else None,
+        fuel_changed=Place.FUEL in kinds,
+    )
+
+
+def _of_calibration(build: BuildFace, around: Surroundings) -> dict[str, tuple[str, str]]:
+    """What a calibration is matched to: the engine sheet, the meter, what is fitted of the fuel supply."""
+    fuel = [face for face in around.subsystems.values() if face.kind == Place.FUEL]
+    return {
+        "engine": ("The engine sheet", _digest(around.engine)),
+        "meter": ("The air meter’s place", build.meter_place),
+        **{
+            f"fuel.{one.id}": (f"What is fitted in {one.name}", _digest(around.figures.get(one.id)))
+            for one in fuel
+        },
+    }
+
+
+def _digest(value: object) -> str:
+    return hashlib.sha256(repr(value).encode()).hexdigest()[:16]
+
+
+# Acts
+
+
+def _opened(session: Session, build_id: int, code: str) -> tuple[BuildFace, Gate, StageStanding]:
+    """The gate taken for this transaction, and a stage of it. Raises NotFound."""
+    store.lock(session, build_id)
+    build = build_face(session, build_id)
+    gate = gate_of(session, build)
+    return build, gate, gate.of(code)
+
+
+def _refuse(field: str, message: str, accepts: str, typed: Mapping[str, str]) -> BadInput:
+    return BadInput((FieldError(field, message, accepts),), dict(typed))
+
+
+def enter(
+    session: Session, build_id: int, code: str, typed: Mapping[str, str], made: datetime, by: str
+) -> None:
+    """Enter the ticks and figures of a stage that is open and not signed; what is as it was is left so.
+
+    Raises NotFound, BadInput.
+    """
+    build, gate, one = _opened(session, build_id, code)
+    form = forms.entries(typed, one.stage, build.system)
+    if one.word is Word.SIGNED:
+        raise _refuse("stage", "This stage is signed.", "its signature taken back first", typed)
+    if not one.opens:
+        raise _refuse("stage", "This stage is not open yet.", "the stage before it signed first", typed)
+    latest = gate.rows.latest()
+    rows = []
+    for item, entry in form.items():
+        stands = latest.get((code, item))
+        was = (stands.value, stands.typed) if stands is not None else (None, "")
+        if was != (entry.value, entry.text):
+            rows.append(
+                StartEntry(
+                    build_id=build_id,
+                    stage=code,
+                    item=item,
+                    value=entry.value,
+                    typed=entry.text,
+                    by=by,
+                    at=made,
+                )
+            )
+    store.add_all(session, rows)
+
+
+def states_of(session: Session, build_id: int) -> dict[str, str]:
+    """How each line and point is entered now, as a look at it has to say."""
+    return _states(ledger_rows(session, build_id))
+
+
+def look(session: Session, build_id: int, code: str, typed: Mapping[str, str], made: datetime) -> None:
+    """Note that somebody followed closed connections from end to end. Raises NotFound, BadInput."""
+    store.lock(session, build_id)
+    build = build_face(session, build_id)
+    if code != FIRST:
+        raise NotFound("Only the first stage asks for looks.")
+    rows = ledger_rows(session, build_id)
+    every = connections_of(map_of(rows, build.meter_place), _states(rows))
+    closed = {one.item: one for one in every if one.closed}
+    by, items = forms.looks(typed, {item: one.state for item, one in closed.items()})
+    store.add_all(
+        session,
+        [
+            StartLook(
+                build_id=build_id,
+                item=item,
+                state=closed[item].state,
+                name=closed[item].name,
+                by=by,
+                at=made,
+            )
+            for item in items
+        ],
+    )
+
+
+def sign(session: Session, build_id: int, code: str, typed: Mapping[str, str], now: datetime) -> None:
+    """Sign a stage. Raises NotFound, and BadInput unless it is open, not held, and all it asks is entered."""
+    _, gate, one = _opened(session, build_id, code)
+    by = forms.signature(typed, gate.seen_of(code))
+    if one.word is not Word.TO_SIGN:
+        raise _refuse("sign", page.why_not(one), "what it asks entered, and nothing that holds it", typed)
+    evidence = {key: list(told) for key, told in gate.evidence.get(code, {}).items()}
+    store.add_all(session, [StartSignature(build_id=build_id, stage=code, by=by, at=now, evidence=evidence)])
+
+
+def take_back(session: Session, build_id: int, code: str, typed: Mapping[str, str], now: datetime) -> None:
+    """Take a signature back. Raises NotFound, MissingVersion, BadInput, Stale."""
+    _, gate, one = _opened(session, build_id, code)
+    form = forms.taking_back(typed)
+    row = gate.seen.signed.get(one.stage.code)
+    if row is None:
+        raise _refuse("taking_back", "This stage is not signed.", "a stage that is", typed)
+    if not store.take_back(session, row, form.version, form.by, form.reason, now):
+        raise Stale((), dict(typed))
+
+
+# Pages
+
+
+def gate_page(session: Session, build_id: int, now: datetime) -> page.GatePage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    return page.gate_page(build, gate_of(session, build).standings, now)
+
+
+def stage_page(
+    session: Session, build_id: int, code: str, now: datetime, by: str, refused: Refused | None = None
+) -> page.StagePage:
+    """by: the name that its forms begin with. Raises NotFound."""
+    build = build_face(session, build_id)
+    gate = gate_of(session, build)
+    gate.of(code)
+    return page.stage_page(build, gate.standings, gate.seen, (code, gate.seen_of(code)), now, by, refused)
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """Everything that was entered, looked at, signed and taken back, for the log."""
+    rows = store.rows_of(session, build_id)
+    return page.happenings(build_id, rows.entries, rows.signatures, rows.looks)
+
+
+def stage_address(build_id: int, code: str) -> str:
+    return urls.first_start.stage(build_id, code)

@@ -1,0 +1,31 @@
+"""Addresses of the gate before the first start."""
+
+
+def gate(build_id: int) -> str:
+    """Every stage, and which one is next."""
+    return f"/builds/{build_id}/first-start"
+
+
+def stage(build_id: int, code: str) -> str:
+    """One stage: what it asks, what holds it, who signed it."""
+    return f"{gate(build_id)}/{code}"
+
+
+def entries(build_id: int, code: str) -> str:
+    """Where the ticks and figures of a stage are entered."""
+    return f"{stage(build_id, code)}/entries"
+
+
+def looks(build_id: int, code: str) -> str:
+    """Where somebody says which connections they followed."""
+    return f"{stage(build_id, code)}/looks"
+
+
+def signature(build_id: int, code: str) -> str:
+    """Where a stage is signed."""
+    return f"{stage(build_id, code)}/signature"
+
+
+def taking_back(build_id: int, code: str) -> str:
+    """Where its signature is taken back."""
+    return f"{stage(build_id, code)}/taking-back"
