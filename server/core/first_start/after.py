@@ -147,7 +147,7 @@ def fuel_load(_car: CarFacts) -> Stage:
             Bound(
                 "fuel-least",
                 Sense.AT_LEAST,
-                "It falls by more than a tenth: pump, filter, wiring and regulator first.",
+                "Fuel pressure falls by more than a tenth: pump, filter, wiring and regulator first.",
                 than="fuel-idle",
                 share=1.0 - MOST_FALL_OF_FUEL,
             ),
@@ -181,7 +181,9 @@ def cut(car: CarFacts) -> Stage:
                 "limit-charge", "Stop limit: charge temperature", Kind.temperature, 273.15, 423.15, "°C", "°F"
             ),
         ),
-        _at_most("limit-boost", "Above the highest boost of the engine sheet.", car.overboost),
+        _at_most(
+            "limit-boost", "The stop limit stands above the highest boost of the engine sheet.", car.overboost
+        ),
         (ROAD,),
     )
 
@@ -219,7 +221,10 @@ def steps(car: CarFacts) -> Stage:
             Tick("limits", "Stop limits as they were written; none was moved"),
         ),
         _seen("steps", "at the last step"),
-        (*_within("steps"), *_at_most("steps-boost", "Above the boost intended.", car.boost)),
+        (
+            *_within("steps"),
+            *_at_most("steps-boost", "Boost is above what the engine sheet intends.", car.boost),
+        ),
         (ROAD,),
     )
 
@@ -259,10 +264,15 @@ def _seen(stage: str, when: str) -> tuple[Number, ...]:
 
 def _within(stage: str) -> tuple[Bound, ...]:
     """That it kept to the stop limits."""
-    words = "A stop limit was passed: foot off, home. Find out why before another run."
+    names = {"boost": "Boost", "lambda": "Mixture", "charge": "Charge temperature"}
     return tuple(
-        Bound(f"{stage}-{what}", Sense.AT_MOST, words, than=f"limit-{what}")
-        for what in ("boost", "lambda", "charge")
+        Bound(
+            f"{stage}-{what}",
+            Sense.AT_MOST,
+            f"{name} passed its stop limit: foot off, home. Find out why before another run.",
+            than=f"limit-{what}",
+        )
+        for what, name in names.items()
     )
 
 

@@ -170,9 +170,8 @@ def _out_of_bounds(stage: Stage, numbers: Mapping[str, float]) -> list[StageHold
         limit = bound.limit if not bound.than else numbers.get(bound.than)
         value = numbers.get(bound.number)
         if value is not None and limit is not None and not _keeps(bound, value, limit * bound.share):
-            name = next(one.text for one in stage.numbers if one.code == bound.number)
             item = f"number.{bound.number}"
-            found.append(StageHold(stage.code, Root.NUMBER, f"{name}: {bound.words}", item, True))
+            found.append(StageHold(stage.code, Root.NUMBER, bound.words, item, True))
     return found
 
 

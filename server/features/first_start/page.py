@@ -19,6 +19,7 @@ from server.web.view import Caution, FormState, Happening, Page
 from server.web.words import counted, moment_text
 
 if TYPE_CHECKING:
+    from server.features.first_start.store import Entry, Signed
     from server.features.first_start.tables import StartEntry, StartLook, StartSignature
 
 SHOWN_HOLDS = 2
@@ -143,6 +144,7 @@ class StagePage(Page):
     before_href: str
     after_href: str
     cautions: tuple[Caution, ...]
+    last_word: str
     holds: tuple[HoldLine, ...]
     ticks: tuple[TickField, ...]
     numbers: tuple[NumberField, ...]
@@ -161,8 +163,8 @@ class Seen:
     """What the pages tell beside how the stages stand."""
 
     connections: tuple[Looked, ...]
-    latest: Mapping[tuple[str, str], "StartEntry"]
-    signed: Mapping[str, "StartSignature"]
+    latest: Mapping[tuple[str, str], "Entry"]
+    signed: Mapping[str, "Signed"]
 
 
 def why_not(one: StageStanding) -> str:
@@ -277,7 +279,8 @@ def stage_page(
         before=before.stage.title if before is not None else "",
         before_href=urls.first_start.stage(build.id, before.stage.code) if before is not None else "",
         after_href=urls.first_start.stage(build.id, after.stage.code) if after is not None else "",
-        cautions=tuple(Caution(some.signal.value, f"{some.text} {LAST_WORD}") for some in stage.cautions),
+        cautions=tuple(Caution(some.signal.value, some.text) for some in stage.cautions),
+        last_word=LAST_WORD,
         holds=tuple(
             HoldLine(hold.root.value, hold.what, hold_href(build.id, hold), hold.injury) for hold in one.holds
         ),
@@ -318,7 +321,7 @@ def _number(system: System, seen: Seen, one: StageStanding, number: Number, now:
         number.unit_inch if system is System.inch else number.unit,
         row.typed if row is not None and row.value is not None else "",
         _about(seen, one.stage.code, number.code, now),
-        problem.removeprefix(f"{number.text}: "),
+        problem,
     )
 
 

@@ -48,7 +48,6 @@ class Gate:
 
     standings: tuple[StageStanding, ...]
     seen: page.Seen
-    rows: store.Rows
     evidence: Mapping[str, dict[str, tuple[str, str]]]
 
     def of(self, code: str) -> StageStanding:
@@ -60,7 +59,7 @@ class Gate:
 
     def seen_of(self, code: str) -> str:
         """Differs as soon as a tick, a figure, or what the stage rests on does."""
-        entries = sorted((row.item, row.key) for (stage, _), row in self.seen.latest.items() if stage == code)
+        entries = sorted((item, row.id) for (stage, item), row in self.seen.latest.items() if stage == code)
         return _digest((entries, sorted(self.evidence.get(code, {}).items())))
 
 
@@ -70,16 +69,16 @@ def gate_of(session: Session, build: BuildFace) -> Gate:
 
 
 def _gate(session: Session, build: BuildFace) -> Gate:
-    rows, told, around = store.rows_of(session, build.id), known(session, build), surroundings(session, build)
-    designs, book = survey(session, build), book_of(session, build)
+    book, told, around = store.book_of(session, build.id), known(session, build), surroundings(session, build)
+    designs, work = survey(session, build), book_of(session, build)
     states = _states(ledger_rows(session, build.id))
-    connections = looked(connections_of(told.map, states), store.looks(rows))
+    connections = looked(connections_of(told.map, states), book.looks)
     kinds = {face.id: face.kind for face in around.subsystems.values()}
     holds = (
         *line_holds(told.answers, build.system),
         *look_holds(connections),
         *check_holds(_answered(designs, around), build.system),
-        *task_holds(_task_facts(row, kinds) for row in _left(book.rows.tasks)),
+        *task_holds(_task_facts(row, kinds) for row in _left(work.rows.tasks)),
         *cut_hold(told.map),
     )
     evidence = {
@@ -95,8 +94,8 @@ def _gate(session: Session, build: BuildFace) -> Gate:
     }
     facts = _facts(around, told.map)
     stages = stages_of(facts)
-    found = stand(stages, store.entered(rows), store.signatures(rows), holds, evidence)
-    return Gate(found, page.Seen(connections, rows.latest(), rows.signed()), rows, evidence)
+    found = stand(stages, book.entered(), book.signatures(), holds, evidence)
+    return Gate(found, page.Seen(connections, book.entries, book.signed), evidence)
 
 
 def _states(rows: Rows) -> dict[str, str]:
@@ -217,10 +216,9 @@ def enter(
         raise _refuse("stage", "This stage is signed.", "its signature taken back first", typed)
     if not one.opens:
         raise _refuse("stage", "This stage is not open yet.", "the stage before it signed first", typed)
-    latest = gate.rows.latest()
     rows = []
     for item, entry in form.items():
-        stands = latest.get((code, item))
+        stands = gate.seen.latest.get((code, item))
         was = (stands.value, stands.typed) if stands is not None else (None, "")
         if was != (entry.value, entry.text):
             rows.append(
@@ -285,7 +283,7 @@ def take_back(session: Session, build_id: int, code: str, typed: Mapping[str, st
     row = gate.seen.signed.get(one.stage.code)
     if row is None:
         raise _refuse("taking_back", "This stage is not signed.", "a stage that is", typed)
-    if not store.take_back(session, row, form.version, form.by, form.reason, now):
+    if not store.take_back(session, row.id, form.version, form.by, form.reason, now):
         raise Stale((), dict(typed))
 
 

@@ -1,6 +1,6 @@
 """Queries on what is entered, looked at and signed before the first start."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -13,24 +13,77 @@ from server.features.first_start.tables import StartEntry, StartLook, StartSigna
 
 
 @dataclass(frozen=True, slots=True)
+class Entry:
+    """The tick or figure of a stage that counts. id: of its row."""
+
+    id: int
+    value: float | None
+    typed: str
+    by: str
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Signed:
+    """The last signature of a stage that was not taken back."""
+
+    id: int
+    version: int
+    by: str
+    at: datetime
+    evidence: Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """What is entered, by stage and code; signed, by stage; and looked at."""
+
+    entries: Mapping[tuple[str, str], Entry]
+    signed: Mapping[str, Signed]
+    looks: tuple[Look, ...]
+
+    def entered(self) -> dict[str, Entered]:
+        """What stands entered, by stage. A tick is among the figures too, where nobody asks for it."""
+        numbers: dict[str, dict[str, float]] = {}
+        for (stage, item), entry in self.entries.items():
+            if entry.value is not None:
+                numbers.setdefault(stage, {})[item] = entry.value
+        return {stage: Entered(frozenset(some), some) for stage, some in numbers.items()}
+
+    def signatures(self) -> dict[str, Signature]:
+        return {stage: Signature(one.id, one.by, one.at, one.evidence) for stage, one in self.signed.items()}
+
+
+def book_of(session: Session, build_id: int) -> Book:
+    """Of each tick and figure the one made last counts, so that one sent late overrules nothing newer."""
+    rows = rows_of(session, build_id)
+    return Book(
+        {
+            (row.stage, row.item): Entry(row.key, row.value, row.typed, row.by, row.at)
+            for row in sorted(rows.entries, key=lambda one: (one.at, one.key))
+        },
+        {
+            row.stage: Signed(
+                row.key,
+                row.version,
+                row.by,
+                row.at,
+                {key: (one[0], one[1]) for key, one in row.evidence.items()},
+            )
+            for row in rows.signatures
+            if row.taken_back_at is None
+        },
+        tuple(Look(row.item, row.state, row.by, row.at) for row in rows.looks),
+    )
+
+
+@dataclass(frozen=True, slots=True)
 class Rows:
     """All rows of a build's gate, oldest first."""
 
     entries: Sequence[StartEntry]
     signatures: Sequence[StartSignature]
     looks: Sequence[StartLook]
-
-    def latest(self) -> dict[tuple[str, str], StartEntry]:
-        """The entry of each tick and figure that counts, by stage and code: by when it was made, so that one
-        sent late overrules nothing newer."""
-        found: dict[tuple[str, str], StartEntry] = {}
-        for row in sorted(self.entries, key=lambda one: (one.at, one.key)):
-            found[row.stage, row.item] = row
-        return found
-
-    def signed(self) -> dict[str, StartSignature]:
-        """The last signature of each stage that was not taken back."""
-        return {row.stage: row for row in self.signatures if row.taken_back_at is None}
 
 
 def lock(session: Session, build_id: int) -> None:
@@ -58,40 +111,16 @@ def add_all(session: Session, rows: Iterable[StartEntry | StartSignature | Start
     session.flush()
 
 
-def take_back(
-    session: Session, row: StartSignature, version: int, by: str, reason: str, at: datetime
-) -> bool:
+def take_back(session: Session, signature_id: int, version: int, by: str, reason: str, at: datetime) -> bool:
     """Take a signature back; false when somebody else did so meanwhile."""
     result = session.exec(
         update(StartSignature)
         .where(
-            col(StartSignature.id) == row.id,
+            col(StartSignature.id) == signature_id,
             col(StartSignature.version) == version,
             col(StartSignature.taken_back_at).is_(None),
         )
         .values(version=version + 1, taken_back_by=by, reason=reason, taken_back_at=at)
     )
-    session.expire(row)
+    session.expire_all()
     return bool(result.rowcount)
-
-
-def entered(rows: Rows) -> dict[str, Entered]:
-    """What stands entered, by stage. A tick is among the figures too, where nobody asks for it."""
-    numbers: dict[str, dict[str, float]] = {}
-    for (stage, item), row in rows.latest().items():
-        if row.value is not None:
-            numbers.setdefault(stage, {})[item] = row.value
-    return {stage: Entered(frozenset(some), some) for stage, some in numbers.items()}
-
-
-def signatures(rows: Rows) -> dict[str, Signature]:
-    return {
-        stage: Signature(
-            row.key, row.by, row.at, {key: (one[0], one[1]) for key, one in row.evidence.items()}
-        )
-        for stage, row in rows.signed().items()
-    }
-
-
-def looks(rows: Rows) -> tuple[Look, ...]:
-    return tuple(Look(row.item, row.state, row.by, row.at) for row in rows.looks)
