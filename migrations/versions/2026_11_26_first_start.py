@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "2026_11_26_first_start"
-down_revision = "2026_11_26_line_ledger"
+down_revision = "2026_11_26_helper_links"
 branch_labels = None
 depends_on = None
 

@@ -20,6 +20,7 @@ WITHOUT = (
     "/builds/{build_id}/limits/{key}",
     "/builds/{build_id}/subsystems/{subsystem_id}/figures",
     "/s/{token}",  # opened by the links that a build gave out; the demo gave none
+    "/builds/{build_id}/first-start/{stage}",
 )
 IN_BRACES = re.compile(r"\{[^}]*\}")
 

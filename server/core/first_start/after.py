@@ -24,7 +24,7 @@ ROAD = StageCaution(
 )
 
 
-def leak_look(_car: CarFacts) -> Stage:
+def _leak_look(_car: CarFacts) -> Stage:
     return Stage(
         "leak-look",
         "Leak look",
@@ -42,7 +42,7 @@ def leak_look(_car: CarFacts) -> Stage:
     )
 
 
-def heat_soak(car: CarFacts) -> Stage:
+def _heat_soak(car: CarFacts) -> Stage:
     water = (Tick("thermosiphon", "No boiling at the turbo after it stopped"),) if car.turbo_water else ()
     return Stage(
         "heat-soak",
@@ -57,7 +57,7 @@ def heat_soak(car: CarFacts) -> Stage:
     )
 
 
-def clamps_cold(_car: CarFacts) -> Stage:
+def _clamps_cold(_car: CarFacts) -> Stage:
     return Stage(
         "clamps-cold",
         "Clamps and nuts again, cold",
@@ -71,7 +71,7 @@ def clamps_cold(_car: CarFacts) -> Stage:
     )
 
 
-def bled(_car: CarFacts) -> Stage:
+def _bled(_car: CarFacts) -> Stage:
     return Stage(
         "bled",
         "Coolant bled",
@@ -85,7 +85,7 @@ def bled(_car: CarFacts) -> Stage:
     )
 
 
-def calibration(car: CarFacts) -> Stage:
+def _calibration(car: CarFacts) -> Stage:
     meter = (
         Tick("meter", "Matched to the meter housing fitted, re-scaled where its bore changed")
         if car.has_meter
@@ -111,7 +111,7 @@ def calibration(car: CarFacts) -> Stage:
     )
 
 
-def wideband(_car: CarFacts) -> Stage:
+def _wideband(_car: CarFacts) -> Stage:
     return Stage(
         "wideband",
         "Wideband proved",
@@ -125,7 +125,7 @@ def wideband(_car: CarFacts) -> Stage:
     )
 
 
-def fuel_load(_car: CarFacts) -> Stage:
+def _fuel_load(_car: CarFacts) -> Stage:
     return Stage(
         "fuel-load",
         "Fuel pressure logged under load",
@@ -163,7 +163,7 @@ def fuel_load(_car: CarFacts) -> Stage:
     )
 
 
-def cut(car: CarFacts) -> Stage:
+def _cut(car: CarFacts) -> Stage:
     return Stage(
         "cut",
         "Over-boost cut proved, stop limits written",
@@ -188,7 +188,7 @@ def cut(car: CarFacts) -> Stage:
     )
 
 
-def spring(car: CarFacts) -> Stage:
+def _spring(car: CarFacts) -> Stage:
     solenoid = (
         (Tick("solenoid", "Boost solenoid disconnected, its hoses as for spring pressure"),)
         if car.solenoid
@@ -210,7 +210,7 @@ def spring(car: CarFacts) -> Stage:
     )
 
 
-def steps(car: CarFacts) -> Stage:
+def _steps(car: CarFacts) -> Stage:
     return Stage(
         "steps",
         "Boost raised in small steps",
@@ -229,7 +229,7 @@ def steps(car: CarFacts) -> Stage:
     )
 
 
-def after_50(_car: CarFacts) -> Stage:
+def _after_50(_car: CarFacts) -> Stage:
     return Stage(
         "after-50",
         "Second look after 50 km",
@@ -281,15 +281,15 @@ def _at_most(number: str, words: str, limit: float | None) -> tuple[Bound, ...]:
 
 
 AFTER = (
-    leak_look,
-    heat_soak,
-    clamps_cold,
-    bled,
-    calibration,
-    wideband,
-    fuel_load,
-    cut,
-    spring,
-    steps,
-    after_50,
+    _leak_look,
+    _heat_soak,
+    _clamps_cold,
+    _bled,
+    _calibration,
+    _wideband,
+    _fuel_load,
+    _cut,
+    _spring,
+    _steps,
+    _after_50,
 )

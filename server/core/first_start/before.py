@@ -41,7 +41,7 @@ TURNING = StageCaution(
 )
 
 
-def connections(car: CarFacts) -> Stage:
+def _connections(car: CarFacts) -> Stage:
     servo = (Tick("servo", "Brake servo hose and its valve tugged at both ends"),) if car.servo else ()
     return Stage(
         "connections",
@@ -63,7 +63,7 @@ def connections(car: CarFacts) -> Stage:
     )
 
 
-def fluids(car: CarFacts) -> Stage:
+def _fluids(car: CarFacts) -> Stage:
     water = (
         (Tick("coolant", "Coolant filled, bleeds opened until water comes, cap on"),) if car.coolant else ()
     )
@@ -87,7 +87,7 @@ def fluids(car: CarFacts) -> Stage:
     )
 
 
-def oil_by_hand(_car: CarFacts) -> Stage:
+def _oil_by_hand(_car: CarFacts) -> Stage:
     return Stage(
         "oil-by-hand",
         "Turbo filled by hand with clean oil",
@@ -109,7 +109,7 @@ def oil_by_hand(_car: CarFacts) -> Stage:
     )
 
 
-def disabled(_car: CarFacts) -> Stage:
+def _disabled(_car: CarFacts) -> Stage:
     return Stage(
         "disabled",
         "Injection and ignition both disabled",
@@ -130,7 +130,7 @@ def disabled(_car: CarFacts) -> Stage:
     )
 
 
-def cranking(_car: CarFacts) -> Stage:
+def _cranking(_car: CarFacts) -> Stage:
     return Stage(
         "cranking",
         "Cranked in short bursts until the gauge reads",
@@ -157,7 +157,7 @@ def cranking(_car: CarFacts) -> Stage:
     )
 
 
-def fuel(_car: CarFacts) -> Stage:
+def _fuel(_car: CarFacts) -> Stage:
     return Stage(
         "fuel",
         "Fuel pressure and leak look",
@@ -180,7 +180,7 @@ def fuel(_car: CarFacts) -> Stage:
     )
 
 
-def electrical(_car: CarFacts) -> Stage:
+def _electrical(_car: CarFacts) -> Stage:
     return Stage(
         "electrical",
         "Wiring",
@@ -205,7 +205,7 @@ def electrical(_car: CarFacts) -> Stage:
     )
 
 
-def fire(_car: CarFacts) -> Stage:
+def _fire(_car: CarFacts) -> Stage:
     return Stage(
         "fire",
         "Extinguisher and helper at hand",
@@ -226,7 +226,7 @@ def fire(_car: CarFacts) -> Stage:
     )
 
 
-def gas(_car: CarFacts) -> Stage:
+def _gas(_car: CarFacts) -> Stage:
     return Stage(
         "gas",
         "Exhaust gas goes outdoors",
@@ -240,7 +240,7 @@ def gas(_car: CarFacts) -> Stage:
     )
 
 
-def loose(_car: CarFacts) -> Stage:
+def _loose(_car: CarFacts) -> Stage:
     return Stage(
         "loose",
         "Nothing loose ahead of the wheel",
@@ -273,7 +273,7 @@ def loose(_car: CarFacts) -> Stage:
     )
 
 
-def first_run(car: CarFacts) -> Stage:
+def _first_run(car: CarFacts) -> Stage:
     changed = (
         (Tick("map", "Loaded calibration knows these injectors and this meter, at least for idle"),)
         if car.fuel_changed or car.has_meter
@@ -328,15 +328,15 @@ def first_run(car: CarFacts) -> Stage:
 
 
 BEFORE = (
-    connections,
-    fluids,
-    oil_by_hand,
-    disabled,
-    cranking,
-    fuel,
-    electrical,
-    fire,
-    gas,
-    loose,
-    first_run,
+    _connections,
+    _fluids,
+    _oil_by_hand,
+    _disabled,
+    _cranking,
+    _fuel,
+    _electrical,
+    _fire,
+    _gas,
+    _loose,
+    _first_run,
 )

@@ -4,9 +4,11 @@ What would have to be opened again to be cured holds the first stage; what only 
 that; what matters under boost alone holds the first drive. Source: common practice, no source.
 """
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+
+from server.core.work.tasks import is_first_start
 
 FIRST, CALIBRATION, CUT, SPRING = "connections", "calibration", "cut", "spring"
 NO_STAGE = "none"
@@ -74,8 +76,8 @@ def stage_of_line_rule(code: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class TaskFacts:
-    """A task that is not done. code: of the usual set, empty for the builder's own; kind: of its subsystem;
-    said: the stage that somebody said it holds; after_start: it comes after the first start by the plan.
+    """A task. code: of the usual set, empty for the builder's own; kind: of its subsystem; said: the stage
+    that somebody said it holds; after: numbers of the tasks that it comes after.
     """
 
     id: int
@@ -84,8 +86,13 @@ class TaskFacts:
     kind: str = ""
     caution: str = ""
     said: str = ""
-    after_start: bool = False
-    is_start: bool = False
+    done: bool = False
+    after: tuple[int, ...] = ()
+
+    @property
+    def is_start(self) -> bool:
+        """Whether it is the first start itself."""
+        return self.code == "start.first" or is_first_start(self.title)
 
 
 BY_CODE = {
@@ -133,8 +140,9 @@ BY_KIND = {"engine management": CALIBRATION, "inspection and insurance": SPRING}
 BY_CAUTION = {"fuel": "fuel", "boost": SPRING, "battery": "electrical", "first start": "cranking"}
 
 
-def stage_of_task(task: TaskFacts) -> str:
-    """The stage that a task left holds, or `NO_STAGE`. Source: common practice, no source.
+def stage_of_task(task: TaskFacts, after_start: bool = False) -> str:
+    """The stage that a task left holds, or `NO_STAGE`. after_start: the plan has it after the first start.
+    Source: common practice, no source.
 
     What somebody said counts first, then the usual set, then what the task is about; what the plan puts
     after the first start holds the first drive, and all else the first stage.
@@ -146,13 +154,28 @@ def stage_of_task(task: TaskFacts) -> str:
     found = BY_CODE.get(task.code) or BY_KIND.get(task.kind) or BY_CAUTION.get(task.caution)
     if found is not None:
         return found
-    return SPRING if task.after_start else FIRST
+    return SPRING if after_start else FIRST
 
 
-def task_holds(tasks: Iterable[TaskFacts]) -> tuple[StageHold, ...]:
-    """What the tasks left hold, in their order."""
+def task_holds(tasks: Sequence[TaskFacts]) -> tuple[StageHold, ...]:
+    """What the tasks left hold, in their order; done ones only say what comes after the first start.
+
+    Source: common practice, no source.
+    """
+    behind = _behind_the_start(tasks)
     return tuple(
         StageHold(stage, Root.TASK, f"‘{task.title}’ is not done", f"task.{task.id}")
         for task in tasks
-        if (stage := stage_of_task(task)) != NO_STAGE
+        if not task.done and (stage := stage_of_task(task, task.id in behind)) != NO_STAGE
     )
+
+
+def _behind_the_start(tasks: Sequence[TaskFacts]) -> set[int]:
+    """The first start and all that comes after it, through other tasks too."""
+    found = {task.id for task in tasks if task.is_start}
+    grown = bool(found)
+    while grown:
+        more = {task.id for task in tasks if task.id not in found and not found.isdisjoint(task.after)}
+        found |= more
+        grown = bool(more)
+    return found

@@ -1,6 +1,6 @@
 """The gate before the first start as pages: all its stages, and one of them with what it asks."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby
@@ -19,8 +19,7 @@ from server.web.view import Caution, FormState, Happening, Page
 from server.web.words import counted, moment_text
 
 if TYPE_CHECKING:
-    from server.features.first_start.store import Entry, Signed
-    from server.features.first_start.tables import StartEntry, StartLook, StartSignature
+    from server.features.first_start.store import Entry, Happened, Signed
 
 SHOWN_HOLDS = 2
 NAMES = {
@@ -345,35 +344,33 @@ def _signed(
 # The log
 
 
-def happenings(
-    build_id: int,
-    entries: Iterable["StartEntry"],
-    signatures: Iterable["StartSignature"],
-    looks: Iterable["StartLook"],
-) -> tuple[Happening, ...]:
-    """What was entered together is told together."""
+def happenings(build_id: int, acts: Iterable["Happened"]) -> tuple[Happening, ...]:
+    """What was entered or looked at together is told together."""
     told = []
-    for (stage, by, at), rows in groupby(entries, key=lambda row: (row.stage, row.by, row.at)):
-        words = ", ".join(_entry_words(stage, row) for row in rows)
-        told.append(Happening(at, f"First start, {_title(stage)}: {words}", _at(build_id, stage), by))
-    for (by, at), seen in groupby(looks, key=lambda row: (row.by, row.at)):
-        names = [row.name for row in seen]
-        what = names[0] if len(names) == 1 else counted(len(names), "connection")
-        told.append(Happening(at, f"Looked at: {what}", _at(build_id, FIRST), by))
-    for row in signatures:
-        where = _at(build_id, row.stage)
-        told.append(Happening(row.at, f"First start, signed: {_title(row.stage)}", where, row.by))
-        if row.taken_back_at is not None:
-            words = f"First start, signature taken back: {_title(row.stage)}. {row.reason}"
-            told.append(Happening(row.taken_back_at, words, where, row.taken_back_by))
+    for (sort, stage, by, at), group in groupby(acts, key=lambda one: (one.sort, one.stage, one.by, one.at)):
+        some = list(group)
+        told.append(Happening(at, _TOLD[sort](_title(stage), some), _at(build_id, stage), by))
     return tuple(told)
 
 
-def _entry_words(stage: str, row: "StartEntry") -> str:
-    name = NAMES.get((stage, row.item), row.item)
-    if row.typed:
-        return f"{name} {row.typed}"
-    return f"{name} ticked" if row.value is not None else f"{name} taken away"
+def _entered(title: str, some: Sequence["Happened"]) -> str:
+    words = []
+    for one in some:
+        name = NAMES.get((one.stage, one.item), one.item)
+        words.append(f"{name} {one.text or ('ticked' if one.there else 'taken away')}")
+    return f"First start, {title}: {', '.join(words)}"
+
+
+def _looked(_title: str, some: Sequence["Happened"]) -> str:
+    return f"Looked at: {some[0].text if len(some) == 1 else counted(len(some), 'connection')}"
+
+
+_TOLD: dict[str, Callable[[str, Sequence["Happened"]], str]] = {
+    "entry": _entered,
+    "look": _looked,
+    "signed": lambda title, _: f"First start, signed: {title}",
+    "back": lambda title, some: f"First start, signature taken back: {title}. {some[0].text}",
+}
 
 
 def _title(stage: str) -> str:

@@ -19,14 +19,13 @@ from server.core.first_start.held import (
     line_holds,
     look_holds,
 )
-from server.core.first_start.holds import CALIBRATION, FIRST, TaskFacts, task_holds
+from server.core.first_start.holds import CALIBRATION, FIRST, task_holds
 from server.core.first_start.looks import looked
 from server.core.first_start.stage import CarFacts
 from server.core.first_start.standing import StageStanding, Word, stand
 from server.core.first_start.whole import stages_of
 from server.core.lines.ledger import Device, LineMap, Medium
 from server.core.tube.run import Place
-from server.core.work.tasks import is_first_start
 from server.errors import BadInput, FieldError, NotFound, Refused, Stale
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
@@ -34,11 +33,8 @@ from server.features.connecting.service import known
 from server.features.designs.service import Surroundings, Survey, figure_answers, surroundings, survey
 from server.features.first_start import forms, page, store
 from server.features.first_start.tables import StartEntry, StartLook, StartSignature
-from server.features.ledger.store import Rows, map_of
+from server.features.ledger.store import map_of
 from server.features.ledger.store import rows_of as ledger_rows
-from server.features.work.service import book_of
-from server.features.work.store import TaskRow
-from server.web import urls
 from server.web.view import Happening
 
 
@@ -70,15 +66,14 @@ def gate_of(session: Session, build: BuildFace) -> Gate:
 
 def _gate(session: Session, build: BuildFace) -> Gate:
     book, told, around = store.book_of(session, build.id), known(session, build), surroundings(session, build)
-    designs, work = survey(session, build), book_of(session, build)
-    states = _states(ledger_rows(session, build.id))
+    designs = survey(session, build)
+    states = store.states_of(session, build.id)
     connections = looked(connections_of(told.map, states), book.looks)
-    kinds = {face.id: face.kind for face in around.subsystems.values()}
     holds = (
         *line_holds(told.answers, build.system),
         *look_holds(connections),
         *check_holds(_answered(designs, around), build.system),
-        *task_holds(_task_facts(row, kinds) for row in _left(work.rows.tasks)),
+        *task_holds(store.tasks_of(session, build.id)),
         *cut_hold(told.map),
     )
     evidence = {
@@ -98,16 +93,6 @@ def _gate(session: Session, build: BuildFace) -> Gate:
     return Gate(found, page.Seen(connections, book.entries, book.signed), evidence)
 
 
-def _states(rows: Rows) -> dict[str, str]:
-    """How each line and point is entered, by item: versions tell also what was changed and changed back."""
-    points = {row.key: row.version for row in rows.points}
-    states = {f"point.{key}": str(version) for key, version in points.items()}
-    for row in rows.lines:
-        ends = ",".join(f"{end}:{points.get(end, 0)}" for end in row.ends)
-        states[f"line.{row.key}"] = f"{row.version} {ends}"
-    return states
-
-
 def _answered(designs: Survey, around: Surroundings) -> list[Answered]:
     """What the checks of each subsystem answer, of its design or of what is fitted."""
     found = []
@@ -119,40 +104,6 @@ def _answered(designs: Survey, around: Surroundings) -> list[Answered]:
             answers = figure_answers(around.subsystems[one.subsystem_id], around)
             found.append(Answered(one.subsystem_name, f"subsystem.{one.subsystem_id}", answers))
     return found
-
-
-def _left(tasks: tuple[TaskRow, ...]) -> list[tuple[TaskRow, bool]]:
-    """The tasks that are not done, each with whether the plan has it after the first start."""
-    after: set[int] = {row.plan.id for row in tasks if _is_start(row)}
-    grown = bool(after)
-    while grown:
-        behind = {
-            row.plan.id
-            for row in tasks
-            if row.plan.id not in after and any(one.task_id in after for one in row.plan.after)
-        }
-        after |= behind
-        grown = bool(behind)
-    return [(row, row.plan.id in after) for row in tasks if not row.plan.done]
-
-
-def _is_start(row: TaskRow) -> bool:
-    return row.code == "start.first" or is_first_start(row.plan.title)
-
-
-def _task_facts(left: tuple[TaskRow, bool], kinds: Mapping[int, str]) -> TaskFacts:
-    row, after_start = left
-    kind = kinds.get(row.plan.subsystem_id or 0, "")
-    return TaskFacts(
-        row.plan.id,
-        row.plan.title,
-        row.code,
-        kind,
-        row.plan.caution,
-        row.start_stage,
-        after_start=after_start,
-        is_start=_is_start(row),
-    )
 
 
 def _facts(around: Surroundings, line_map: LineMap) -> CarFacts:
@@ -237,7 +188,7 @@ def enter(
 
 def states_of(session: Session, build_id: int) -> dict[str, str]:
     """How each line and point is entered now, as a look at it has to say."""
-    return _states(ledger_rows(session, build_id))
+    return store.states_of(session, build_id)
 
 
 def look(session: Session, build_id: int, code: str, typed: Mapping[str, str], made: datetime) -> None:
@@ -247,7 +198,7 @@ def look(session: Session, build_id: int, code: str, typed: Mapping[str, str], m
     if code != FIRST:
         raise NotFound("Only the first stage asks for looks.")
     rows = ledger_rows(session, build_id)
-    every = connections_of(map_of(rows, build.meter_place), _states(rows))
+    every = connections_of(map_of(rows, build.meter_place), store.states_of(session, build_id))
     closed = {one.item: one for one in every if one.closed}
     by, items = forms.looks(typed, {item: one.state for item, one in closed.items()})
     store.add_all(
@@ -308,9 +259,4 @@ def stage_page(
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
     """Everything that was entered, looked at, signed and taken back, for the log."""
-    rows = store.rows_of(session, build_id)
-    return page.happenings(build_id, rows.entries, rows.signatures, rows.looks)
-
-
-def stage_address(build_id: int, code: str) -> str:
-    return urls.first_start.stage(build_id, code)
+    return page.happenings(build_id, store.acts_of(session, build_id))

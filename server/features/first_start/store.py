@@ -1,15 +1,22 @@
 """Queries on what is entered, looked at and signed before the first start."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from typing import Any
 
+from sqlalchemy import literal, true, union_all
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, select, update
 
+from server.core.first_start.holds import FIRST, TaskFacts
 from server.core.first_start.looks import Look
 from server.core.first_start.standing import Entered, Signature
-from server.features.builds.tables import Build
+from server.core.work.tasks import TaskState
+from server.features.builds.tables import Build, Subsystem
 from server.features.first_start.tables import StartEntry, StartLook, StartSignature
+from server.features.ledger.tables import LedgerLine, LinePoint
+from server.features.work.tables import Dependency, Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +63,17 @@ class Book:
 
 def book_of(session: Session, build_id: int) -> Book:
     """Of each tick and figure the one made last counts, so that one sent late overrules nothing newer."""
-    rows = rows_of(session, build_id)
+    entries = session.exec(select(StartEntry).where(StartEntry.build_id == build_id)).all()
+    looks = session.exec(select(StartLook).where(StartLook.build_id == build_id)).all()
+    signatures = session.exec(
+        select(StartSignature)
+        .where(StartSignature.build_id == build_id, col(StartSignature.taken_back_at).is_(None))
+        .order_by(col(StartSignature.id))
+    ).all()
     return Book(
         {
             (row.stage, row.item): Entry(row.key, row.value, row.typed, row.by, row.at)
-            for row in sorted(rows.entries, key=lambda one: (one.at, one.key))
+            for row in sorted(entries, key=lambda one: (one.at, one.key))
         },
         {
             row.stage: Signed(
@@ -70,40 +83,15 @@ def book_of(session: Session, build_id: int) -> Book:
                 row.at,
                 {key: (one[0], one[1]) for key, one in row.evidence.items()},
             )
-            for row in rows.signatures
-            if row.taken_back_at is None
+            for row in signatures
         },
-        tuple(Look(row.item, row.state, row.by, row.at) for row in rows.looks),
+        tuple(Look(row.item, row.state, row.by, row.at) for row in looks),
     )
-
-
-@dataclass(frozen=True, slots=True)
-class Rows:
-    """All rows of a build's gate, oldest first."""
-
-    entries: Sequence[StartEntry]
-    signatures: Sequence[StartSignature]
-    looks: Sequence[StartLook]
 
 
 def lock(session: Session, build_id: int) -> None:
     """Nobody else writes at this gate until this transaction ends. SQLite has one writer anyway."""
     session.exec(select(Build.id).where(Build.id == build_id).with_for_update()).first()
-
-
-def rows_of(session: Session, build_id: int) -> Rows:
-    """One query a table."""
-    return Rows(
-        session.exec(
-            select(StartEntry).where(StartEntry.build_id == build_id).order_by(col(StartEntry.id))
-        ).all(),
-        session.exec(
-            select(StartSignature).where(StartSignature.build_id == build_id).order_by(col(StartSignature.id))
-        ).all(),
-        session.exec(
-            select(StartLook).where(StartLook.build_id == build_id).order_by(col(StartLook.id))
-        ).all(),
-    )
 
 
 def add_all(session: Session, rows: Iterable[StartEntry | StartSignature | StartLook]) -> None:
@@ -124,3 +112,105 @@ def take_back(session: Session, signature_id: int, version: int, by: str, reason
     )
     session.expire_all()
     return bool(result.rowcount)
+
+
+def states_of(session: Session, build_id: int) -> dict[str, str]:
+    """How each line and point is entered, by item: versions tell also what was changed and changed back."""
+    points = dict(
+        session.exec(select(LinePoint.id, LinePoint.version).where(LinePoint.build_id == build_id)).all()
+    )
+    lines = session.exec(
+        select(LedgerLine.id, LedgerLine.version, LedgerLine.first_id, LedgerLine.second_id).where(
+            LedgerLine.build_id == build_id
+        )
+    ).all()
+    states = {f"point.{number}": str(version) for number, version in points.items()}
+    for number, version, *ends in lines:
+        told = ",".join(f"{end}:{points.get(end, 0)}" for end in ends if end is not None)
+        states[f"line.{number}"] = f"{version} {told}"
+    return states
+
+
+def tasks_of(session: Session, build_id: int) -> tuple[TaskFacts, ...]:
+    """The tasks that stand, in their order, those of subsystems that were set aside left out."""
+    ties = session.exec(
+        select(Dependency.task_id, Dependency.after_task_id)
+        .join(Task, col(Task.id) == Dependency.task_id)
+        .where(Task.build_id == build_id)
+    ).all()
+    before: dict[int, tuple[int, ...]] = {}
+    for task_id, after in ties:
+        before[task_id] = (*before.get(task_id, ()), after)
+    asked: tuple[Any, ...] = (Task.id, Task.title, Task.from_set, Subsystem.kind, Task.caution)
+    asked += (Task.start_stage, Task.state)
+    rows = session.execute(
+        select_columns(*asked)
+        .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
+        .where(
+            col(Task.build_id) == build_id,
+            col(Task.removed_at).is_(None),
+            col(Subsystem.removed_at).is_(None),
+        )
+        .order_by(col(Task.position), col(Task.id))
+    ).all()
+    return tuple(
+        TaskFacts(
+            number, title, code, kind or "", caution, said, state == TaskState.DONE, before.get(number, ())
+        )
+        for number, title, code, kind, caution, said, state in rows
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Happened:
+    """One act at the gate. sort: entry, look, signed, back; text: what was typed, looked at, or the reason;
+    there: whether a tick or figure was set, not taken away.
+    """
+
+    sort: str
+    stage: str
+    item: str
+    text: str
+    there: bool
+    by: str
+    at: datetime
+
+
+def acts_of(session: Session, build_id: int) -> tuple[Happened, ...]:
+    """Everything that was done at the gate, in one query; of each sort oldest first."""
+    entry, look, signed = StartEntry, StartLook, StartSignature
+    parts = (
+        _told("entry", entry, build_id, entry.stage, entry.item, entry.typed, entry.by, entry.at).add_columns(
+            col(entry.value).is_not(None).label("there")
+        ),
+        _told("look", look, build_id, literal(FIRST), look.item, look.name, look.by, look.at).add_columns(
+            true().label("there")
+        ),
+        _told(
+            "signed", signed, build_id, signed.stage, literal(""), literal(""), signed.by, signed.at
+        ).add_columns(true().label("there")),
+        _told(
+            "back",
+            signed,
+            build_id,
+            signed.stage,
+            literal(""),
+            signed.reason,
+            signed.taken_back_by,
+            signed.taken_back_at,
+        )
+        .add_columns(true().label("there"))
+        .where(col(signed.taken_back_at).is_not(None)),
+    )
+    every = union_all(*parts).order_by("sort", "id")
+    return tuple(
+        Happened(row.sort, row.stage, row.item, row.text, row.there, row.by, row.at)
+        for row in session.execute(every)
+    )
+
+
+def _told(sort: str, table: Any, build_id: int, *columns: Any) -> Any:
+    """One part of that query: columns as `Happened` names them."""
+    names = ("stage", "item", "text", "by", "at")
+    told = (column.label(name) for name, column in zip(names, columns, strict=True))
+    return select_columns(literal(sort).label("sort"), table.id, *told).where(table.build_id == build_id)

@@ -234,7 +234,7 @@ def task_page(
         state.plan.task(task_id),
         row.version,
         row.note,
-        row.start_stage,
+        store.load_task(session, build_id, task_id).start_stage,
         _ties(build, state, task_id, refused),
         kept(build, ("candidates",), lambda: _candidates(book_of(session, build))),
         find,

@@ -97,9 +97,6 @@ class TaskRow:
     worked: int | None = 0
     """Minutes in hand so far, the go that goes on left out; none where that is not known."""
     begun_at: datetime | None = None
-    code: str = ""
-    """Which task of the starting set it is."""
-    start_stage: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,18 +185,8 @@ def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
 
 SAID = (
     *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
-    *(
-        "car_state",
-        "hands",
-        "helper_skill",
-        "hot_work",
-        "splits",
-        "caution",
-        "carry",
-        "subsystem_id",
-        "licensed",
-    ),
-    *("version", "note", "worked_minutes", "begun_at", "from_set", "start_stage"),
+    *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
+    *("licensed", "version", "note", "worked_minutes", "begun_at"),
 )
 MARKED = Task.started_at, Task.removed_at, Subsystem.removed_at
 TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at in MARKED))
@@ -209,11 +196,10 @@ TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at i
 @lru_cache(maxsize=8192)
 def _task_read(*values: Any) -> TaskRead:
     """Most rows say what they said before: then it is the same value again, and what rests on it stands."""
-    number, title, state, low, likely, high, done_at, *told = values[:-9]
-    version, note, worked, begun_at, code, stage, started, aside, gone = values[-9:]
+    number, title, state, low, likely, high, done_at, *told = values[:-7]
+    version, note, worked, begun_at, started, aside, subsystem_aside = values[-7:]
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
-    row = TaskRow(plan, version, note, started, worked, begun_at, code, stage)
-    return TaskRead(row, aside, aside or gone)
+    return TaskRead(TaskRow(plan, version, note, started, worked, begun_at), aside, aside or subsystem_aside)
 
 
 STATES = {state.value: state for state in TaskState}

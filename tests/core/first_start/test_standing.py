@@ -137,14 +137,21 @@ def test_two_looks_are_by_two_people_or_a_night_apart() -> None:
         (TaskFacts(1, "Load it", kind="engine management"), "calibration"),
         (TaskFacts(1, "Oil", code="close.oil"), "fluids"),
         (TaskFacts(1, "Look at the rail", caution="fuel"), "fuel"),
-        (TaskFacts(1, "Wash it", after_start=True), SPRING),
-        (TaskFacts(1, "First start", is_start=True, kind="engine management"), "first-run"),
+        (TaskFacts(1, "First start, no revs", kind="engine management"), "first-run"),
         (TaskFacts(1, "Fit the intake", said="loose"), "loose"),
     ],
 )
 def test_a_task_holds_the_stage_it_belongs_to(task: TaskFacts, stage: str) -> None:
     """Common practice, no source."""
     assert stage_of_task(task) == stage
+
+
+def test_what_the_plan_has_after_the_first_start_holds_the_first_drive() -> None:
+    """Common practice, no source."""
+    start, wash = TaskFacts(1, "First start", done=True), TaskFacts(2, "Wash it", after=(1,))
+    assert [one.stage for one in task_holds([start, wash, TaskFacts(3, "Wax it", after=(2,))])] == [
+        SPRING
+    ] * 2
 
 
 def test_a_task_that_is_said_not_to_matter_holds_nothing() -> None:
