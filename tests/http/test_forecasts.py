@@ -103,3 +103,22 @@ def test_a_part_to_order_is_told_with_its_day_and_what_it_is_for(browser: Browse
     [one] = browser.get_json(f"/builds/{build}/plan")["to_order"]
     assert one["by"] == "Order by Thu 26 Nov"
     assert one["why"] == "for ‘Fit the flange’ on Thu 3 Dec; the post takes 7 days, as assumed"
+
+
+def test_the_shopping_list_says_until_when_to_order_and_takes_who_is_in_time(
+    browser: Browser, build: int
+) -> None:
+    """The only Thursday that matters is nine days ahead, its evening counts: eight days by post are enough."""
+    task = a_task(browser, build, "Fit the flange", likely="1 h")
+    browser.post(f"/builds/{build}/parts", {"name": "Flange", "origin": "buy", "kind": "flange"})
+    browser.post(f"{task}/needs", {"part_id": "2", "quantity": "1"})
+    for supplier, price, days in (("Tarn Hose & Clamp", "30", "3"), ("Underhill Castings", "10", "20")):
+        offer = {"supplier": supplier, "price": price, "lead_days": days}
+        browser.post(f"/builds/{build}/parts/2/offers", offer)
+    page = browser.get_json(f"/builds/{build}/shopping")
+    assert page["sorted_by"] == "soonest to order first"
+    [basket] = page["baskets"]
+    assert (basket["supplier"], basket["by"]) == ("Tarn Hose & Clamp", "Order by Mon 30 Nov")
+    [line] = basket["lines"]
+    assert line["by"] == "Order by Mon 30 Nov"
+    assert "20.00 EUR dearer than from Underhill Castings, but that takes 20 days" in line["facts"][-1]

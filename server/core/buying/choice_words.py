@@ -1,9 +1,9 @@
 """Why a part is bought from whom, and what that saves, in words."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 
 from server.core.buying.choice import Ask, Chosen
-from server.core.buying.offers import Seller
+from server.core.buying.offers import Offer, Seller
 from server.core.buying.spares import Advice
 
 Money = Callable[[int], str]
@@ -20,6 +20,9 @@ def why_here(ask: Ask | None, chosen: Chosen, money: Money) -> str:
         return ""
     if offer.preferred:
         return "bought here as you chose"
+    sooner = _sooner(ask, offer, rivals, money)
+    if sooner:
+        return sooner
     timely = [one for one in rivals if one.in_time(ask.within)]
     rival = ask.cheapest(timely or rivals)
     if rival is None:
@@ -34,6 +37,21 @@ def why_here(ask: Ask | None, chosen: Chosen, money: Money) -> str:
         else "saves a parcel from there"
     )
     return f"{money(more)} dearer than from {rival.supplier}, but {gain}"
+
+
+def _sooner(ask: Ask, offer: Offer, rivals: Sequence[Offer], money: Money) -> str:
+    """E.g. "3.00 EUR dearer than from Corvid, but that takes 9 days and it is needed in 4"."""
+    late = ask.cheapest([one for one in rivals if not one.in_time(ask.within)])
+    if late is None or ask.within is None:
+        return ""
+    more = offer.cost(ask.pieces) - late.cost(ask.pieces)
+    if more <= 0:
+        return ""
+    wait = f"that takes {late.lead_days} days"
+    if not offer.in_time(ask.within):
+        return f"{money(more)} dearer than from {late.supplier}, but {wait}, and both are late for the plan"
+    needed = "today" if ask.within == 0 else f"in {ask.within} days"
+    return f"{money(more)} dearer than from {late.supplier}, but {wait} and it is needed {needed}"
 
 
 def postage_words(seller: Seller, goods_minor: int, money: Money) -> str:

@@ -64,3 +64,15 @@ def lateness(promises: Sequence[Promise], today: date) -> Lateness:
     delays = [((one.here_on or today) - one.due_on).days for one in settled]
     late = [days for days in delays if days > 0]
     return Lateness(len(settled), len(late), median_low(late) if late else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Purse:
+    """Money in minor units: spent by orders so far; the budget, none where nobody set one.
+
+    week_minor: what a week's wait is worth, none where nobody said: no spares go by the rule then.
+    """
+
+    spent_minor: int = 0
+    budget_minor: int | None = None
+    week_minor: int | None = None

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from server.core.buying.choice import Ask, Chosen, choose
+from server.core.buying.cost import Purse
 from server.core.buying.lengths import CutPlan, cut_plan
 from server.core.buying.offers import Offer, Seller
 from server.core.buying.spares import Advice, advised, usual_chance
@@ -20,7 +21,7 @@ class Stocked:
 
     price_minor: what one is thought to cost where nobody offers it; stock_length: one as sold [m], for what
     is sold by length; off_cuts: what lies on the shelf of it [m]; spares: wanted over what is needed, none
-    where the rule says how many.
+    where the rule says how many; within: days until it must be here, none where no planned work waits for it.
     """
 
     part_id: int
@@ -33,18 +34,7 @@ class Stocked:
     spare_reason: str = ""
     off_cuts: tuple[float, ...] = ()
     offers: tuple[Offer, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Purse:
-    """Money in minor units: spent by orders so far; the budget, none where nobody set one.
-
-    week_minor: what a week's wait is worth, none where nobody said: no spares go by the rule then.
-    """
-
-    spent_minor: int = 0
-    budget_minor: int | None = None
-    week_minor: int | None = None
+    within: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -291,7 +281,7 @@ def _account(part: Stocked, want: Want | None, supply: Supply | None) -> _Accoun
 
 
 def _asked(entries: Iterable[_Entry]) -> dict[int, Ask]:
-    return {part.part_id: Ask(part.part_id, account.wanted, part.offers) for part, _, account in entries}
+    return {part.part_id: Ask(part.part_id, own.wanted, part.offers, part.within) for part, _, own in entries}
 
 
 def _with_spares(

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import ClassVar
 
 from server.core.buying.order import OrderFace
@@ -36,6 +36,8 @@ HOW_FORESEEN = (
     " often as was noted."
 )
 MOST_DRIVERS, ORDERS_SHOWN, DAY = 5, 4, 1440
+SOON = 3
+"""Days ahead for which the garage says what must be ordered."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +82,7 @@ class PlanPage(Page):
     hangs_on: tuple[Hanging, ...] = ()
     to_order: tuple[ToOrder, ...] = ()
     to_order_more: int = 0
+    order_soon: str = ""
     history: History = NOTHING
     chain: tuple[Link, ...] = ()
     strip: Strip = EMPTY
@@ -122,6 +125,7 @@ def plan_page(
         odds=_odds(foreseen, made_at),
         hangs_on=_hangs_on(build, foreseen, titles, mishaps, parts),
         to_order=to_order(build, order_by[:ORDERS_SHOWN], titles, made_at.date()),
+        order_soon=_order_soon(order_by, made_at.date()),
         to_order_more=max(len(order_by) - ORDERS_SHOWN, 0),
         history=history,
         chain=tuple(Link(href_of(build, link.id), titles[link.id]) for link in chain),
@@ -218,6 +222,15 @@ def to_order(
         )
         for one in some
     )
+
+
+def _order_soon(some: Sequence[OrderBy], today: date) -> str:
+    """What must be ordered within days, in one line: "Order today: 76 mm bend, flange and 2 more."."""
+    if not some or some[0].day > today + timedelta(days=SOON):
+        return ""
+    first = [one.what for one in some if one.day <= max(some[0].day, today)]
+    more = f" and {len(first) - 2} more" if len(first) > 2 else ""
+    return f"{order_by_text(some[0].day, today)}: {', '.join(first[:2])}{more}."
 
 
 def order_by_text(day: date, today: date) -> str:

@@ -1,6 +1,6 @@
 """The shopping list, an order to one supplier, and the list for paper and for a spreadsheet."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import partial
@@ -13,15 +13,17 @@ from server.core.buying.line_words import (
     for_what,
     lengths_text,
     line_facts,
-    price_of_one,
     spare_facts,
 )
 from server.core.buying.listing import Apart, Basket, Line, ShoppingList, Spare, Totals
+from server.core.work.to_plan import UNKNOWN_LEAD
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.order_sheet.page import wait_text
+from server.features.planning.page import order_by_text
 from server.web import urls
 from server.web.view import FormState, Link, Page
-from server.web.words import counted, money, plain_money
+from server.web.words import counted, money
 
 OPENED = 6
 """So many suppliers are shown with their lines; the others by their sums."""
@@ -47,6 +49,8 @@ class LineShown:
     by_length: bool
     form: FormState
     wanted: int = 0
+    by: str = ""
+    """Until when it must be ordered for the plan, in words; nothing where no planned work waits for it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,7 @@ class BasketShown:
     spares: tuple[LineShown, ...]
     rest: int
     unfolded: bool
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +106,7 @@ class ShoppingPage(Page):
     no_week: bool
     alike: tuple[str, ...]
     main: Link | None
+    sorted_by: str
     baskets: tuple[BasketShown, ...]
     unoffered: tuple[LineShown, ...]
     unoffered_count: int
@@ -113,41 +119,6 @@ class ShoppingPage(Page):
     waiting_more: Link | None
     suppliers: tuple[str, ...]
     last_supplier: str
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """One line of the order to be placed; `typed` is what stands in its field."""
-
-    part_id: int
-    name: str
-    for_what: str
-    facts: tuple[str, ...]
-    each: str
-    quantity: int
-    spare: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class OrderSheetPage(Page):
-    """An order to one supplier, ready to be placed as it stands. `listed` tells whether the list changed."""
-
-    template: ClassVar[str] = "shopping/order.html"
-
-    build_id: int
-    supplier_id: int
-    supplier: str
-    currency: str
-    ordered_on: date
-    due_on: date | None
-    wait: str
-    postage: str
-    total: str
-    lines: tuple[OrderLine, ...]
-    spares: tuple[OrderLine, ...]
-    rest: int
-    listed: str
-    form: FormState
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,7 +150,31 @@ class RefusedOffer:
         return FormState.of(self.refused if key == self.key else None)
 
 
-def _line(build: Face, line: Line, found: ShoppingList, refused: RefusedOffer) -> LineShown:
+@dataclass(frozen=True, slots=True)
+class When:
+    """Until when each part must be here for the plan, by its number; none for what no planned work needs."""
+
+    today: date
+    here_by: Mapping[int, date]
+
+    def order_by(self, one: Line | Spare) -> date | None:
+        """The last day to order a line where it is bought; spares hold up no work."""
+        here_by = self.here_by.get(one.part_id or 0) if isinstance(one, Line) else None
+        if here_by is None:
+            return None
+        told = one.offer.lead_days if one.offer else None
+        days = UNKNOWN_LEAD if told is None else told
+        return max(here_by - timedelta(days=days), self.today)
+
+    def first(self, basket: Basket) -> date | None:
+        """Of all its lines."""
+        return min((day for line in basket.lines if (day := self.order_by(line))), default=None)
+
+    def text(self, day: date | None) -> str:
+        return order_by_text(day, self.today) if day else ""
+
+
+def _line(build: Face, line: Line, found: ShoppingList, refused: RefusedOffer, when: When) -> LineShown:
     why = why_here(found.asked.get(line.part_id or 0), found.chosen, _told(build))
     return LineShown(
         line.key,
@@ -192,6 +187,7 @@ def _line(build: Face, line: Line, found: ShoppingList, refused: RefusedOffer) -
         money(line.cost_minor, build.currency),
         line.cutting is not None,
         refused.of(line.key),
+        by=when.text(when.order_by(line)),
     )
 
 
@@ -211,23 +207,19 @@ def _spare(build: Face, spare: Spare, refused: RefusedOffer) -> LineShown:
     )
 
 
-def wait_text(days: int | None) -> str:
-    return "" if days is None else f"about {counted(days, 'day')}"
-
-
 def _size_text(basket: Basket, currency: str) -> str:
     """E.g. "6 lines, 84.20 EUR", spares and postage in the sum."""
     return f"{counted(len(basket.bought), 'line')}, {money(basket.total_minor, currency)}"
 
 
 def _basket(
-    build: Face, basket: Basket, place: int, found: ShoppingList, refused: RefusedOffer
+    build: Face, basket: Basket, place: int, found: ShoppingList, refused: RefusedOffer, when: When
 ) -> BasketShown:
     seller = basket.seller
     if seller is None:
         raise ValueError("a basket without a supplier has no order")
     many = LINES_SHOWN if place < OPENED else 0
-    lines = tuple(_line(build, line, found, refused) for line in basket.lines[:many])
+    lines = tuple(_line(build, line, found, refused, when) for line in basket.lines[:many])
     spares = tuple(_spare(build, spare, refused) for spare in basket.spares[:many])
     return BasketShown(
         seller.id,
@@ -242,6 +234,7 @@ def _basket(
         spares,
         len(basket.bought) - len(lines) - len(spares),
         place == 0,
+        when.text(when.first(basket)),
     )
 
 
@@ -257,9 +250,14 @@ def _apart(build: Face, one: Apart) -> ApartShown:
     )
 
 
-def longest_wait_first(baskets: Sequence[Basket]) -> tuple[Basket, ...]:
-    """What takes longest to come is ordered first; then what costs most."""
-    return tuple(sorted(baskets, key=lambda one: (-(one.lead_days or 0), -one.total_minor)))
+def first_to_order(baskets: Sequence[Basket], when: When) -> tuple[Basket, ...]:
+    """What the plan can wait for least, then what takes longest to come, then what costs most."""
+    return tuple(
+        sorted(
+            baskets,
+            key=lambda one: (when.first(one) or date.max, -(one.lead_days or 0), -one.total_minor),
+        )
+    )
 
 
 def figures(totals: Totals, currency: str) -> tuple[Figure, ...]:
@@ -294,17 +292,17 @@ def shopping_page(
     build: Face,
     found: ShoppingList,
     suppliers: tuple[str, ...],
-    today: date,
+    when: When,
     at: At,
     refused: RefusedOffer,
 ) -> ShoppingPage:
-    baskets = longest_wait_first(found.baskets)
+    baskets = first_to_order(found.baskets, when)
     unoffered = (
-        *(_line(build, line, found, refused) for line in found.unoffered.lines),
+        *(_line(build, line, found, refused, when) for line in found.unoffered.lines),
         *(_spare(build, spare, refused) for spare in found.unoffered.spares),
     )
     return ShoppingPage(
-        **heading(build, "Shopping", today),
+        **heading(build, "Shopping", when.today),
         build_id=build.id,
         currency=build.currency,
         figures=figures(found.totals, build.currency),
@@ -313,7 +311,8 @@ def shopping_page(
         no_week=build.week_minor is None,
         alike=alike_words(found.baskets, _told(build)),
         main=_main_act(build, baskets),
-        baskets=tuple(_basket(build, one, place, found, refused) for place, one in enumerate(baskets)),
+        sorted_by="soonest to order first" if any(map(when.first, baskets)) else "longest wait first",
+        baskets=tuple(_basket(build, one, place, found, refused, when) for place, one in enumerate(baskets)),
         unoffered=unoffered[at.unoffered : at.unoffered + UNOFFERED_SHOWN],
         unoffered_count=len(unoffered),
         unoffered_more=_more(build, len(unoffered), "unoffered", at.unoffered, UNOFFERED_SHOWN),
@@ -344,55 +343,3 @@ def _more(build: Face, count: int, name: str, at: int, shown: int) -> Link | Non
             f"{urls.shopping(build.id)}?{name}={after}#{name}", f"The next {min(shown, count - after)}"
         )
     return Link(f"{urls.shopping(build.id)}#{name}", "From the top") if at else None
-
-
-def order_sheet(
-    build: Face, basket: Basket, listed: str, most: int, today: date, refused: Refused | None
-) -> OrderSheetPage:
-    seller = basket.seller
-    if seller is None:
-        raise ValueError("a basket without a supplier has no order")
-    days = basket.lead_days
-    lines = tuple(_order_line(build, line) for line in basket.lines[:most])
-    spares = tuple(_order_spare(build, spare) for spare in basket.spares[: most - len(lines)])
-    return OrderSheetPage(
-        **heading(build, "Order", today, within="Shopping", note=seller.name),
-        build_id=build.id,
-        supplier_id=seller.id,
-        supplier=seller.name,
-        currency=build.currency,
-        ordered_on=today,
-        due_on=None if days is None else today + timedelta(days=days),
-        wait=wait_text(days),
-        postage=plain_money(basket.postage_minor),
-        total=money(basket.total_minor, build.currency),
-        lines=lines,
-        spares=spares,
-        rest=len(basket.bought) - len(lines) - len(spares),
-        listed=listed,
-        form=FormState.of(refused),
-    )
-
-
-def _order_line(build: Face, line: Line) -> OrderLine:
-    return OrderLine(
-        line.part_id or 0,
-        line.name,
-        for_what(line.by),
-        line_facts(line, build.system),
-        price_of_one(line, _told(build)),
-        line.quantity,
-        spare=False,
-    )
-
-
-def _order_spare(build: Face, spare: Spare) -> OrderLine:
-    return OrderLine(
-        spare.part_id,
-        spare.name,
-        spare.reason,
-        spare_facts(spare, _told(build)),
-        price_of_one(spare, _told(build)),
-        spare.quantity,
-        spare=True,
-    )

@@ -4,8 +4,9 @@ from fastapi import APIRouter, Request, Response
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
+from server.features.order_sheet.page import OrderSheetPage
 from server.features.shopping import service
-from server.features.shopping.page import At, OrderSheetPage, ShoppingPage
+from server.features.shopping.page import At, ShoppingPage
 from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Now

@@ -3,14 +3,14 @@
 import hashlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from sqlmodel import Session
 
+from server.core.buying.cost import Purse
 from server.core.buying.listing import (
     Basket,
     Line,
-    Purse,
     ShoppingList,
     Spare,
     Stocked,
@@ -21,11 +21,13 @@ from server.core.buying.order import OrderFace
 from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
+from server.features.order_sheet import page as order_page
 from server.features.orders.service import NewLine, place_order
 from server.features.parts import service as parts
 from server.features.parts import store as part_store
 from server.features.parts.store import OffCutFace, OfferFace, PartFace
 from server.features.parts.tables import Part
+from server.features.planning.service import plan_state
 from server.features.shopping import forms, page
 from server.features.suppliers.service import add_offer
 from server.features.work.service import Book, WorkState, work_state
@@ -46,8 +48,13 @@ def _shop(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingLi
 
 def _listed(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingList, "Market"]:
     state = work_state(session, build, now)
-    there = market(session, build, state.book)
+    there = market(session, build, state.book, now)
     return list_of(state, there), there
+
+
+def here_by(session: Session, build: BuildFace, now: datetime) -> dict[int, date]:
+    """The day on which each part that nobody ordered must be here, for the plan, by its number."""
+    return {one.part_id: one.here_by for one in plan_state(session, build, now).order_by}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,11 +66,13 @@ class Market:
     purse: Purse
 
 
-def market(session: Session, build: BuildFace, book: Book) -> Market:
+def market(session: Session, build: BuildFace, book: Book, now: datetime) -> Market:
     """Read in two queries; what a tick or a parcel leaves as it was is not read again."""
+    today = now.date()
+    within = tuple((part, max((day - today).days, 0)) for part, day in here_by(session, build, now).items())
     offers = kept(build, ("offers",), lambda: parts.offer_faces(session, build.id))
     sellers = kept(build, ("sellers",), lambda: _sellers(session, build.id))
-    lying = book.parts, book.off_cuts, offers
+    lying = book.parts, book.off_cuts, offers, within
     stocked = kept_while(build.id, ("stocked",), lying, lambda: _stocked(*lying))
     paid = kept_while(build.id, ("spent",), (book.orders,), lambda: spent(book.orders))
     return Market(stocked, sellers, Purse(paid, build.budget_minor, build.week_minor))
@@ -82,9 +91,16 @@ def list_of(state: WorkState, there: Market) -> ShoppingList:
 
 
 def _stocked(
-    there: Sequence[PartFace], lying: Sequence[OffCutFace], asked: Sequence[OfferFace]
+    there: Sequence[PartFace],
+    lying: Sequence[OffCutFace],
+    asked: Sequence[OfferFace],
+    within: Sequence[tuple[int, int]],
 ) -> tuple[Stocked, ...]:
-    """The parts with what lies on the shelf of them and what is asked for them."""
+    """The parts with what lies on the shelf of them and what is asked for them.
+
+    within: days until a part must be here, by its number.
+    """
+    soon = dict(within)
     off_cuts: dict[int, list[float]] = {}
     for cut in lying:
         if not cut.used:
@@ -104,6 +120,7 @@ def _stocked(
             part.spare_reason,
             tuple(off_cuts.get(part.id, ())),
             tuple(offers.get(part.id, ())),
+            soon.get(part.id),
         )
         for part in there
     )
@@ -218,13 +235,14 @@ def shopping_page(
     build = build_face(session, build_id)
     found, there = _shop(session, build, now)
     names = tuple(seller.name for seller in there.sellers)
-    return page.shopping_page(build, found, names, now.date(), at, page.RefusedOffer(refused, key))
+    when = page.When(now.date(), here_by(session, build, now))
+    return page.shopping_page(build, found, names, when, at, page.RefusedOffer(refused, key))
 
 
 def order_sheet(
     session: Session, build_id: int, supplier_id: int, now: datetime, refused: Refused | None = None
-) -> page.OrderSheetPage:
+) -> order_page.OrderSheetPage:
     """Raises NotFound."""
     build = build_face(session, build_id)
     basket = _of_supplier(*_shop(session, build, now), supplier_id)
-    return page.order_sheet(build, basket, _digest(basket), MOST_LINES, now.date(), refused)
+    return order_page.order_sheet(build, basket, _digest(basket), MOST_LINES, now.date(), refused)

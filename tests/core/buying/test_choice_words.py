@@ -44,3 +44,17 @@ def test_a_spare_by_the_rule_gives_its_numbers() -> None:
         "25 % that more is needed. A wait of 14 days and its postage are worth 44.90 to you, "
         "one too many costs 6.00."
     )
+
+
+def test_a_sooner_offer_says_what_the_wait_would_have_saved_and_when_it_is_needed() -> None:
+    quick = Offer(1, 1, "Tarn", 1000, lead_days=3)
+    slow = Offer(2, 2, "Millrace", 800, lead_days=9)
+    for within, words in (
+        (4, "and it is needed in 4 days"),
+        (0, "and both are late for the plan"),
+    ):
+        ask = Ask(1, 1, (quick, slow), within)
+        found = choose([ask], [TARN, MILLRACE])
+        told = why_here(ask, found, euros)
+        assert told.startswith("2.00 dearer than from Millrace, but that takes 9 days")
+        assert told.endswith(words)

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from server.core.buying.cost import Purse
 from server.core.buying.listing import (
-    Purse,
     ShoppingList,
     Stocked,
     shopping_list,

@@ -1,0 +1,1 @@
+"""The sheet of an order that is to be placed from the shopping list."""
