@@ -58,7 +58,7 @@ def _compared(
         raise NotFound("There is no such subsystem in this build.")
     own = [one for one in design_store.designs_of(session, build.id, subsystem_id) if not one.pattern]
     book = book_of(session, build)
-    there = market(session, build, book, now)
+    there = market(session, build, book)
     others = tuple(bill for bill in book.bills if bill.subsystem_id != subsystem_id)
     without = list_of(derive(replace(book, bills=others), now), there)
     candidates = []

@@ -9,7 +9,7 @@ from server.core.work.moved import SHARES, Change, Outlook, What
 from server.web import urls
 from server.web.words import counted, day_text, minutes_text, moment_text
 
-MOST_REASONS, MOST_DAYS = 4, 30
+MOST_REASONS, MOST_DAYS = 8, 30
 LEFT, RIGHT, TOP, BOTTOM = 34.0, 352.0, 10.0, 150.0
 """The frame of the curve."""
 

@@ -48,7 +48,9 @@ def _shop(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingLi
 
 def _listed(session: Session, build: BuildFace, now: datetime) -> tuple[ShoppingList, "Market"]:
     state = work_state(session, build, now)
-    there = market(session, build, state.book, now)
+    soon = here_by(session, build, now).items()
+    within = tuple((part, max((day - now.date()).days, 0)) for part, day in soon)
+    there = market(session, build, state.book, within)
     return list_of(state, there), there
 
 
@@ -66,10 +68,13 @@ class Market:
     purse: Purse
 
 
-def market(session: Session, build: BuildFace, book: Book, now: datetime) -> Market:
-    """Read in two queries; what a tick or a parcel leaves as it was is not read again."""
-    today = now.date()
-    within = tuple((part, max((day - today).days, 0)) for part, day in here_by(session, build, now).items())
+def market(
+    session: Session, build: BuildFace, book: Book, within: tuple[tuple[int, int], ...] = ()
+) -> Market:
+    """Read in two queries; what a tick or a parcel leaves as it was is not read again.
+
+    within: days until a part must be here, by its number; none where days are not asked about.
+    """
     offers = kept(build, ("offers",), lambda: parts.offer_faces(session, build.id))
     sellers = kept(build, ("sellers",), lambda: _sellers(session, build.id))
     lying = book.parts, book.off_cuts, offers, within
