@@ -108,7 +108,7 @@ def test_a_part_to_order_is_told_with_its_day_and_what_it_is_for(browser: Browse
 def test_the_shopping_list_says_until_when_to_order_and_takes_who_is_in_time(
     browser: Browser, build: int
 ) -> None:
-    """The only Thursday that matters is nine days ahead, its evening counts: eight days by post are enough."""
+    """Needed on the evening of Thursday 3 December; three days by post."""
     task = a_task(browser, build, "Fit the flange", likely="1 h")
     browser.post(f"/builds/{build}/parts", {"name": "Flange", "origin": "buy", "kind": "flange"})
     browser.post(f"{task}/needs", {"part_id": "2", "quantity": "1"})
