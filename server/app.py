@@ -61,6 +61,7 @@ from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
 from server.features.tasks import routes as tasks
+from server.features.this_phone import routes as this_phone
 from server.features.trimming import routes as trimming
 from server.features.visits import routes as visits
 from server.features.work import routes as work
@@ -78,6 +79,7 @@ LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 
 FEATURES = (
     builds,
+    this_phone,
     photos,
     engine,
     limits,

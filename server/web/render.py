@@ -14,6 +14,7 @@ from server.web import urls
 from server.web.assets import static
 from server.web.htmx import HtmxAsk
 from server.web.live import live
+from server.web.look import look_of
 from server.web.posted import KEY_FIELD, KEY_LENGTH, new_key
 from server.web.view import Page, as_json
 
@@ -64,7 +65,11 @@ def render(request: Request, page: Page, status: int = 200) -> Response:
         target = page.refused_target
         headers |= {"HX-Retarget": f"#{target}", "HX-Reswap": "outerHTML"}
     block = page.fragments.get(target)
-    text = _render_block(template, block, page) if block else template.render(page=page, live=live(request))
+    text = (
+        _render_block(template, block, page)
+        if block
+        else template.render(page=page, live=live(request), look=look_of(request.cookies).classes)
+    )
     return _answer(request, text.encode(), status, headers, "text/html")
 
 

@@ -84,6 +84,7 @@ def heading(build: Face, sheet: str, today: date, *, within: str = "", note: str
         NavLink(urls.handbook(), "Handbook", here == "Handbook"),
         NavLink(urls.sums(), "Bench sums", here == "Bench sums"),
         NavLink(urls.builds(), "All builds", here == "All builds"),
+        NavLink(urls.this_phone(), "This phone"),
     )
     return Heading(
         title=TitleBlock(build.name, sheet, today, build.stage, note or build.car_state),
@@ -99,6 +100,7 @@ def heading_without_build(sheet: str, today: date) -> Heading:
             NavLink(urls.builds(), "All builds", sheet == "All builds"),
             NavLink(urls.handbook(), "Handbook", sheet == "Handbook"),
             NavLink(urls.sums(), "Bench sums", sheet == "Bench sums"),
+            NavLink(urls.this_phone(), "This phone", sheet == "This phone"),
         ),
     )
 

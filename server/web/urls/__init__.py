@@ -51,6 +51,7 @@ from server.web.urls._front import (
     sum_pattern,
     sums,
     telling,
+    this_phone,
 )
 from server.web.urls._handbook import (
     handbook,

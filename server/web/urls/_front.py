@@ -17,6 +17,11 @@ def sign_out() -> str:
     return "/sign-out"
 
 
+def this_phone() -> str:
+    """How pages look on this phone, and what it can do."""
+    return "/this-phone"
+
+
 def sums() -> str:
     return "/sums"
 

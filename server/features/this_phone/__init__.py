@@ -1,0 +1,1 @@
+"""How pages look on this phone, and what this phone can do here."""

@@ -1,0 +1,49 @@
+"""Addresses of this phone's own settings. They carry no operation key: setting them twice sets them once, and
+an answer kept for a resend would not have the cookie.
+"""
+
+from fastapi import APIRouter, Request, Response
+from fastapi.responses import JSONResponse, RedirectResponse
+
+from server.features.this_phone.page import phone_page
+from server.web import urls
+from server.web.assets import static
+from server.web.clock import Now
+from server.web.look import COOKIE, LIGHTS, Look, look_of
+from server.web.posted import read_posted
+from server.web.render import render
+
+router = APIRouter(include_in_schema=False)
+A_YEAR = 365 * 86400
+MANIFEST = {
+    "name": "Witness Mark",
+    "short_name": "Witness Mark",
+    "start_url": "/",
+    "scope": "/",
+    "display": "standalone",
+    "background_color": "#f6f4ec",
+    "theme_color": "#f6f4ec",
+    "icons": [{"src": static("icon.svg"), "sizes": "any", "type": "image/svg+xml"}],
+}
+
+
+@router.get("/this-phone")
+def show_phone(request: Request, now: Now) -> Response:
+    return render(request, phone_page(look_of(request.cookies), request.url.scheme == "https", now.date()))
+
+
+@router.post("/this-phone")
+async def set_look(request: Request) -> Response:
+    """What is no light of the list counts as the phone's own."""
+    typed = (await read_posted(request)).fields
+    light = typed.get("light", "")
+    look = Look(light if light in LIGHTS else LIGHTS[0], typed.get("gloves") == "on")
+    answer = RedirectResponse(urls.this_phone(), status_code=303)
+    answer.set_cookie(COOKIE, look.classes, max_age=A_YEAR, samesite="lax", httponly=True)
+    return answer
+
+
+@router.get("/manifest.webmanifest")
+def show_manifest() -> Response:
+    """What a phone asks when the pages are put on its home screen (W3C Web Application Manifest)."""
+    return JSONResponse(MANIFEST, media_type="application/manifest+json")
