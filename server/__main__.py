@@ -2,6 +2,7 @@
 
 import argparse
 import getpass
+import socket
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -11,6 +12,7 @@ from sqlmodel import Session
 import seed_demo
 from server import doctor, keeping
 from server.app import local_time
+from server.certificate import make_authority
 from server.db import make_engine, write_session
 from server.errors import BadInput, NotAllowed
 from server.features.builds.service import builds_page
@@ -34,6 +36,8 @@ def parser() -> argparse.ArgumentParser:
     serving.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets phones in; it needs a passphrase")
     serving.add_argument("--port", type=int, default=8000)
     command("demo", "load the demo, where there is no build yet")
+    home = command("certificate", "make an authority of this home's own, so that phones can be served HTTPS")
+    home.add_argument("--name", action="append", default=[], help="a further host name of this machine")
     command("passphrase", "set the passphrase that other machines are asked for")
     copying = command("backup", "copy database and photos, checked, while the server runs")
     copying.add_argument(
@@ -70,6 +74,14 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
             upgrade(settings)
             print(
                 "The demo is loaded." if _load_demo(settings) else "There is a build already; left as it is."
+            )
+        case "certificate":
+            own = socket.gethostname()
+            names = (own, f"{own.split('.')[0]}.local", "localhost", *asked.name)
+            print(f"Made: {make_authority(settings, names, local_time())}")
+            print(
+                "From now on `serve --host 0.0.0.0` speaks HTTPS. Each phone has to trust it once:\n"
+                "the page “This phone” says how."
             )
         case "passphrase":
             upgrade(settings)

@@ -1,7 +1,7 @@
 """The door, where other machines can reach the server: who has not given the passphrase gets no further.
 
-On loopback it is not there at all. Static files, the worker that keeps pages and the sign-in page are open
-to everyone; what stands below a helper's link is open to who has that link.
+On loopback it is not there at all. Static files, the worker that keeps pages, the home authority's
+certificate and the sign-in page are open to everyone; what stands below a helper's link is open to who has that link.
 """
 
 from collections.abc import Callable
@@ -22,7 +22,7 @@ from server.web import urls
 from server.web.errors import error_response
 from server.web.render import wants_page
 
-OPEN = ("/static/", BELOW)
+OPEN = ("/static/", BELOW, urls.authority())
 
 
 class Gate:

@@ -13,7 +13,7 @@ import segno
 import uvicorn
 
 from server.app import create_app
-from server.certificate import check_certificate
+from server.certificate import check_certificate, with_home_certificate
 from server.errors import NotAllowed
 from server.settings import Settings
 
@@ -120,10 +120,12 @@ def settle_memory() -> None:
 
 def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str], None] = print) -> None:
     """Answer requests until stopped. The database must have been migrated already."""
-    check_certificate(settings)
     addresses = lan_addresses()
+    named = reachable(settings, addresses)
+    named = with_home_certificate(named, (*named.extra_hosts, "localhost", "127.0.0.1"), clock())
+    check_certificate(named)
     listening = open_socket(settings)
-    ready = replace(reachable(settings, addresses), port=listening.getsockname()[1])
+    ready = replace(named, port=listening.getsockname()[1])
     app = create_app(ready, clock)
     settle_memory()
     say(start_text(ready, addresses))
@@ -134,8 +136,8 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
         log_level="warning",
         server_header=False,
         lifespan="off",
-        ssl_certfile=settings.certificate,
-        ssl_keyfile=settings.key,
+        ssl_certfile=ready.certificate,
+        ssl_keyfile=ready.key,
     )
     try:
         with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped

@@ -34,6 +34,11 @@ class Settings:
         return self.certificate is not None and self.key is not None
 
     @property
+    def authority(self) -> Path:
+        """Where the home authority's certificate is, once one was made."""
+        return self.data / "authority" / "authority.pem"
+
+    @property
     def photos(self) -> Path:
         return self.data / "photos"
 

@@ -49,6 +49,15 @@ WAYS = (
 )
 """How to get HTTPS at home, the least work first; common practice, no source."""
 
+TRUSTING = (
+    "Android: settings, security, more, install a certificate, CA certificate (not one for Wi-Fi); choose "
+    "the file; then close the browser once.",
+    "iPhone and iPad: open the file, install the profile in the settings, then switch on full trust for it "
+    "under general, about, certificate trust.",
+    "A computer: add it to the authorities of the browser or of the system, for websites alone.",
+)
+"""How a phone is told to trust the home authority; from memory, menus differ by version."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class PhonePage(Page):
@@ -62,10 +71,13 @@ class PhonePage(Page):
     abilities: tuple[Ability, ...]
     ways: tuple[str, ...]
     encrypted: bool
+    authority: bool
+    """There is a home authority to trust."""
+    trusting: tuple[str, ...]
     form: FormState
 
 
-def phone_page(look: Look, encrypted: bool, today: date) -> PhonePage:
+def phone_page(look: Look, encrypted: bool, authority: bool, today: date) -> PhonePage:
     return PhonePage(
         **heading_without_build("This phone", today),
         lights=tuple(Option(light, words, light == look.light) for light, words in LIGHT_WORDS.items()),
@@ -74,5 +86,7 @@ def phone_page(look: Look, encrypted: bool, today: date) -> PhonePage:
         abilities=ABILITIES,
         ways=() if encrypted else WAYS,
         encrypted=encrypted,
+        authority=authority,
+        trusting=TRUSTING if authority else (),
         form=FormState(),
     )

@@ -2,9 +2,12 @@
 an answer kept for a resend would not have the cookie.
 """
 
+import ssl
+
 from fastapi import APIRouter, Request, Response
 from fastapi.responses import JSONResponse, RedirectResponse
 
+from server.errors import NotFound
 from server.features.this_phone.page import phone_page
 from server.web import urls
 from server.web.assets import static
@@ -29,7 +32,17 @@ MANIFEST = {
 
 @router.get("/this-phone")
 def show_phone(request: Request, now: Now) -> Response:
-    return render(request, phone_page(look_of(request.cookies), request.url.scheme == "https", now.date()))
+    return render(
+        request,
+        phone_page(
+            look_of(request.cookies), request.url.scheme == "https", _has_authority(request), now.date()
+        ),
+    )
+
+
+def _has_authority(request: Request) -> bool:
+    has: bool = request.app.state.settings.authority.is_file()
+    return has
 
 
 @router.post("/this-phone")
@@ -41,6 +54,17 @@ async def set_look(request: Request) -> Response:
     answer = RedirectResponse(urls.this_phone(), status_code=303)
     answer.set_cookie(COOKIE, look.classes, max_age=A_YEAR, samesite="lax", httponly=True)
     return answer
+
+
+@router.get("/authority.crt")
+def hand_out_authority(request: Request) -> Response:
+    """The home authority's certificate as phones take it (DER). Raises NotFound where none was made."""
+    path = request.app.state.settings.authority
+    if not path.is_file():
+        raise NotFound("No home authority was made on this server: `python -m server certificate` makes one.")
+    content = ssl.PEM_cert_to_DER_cert(path.read_text())
+    headers = {"Content-Disposition": 'attachment; filename="witness-mark-at-home.crt"'}
+    return Response(content, headers=headers, media_type="application/x-x509-ca-cert")
 
 
 @router.get("/manifest.webmanifest")

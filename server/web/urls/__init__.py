@@ -41,6 +41,7 @@ from server.web.urls._designs import (
     pieces,
 )
 from server.web.urls._front import (
+    authority,
     home,
     mitre,
     mitred_bend,

@@ -22,6 +22,11 @@ def this_phone() -> str:
     return "/this-phone"
 
 
+def authority() -> str:
+    """The home authority's certificate, for a phone to trust."""
+    return "/authority.crt"
+
+
 def sums() -> str:
     return "/sums"
 
