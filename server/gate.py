@@ -1,7 +1,8 @@
 """The door, where other machines can reach the server: who has not given the passphrase gets no further.
 
 On loopback it is not there at all. Static files, the worker that keeps pages, the home authority's
-certificate and the sign-in page are open to everyone; what stands below a helper's link is open to who has that link.
+certificate and the sign-in page are open to everyone; what stands below a helper's link is open to who has
+that link.
 """
 
 from collections.abc import Callable
