@@ -158,12 +158,13 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.state.resting_on_port = resting_on_port
     app.router.routes.append(Route("/static/{path:path}", serve_static))
     app.router.routes.append(Route("/sw.js", serve_worker))
-    for feature in FEATURES:
-        app.include_router(feature.router)
-    app.include_router(WAYS_BACK)
+    routers = [*(feature.router for feature in FEATURES), WAYS_BACK]
     if not settings.loopback:
-        app.include_router(sharing.router)
+        routers.append(sharing.router)
         app.state.sign_in_tries = sharing.Tries()
+    # Routes as they were built on import. `include_router` builds each anew while the first asker waits.
+    for router in routers:
+        app.router.routes.extend(router.routes)
     add_error_pages(app)
     app.add_middleware(GZipMiddleware, minimum_size=500, compresslevel=6)
     app.add_middleware(Guests, engine=app.state.engine, clock=clock)
