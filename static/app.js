@@ -121,6 +121,25 @@ document.addEventListener("change", (event) => {
   if (field) field.value = means;
 }, true);
 
+// Keys for what a number pad lacks. A unit stands once, at the end; a part of an inch says that these are inches.
+document.addEventListener("click", (event) => {
+  const key = event.target.closest("[data-types]");
+  if (!key) return;
+  const field = document.getElementById(key.parentElement.dataset.keys);
+  const { types } = key.dataset;
+  const bare = field.value.trim().replace(/\s*(mm|in)$/, "");
+  if (types === "and") field.value = `${bare} `;
+  else if (types[0] === "/") field.value = `${bare.replace(/\/\d*$/, "")}${types} in`;
+  else field.value = `${bare} ${types}`;
+  field.focus();
+  field.dispatchEvent(new Event("input", { bubbles: true }));
+});
+function numberPads() {
+  for (const keys of document.querySelectorAll(".keys")) document.getElementById(keys.dataset.keys).inputMode = "decimal";
+}
+document.addEventListener("htmx:afterSettle", numberPads);
+numberPads();
+
 // A refused form: the first bad field, or what clashed, is brought into view and has the cursor. Where the form
 // went by itself as a field was left, the cursor stays in the next field, under the thumb.
 function showRefusal() {
