@@ -5,9 +5,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import ClassVar, Protocol
 
+from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import News, Page, Undo
+from server.web.view import FormState, News, Page, Undo
 from server.web.words import moment_text
 
 SHOWN = 6
@@ -76,6 +77,36 @@ class PhotoPage(Page):
     back: str
     withdrawn: bool
     news: News | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class MarksPage(Page):
+    """A photo to be drawn on; what comes of it is a photo of its own, of the same thing."""
+
+    template: ClassVar[str] = "photos/marks.html"
+
+    id: int
+    build_id: int
+    whole: str
+    alt: str
+    width: int
+    height: int
+    caption: str
+    form: FormState
+
+
+def marks_page(build: Face, row: Row, now: datetime, refused: Refused | None) -> MarksPage:
+    return MarksPage(
+        **heading(build, "Mark up", now.date()),
+        id=row.key,
+        build_id=build.id,
+        whole=urls.photo(build.id, row.key),
+        alt=_alt(row, now),
+        width=row.width,
+        height=row.height,
+        caption=f"{row.caption or 'Photo'}, marked",
+        form=FormState.of(refused),
+    )
 
 
 def album(pictures: Sequence[Picture]) -> Album:

@@ -6,7 +6,7 @@ from server.db import ReadSession, WriteSession
 from server.features.photos import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Now
+from server.web.clock import Actor, Made, Now
 from server.web.handout import picture
 from server.web.render import render
 
@@ -27,6 +27,27 @@ def show_picture(
 @router.get(PHOTO + "/sheet")
 def show_photo(request: Request, build_id: int, photo_id: int, session: ReadSession, now: Now) -> Response:
     return render(request, service.photo_page(session, build_id, photo_id, now))
+
+
+@router.get(PHOTO + "/marks")
+def show_marks(request: Request, build_id: int, photo_id: int, session: ReadSession, now: Now) -> Response:
+    return render(request, service.marks_page(session, build_id, photo_id, now))
+
+
+@router.post(PHOTO + "/marks")
+def add_marked(
+    request: Request, build_id: int, photo_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+) -> Response:
+    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
+    folder = request.app.state.settings.photos
+
+    def do() -> str:
+        number = service.add_marked(session, folder, build_id, photo_id, typed, sent, made, actor)
+        return urls.photo_sheet(build_id, number)
+
+    return act(
+        request, session, do, lambda refused: service.marks_page(session, build_id, photo_id, now, refused)
+    )
 
 
 @router.post(PHOTO + "/withdrawal")

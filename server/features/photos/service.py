@@ -21,7 +21,7 @@ from pathlib import Path
 from PIL import Image, ImageOps, UnidentifiedImageError
 from sqlmodel import Session
 
-from server.errors import BadInput, FieldError, NotFound
+from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face
 from server.features.photos import page, store
 from server.features.photos.page import Picture
@@ -236,6 +236,33 @@ def set_withdrawn(session: Session, build_id: int, photo_id: int, withdrawn: boo
     photo = store.load_photo(session, build_id, photo_id)
     if withdrawn != (photo.withdrawn_at is not None):
         store.set_withdrawn(session, photo, now if withdrawn else None)
+
+
+def marks_page(
+    session: Session, build_id: int, photo_id: int, now: datetime, refused: Refused | None = None
+) -> page.MarksPage:
+    """Raises NotFound."""
+    build = build_face(session, build_id)
+    return page.marks_page(build, store.load_photo(session, build_id, photo_id), now, refused)
+
+
+def add_marked(
+    session: Session,
+    photos_folder: Path,
+    build_id: int,
+    photo_id: int,
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> int:
+    """A photo that was drawn on, beside the one it was made from; the number of its row.
+
+    Raises NotFound, BadInput.
+    """
+    photo = store.load_photo(session, build_id, photo_id)
+    subject = (photo.subject_kind, photo.subject_id)
+    return attach_required(session, photos_folder, build_id, subject, typed, sent, now, actor)
 
 
 def photo_page(session: Session, build_id: int, photo_id: int, now: datetime) -> page.PhotoPage:

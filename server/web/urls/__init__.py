@@ -71,6 +71,7 @@ from server.web.urls._log import (
     note_photos,
     note_withdrawal,
     photo,
+    photo_marks,
     photo_sheet,
     photo_small,
     photo_withdrawal,

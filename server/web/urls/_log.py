@@ -49,5 +49,10 @@ def photo_sheet(build_id: int, photo_id: int, told: str = "") -> str:
     return telling(f"/builds/{build_id}/photos/{photo_id}/sheet", told)
 
 
+def photo_marks(build_id: int, photo_id: int) -> str:
+    """Where a photo is drawn on."""
+    return f"/builds/{build_id}/photos/{photo_id}/marks"
+
+
 def photo_withdrawal(build_id: int, photo_id: int) -> str:
     return f"/builds/{build_id}/photos/{photo_id}/withdrawal"
