@@ -27,6 +27,7 @@ from server.features.handbook import routes as handbook
 from server.features.helping import routes as helping
 from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
+from server.features.leak_tests import routes as leak_tests
 from server.features.limits import routes as limits
 from server.features.linemap import routes as linemap
 from server.features.lines import routes as lines
@@ -64,6 +65,7 @@ from server.features.tasks import routes as tasks
 from server.features.this_phone import routes as this_phone
 from server.features.trimming import routes as trimming
 from server.features.visits import routes as visits
+from server.features.wall_sheet import routes as wall_sheet
 from server.features.work import routes as work
 from server.features.work.service import supplies, titles
 from server.features.work.store import resting_on_port
@@ -119,7 +121,9 @@ FEATURES = (
     connecting,
     linemap,
     visits,
+    leak_tests,
     first_start,
+    wall_sheet,
     dossier,
     cuts,
     isometric,

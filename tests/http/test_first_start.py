@@ -1,6 +1,9 @@
 """The gate before the first start: signed in turn, held by roots, fallen when what it rests on changes."""
 
+import io
+
 import pytest
+from pypdf import PdfReader
 
 from tests.asking import Browser, number_in
 from tests.at_the_gate import AtTheGate, at_the_gate
@@ -189,3 +192,20 @@ def test_an_empty_ledger_holds_the_first_stage(browser: Browser) -> None:
 def test_a_stage_that_is_not_there_is_not_found(car: AtTheGate) -> None:
     assert car.browser.get(f"{car.gate}/wings").status_code == 404
     assert car.browser.post(f"{car.gate}/fluids/looks", {"by": "Ada"}).status_code == 404
+
+
+def test_the_sheet_for_the_wall_has_every_stage_and_caution_on_two_pages(car: AtTheGate) -> None:
+    car.sign_up_to("connections")
+    first = car.browser.get(f"{car.gate}.pdf")
+    assert first.content == car.browser.get(f"{car.gate}.pdf").content
+    reader = PdfReader(io.BytesIO(first.content))
+    assert len(reader.pages) == 2
+    text = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+    for one in car.stages():
+        assert one["title"] in text
+    for code in car.codes():
+        for caution in car.stage(code)["cautions"]:
+            assert caution["signal"] in text
+            assert caution["text"][:40] in text
+    assert "Ada, " in text
+    assert "1 of 21" in text

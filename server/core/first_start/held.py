@@ -95,6 +95,18 @@ def check_holds(answered: Iterable[Answered], system: System) -> tuple[StageHold
     return tuple(found)
 
 
+def leak_hold(charge_side: bool, passed: bool | None) -> tuple[StageHold, ...]:
+    """That the charge side of a car that has one was not pressure-tested, or that its last test found a leak.
+
+    passed: of the last test, None where there is none. Source: definition.
+    """
+    if not charge_side or passed:
+        return ()
+    none = passed is None
+    words = "No pressure test of the charge side is noted" if none else "The last pressure test found a leak"
+    return (StageHold(FIRST, Root.TEST, words, "leak"),)
+
+
 def cut_hold(line_map: LineMap) -> tuple[StageHold, ...]:
     """That nobody said the over-boost cut to be proved. Source: definition."""
     if line_map.over_boost_cut:

@@ -80,6 +80,27 @@ def plan(volume: float, boost: float, allowed_rate: float, gauge_step: float) ->
     return LeakTest(min(START, boost), boost, volume, time, allowed_rate * time / volume)
 
 
+def notes(test: LeakTest, gauge_step: float) -> tuple[str, ...]:
+    """What to know of a planned test, in words; gauge_step: the least fall that the gauge shows [Pa].
+
+    Source: ideal gas; the limits are common practice, no source.
+    """
+    if test.allowed > MOST_FALL * test.pressure:
+        return ("So large a leak slows as the pressure falls: the figure is rough. Take less.",)
+    if test.allowed < STEPS * gauge_step:
+        return ("The fall that is allowed is too small for this gauge: take a finer one.",)
+    return ()
+
+
+def allowed_fall(volume: float, pressure: float, rate: float, time: float) -> float:
+    """How far a volume [m3] shut in at a gauge pressure [Pa] may fall in so long [s] by a leak that is taken
+    [Pa m3/s]: never more than the part of it up to which a leak is steady [Pa].
+
+    Source: pressure change method, EN 1779; the part is common practice, no source.
+    """
+    return min(rate * time / volume, MOST_FALL * pressure)
+
+
 def leak_rate(volume: float, fall: float, time: float) -> float:
     """The leak that lets a closed volume [m3] fall by so much [Pa] in so long [s], at one temperature [Pa
     m3/s].

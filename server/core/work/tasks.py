@@ -94,6 +94,27 @@ def is_first_start(title: str) -> bool:
     return title.casefold().startswith("first start")
 
 
+NEAR = 10
+"""So many tasks before the first start, or fewer, and its stages are worth a look. Common practice, no source."""
+
+
+def start_is_near(tasks: Sequence[TaskPlan]) -> bool:
+    """Whether a first start is planned and done, or few tasks are left before it, through others too.
+
+    Source: definition; how few is common practice, no source.
+    """
+    plans = {task.id: task for task in tasks}
+    starts = [task for task in tasks if is_first_start(task.title)]
+    before: set[int] = set()
+    waiting = [task.id for task in starts]
+    while waiting and len(before) <= NEAR:
+        for after in plans[waiting.pop()].after:
+            if after.task_id not in before and after.task_id in plans and not plans[after.task_id].done:
+                before.add(after.task_id)
+                waiting.append(after.task_id)
+    return bool(starts) and len(before) <= NEAR
+
+
 def find_cycle(tasks: Iterable[Linked]) -> tuple[int, ...] | None:
     """One ring of tasks that wait for each other, or None where there is none.
 

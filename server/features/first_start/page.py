@@ -242,6 +242,8 @@ def hold_href(build_id: int, hold: StageHold) -> str:
         return f"{urls.ledger.lines(build_id)}{'#cut' if sort == 'cut' else ''}"
     if sort == "ledger":
         return urls.ledger.lines(build_id)
+    if sort == "leak":
+        return urls.first_start.leak_test(build_id)
     pages = {"design": urls.design, "subsystem": urls.subsystem, "task": urls.task}
     return pages[sort](build_id, int(number)) if sort in pages else ""
 

@@ -16,6 +16,7 @@ from server.core.first_start.held import (
     check_holds,
     connections_of,
     cut_hold,
+    leak_hold,
     line_holds,
     look_holds,
 )
@@ -25,6 +26,7 @@ from server.core.first_start.stage import CarFacts
 from server.core.first_start.standing import StageStanding, Word, stand
 from server.core.first_start.whole import stages_of
 from server.core.lines.ledger import Device, LineMap, Medium
+from server.core.lines.states import Kind
 from server.core.tube.run import Place
 from server.errors import BadInput, FieldError, NotFound, Refused, Stale
 from server.features.builds.service import build_face, kept
@@ -33,6 +35,7 @@ from server.features.connecting.service import known
 from server.features.designs.service import Surroundings, Survey, figure_answers, surroundings, survey
 from server.features.first_start import forms, page, store
 from server.features.first_start.tables import StartEntry, StartLook, StartSignature
+from server.features.leak_tests.service import last_passes
 from server.features.ledger.store import map_of
 from server.features.ledger.store import rows_of as ledger_rows
 from server.web.view import Happening
@@ -75,6 +78,7 @@ def _gate(session: Session, build: BuildFace) -> Gate:
         *check_holds(_answered(designs, around), build.system),
         *task_holds(store.tasks_of(session, build.id)),
         *cut_hold(told.map),
+        *leak_hold(_has_charge_side(around, told.map), last_passes(session, build.id)),
     )
     evidence = {
         FIRST: {one.connection.item: (one.connection.name, one.connection.state) for one in connections}
@@ -104,6 +108,11 @@ def _answered(designs: Survey, around: Surroundings) -> list[Answered]:
             answers = figure_answers(around.subsystems[one.subsystem_id], around)
             found.append(Answered(one.subsystem_name, f"subsystem.{one.subsystem_id}", answers))
     return found
+
+
+def _has_charge_side(around: Surroundings, line_map: LineMap) -> bool:
+    kinds = {face.kind for face in around.subsystems.values()}
+    return bool(line_map.of_kind(Kind.CHARGE)) or bool(kinds & {Place.CHARGE_PIPE, Place.COOLER_PIPE})
 
 
 def _facts(around: Surroundings, line_map: LineMap) -> CarFacts:

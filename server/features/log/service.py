@@ -12,6 +12,7 @@ from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
 from server.features.designing import service as designing
 from server.features.first_start import service as first_start
+from server.features.leak_tests import service as leak_tests
 from server.features.limits import service as limits
 from server.features.log import forms, page, store
 from server.features.log.tables import LogEntry
@@ -33,6 +34,7 @@ TELLERS = (
     setbacks.events,
     trimming.events,
     first_start.events,
+    leak_tests.events,
 )
 """What is asked what happened; none asks more the more there is to tell."""
 Teller = Callable[[Session, int], tuple[Happening, ...]]

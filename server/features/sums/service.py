@@ -214,15 +214,11 @@ def leak_test(asked: forms.LeakIn) -> page.LeakOut:
 
 def leak_words(test: leak.LeakTest, step: float) -> tuple[str, ...]:
     """What to know of a test; step: the least fall that the gauge shows [Pa]."""
-    notes = (
+    return (
+        *leak.notes(test, step),
         "An assembled engine always leaks down by valves and rings: without a blank at the throttle listen "
         "and soap instead, no figure counts.",
     )
-    if test.allowed > leak.MOST_FALL * test.pressure:
-        return ("So large a leak slows as the pressure falls: the figure is rough. Take less.", *notes)
-    if test.allowed < leak.STEPS * step:
-        return ("The fall that is allowed is too small for this gauge: take a finer one.", *notes)
-    return notes
 
 
 def hoop(asked: forms.HoopIn) -> page.HoopOut:

@@ -29,3 +29,18 @@ def signature(build_id: int, code: str) -> str:
 def taking_back(build_id: int, code: str) -> str:
     """Where its signature is taken back."""
     return f"{stage(build_id, code)}/taking-back"
+
+
+def leak_test(build_id: int) -> str:
+    """The pressure test of the charge side: how it is made, and those that were made."""
+    return f"/builds/{build_id}/leak-test"
+
+
+def leak_test_withdrawal(build_id: int, test_id: int) -> str:
+    """Where one that was noted no longer counts, or counts again."""
+    return f"{leak_test(build_id)}/{test_id}/withdrawal"
+
+
+def wall_sheet(build_id: int) -> str:
+    """The stages on paper, for the garage wall."""
+    return f"{gate(build_id)}.pdf"

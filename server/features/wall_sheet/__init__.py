@@ -1,0 +1,1 @@
+"""The stages of the first start on paper, for the garage wall."""
