@@ -95,7 +95,7 @@ def is_first_start(title: str) -> bool:
 
 
 NEAR = 10
-"""So many tasks before the first start, or fewer, and its stages are worth a look. Common practice, no source."""
+"""With so many tasks left before it the first start is near. Source: common practice, no source."""
 
 
 def start_is_near(tasks: Sequence[TaskPlan]) -> bool:

@@ -11,6 +11,7 @@ from server.core.tube.port import PortFacts
 from server.core.tube.run import WITHOUT_RUN, Place
 from server.core.work.holds import HoldKind
 from server.core.work.standing import Word
+from server.core.work.tasks import start_is_near
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.orders.page import due_text, late_first
@@ -103,6 +104,8 @@ class GaragePage(Page):
     first: TaskLine | None
     next_step: Link
     form: FormState
+    start_near: bool
+    """Whether the stages of the first start are worth a look."""
     first_start: str
     """The date as it was worked out last; a new one is fetched once it is on the screen."""
 
@@ -282,5 +285,6 @@ def garage_page(
         first=doable[0] if doable else None,
         next_step=_next_step(build, steps, measure),
         form=FormState.of(refused),
+        start_near=start_is_near(plan.tasks),
         first_start=first_start,
     )

@@ -6,7 +6,16 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from server.core.work.tasks import After, TaskPlan, expected_minutes, find_cycle, in_order
+from server.core.work.tasks import (
+    NEAR,
+    After,
+    TaskPlan,
+    TaskState,
+    expected_minutes,
+    find_cycle,
+    in_order,
+    start_is_near,
+)
 from tests.reference_values import Check, load
 
 
@@ -80,3 +89,19 @@ def test_each_task_in_the_order_stands_behind_all_it_comes_after(network: list[s
     order, _ = in_order([task(number, *sorted(earlier)) for number, earlier in enumerate(network)])
     for place, number in enumerate(order):
         assert network[number] <= set(order[:place])
+
+
+def test_the_first_start_is_near_once_few_tasks_are_left_before_it() -> None:
+    """How few is common practice, no source; a done task no longer counts, nor what it came after."""
+
+    def row(count: int, state: TaskState = TaskState.OPEN) -> list[TaskPlan]:
+        links = [
+            TaskPlan(number, "Fit it", state, after=(After(number - 1),)) for number in range(2, count + 1)
+        ]
+        start = TaskPlan(99, "First start, no revs", after=(After(count),))
+        return [TaskPlan(1, "Fit it", state), *links, start]
+
+    assert start_is_near(row(NEAR))
+    assert not start_is_near(row(NEAR + 1))
+    assert start_is_near(row(NEAR + 5, TaskState.DONE))
+    assert not start_is_near([TaskPlan(1, "Fit it")])
