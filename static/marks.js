@@ -74,6 +74,7 @@
     }
     marks.push({ kind: tool, a, b, said: words.value.trim() });
     from = null;
+    say("");
     draw();
     keep();
   }
