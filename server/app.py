@@ -61,6 +61,7 @@ from server.features.stints import routes as stints
 from server.features.subsystems import routes as subsystems
 from server.features.sums import routes as sums
 from server.features.suppliers import routes as suppliers
+from server.features.supposing import routes as supposing
 from server.features.tasks import routes as tasks
 from server.features.this_phone import routes as this_phone
 from server.features.trimming import routes as trimming
@@ -107,6 +108,7 @@ FEATURES = (
     tasks,
     stint_now,
     planning,
+    supposing,
     calendar,
     starting,
     shopping,

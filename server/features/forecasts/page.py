@@ -86,7 +86,7 @@ def history(
     """seen: as it stands now; ago: as it stood a week ago; days: those that were noted, without today."""
     told = [*days, Told(seen.at.date(), *seen.dates)][-MOST_DAYS:]
     rows = tuple(
-        DayRow(day_text(one.day), tuple(_or_none(each) for each in (one.finish, one.likely, one.safe)))
+        DayRow(day_text(one.day), tuple(day_or_none(each) for each in (one.finish, one.likely, one.safe)))
         for one in reversed(told)
     )
     return History(
@@ -112,7 +112,8 @@ def _when(at: datetime, now: datetime) -> str:
     return f"at {text}" if ":" in text and " " not in text else f"on {text}"
 
 
-def _or_none(day: date | None) -> str:
+def day_or_none(day: date | None) -> str:
+    """E.g. "Sat 16 Jan 2027"."""
     return f"{day_text(day)} {day:%Y}" if day else "no date"
 
 
@@ -125,7 +126,7 @@ def _moved(move: tuple[Outlook, datetime, tuple[Change, ...]], seen: Outlook) ->
     name, was, now = next(
         (name, was, now) for name, was, now in zip(NAMES, before.dates, seen.dates, strict=True) if was != now
     )
-    step = f", {_step(was, now)}," if was and now else ""
+    step = f", {against(was, now)}," if was and now else ""
     text = f"{name} moved from {_short(was)} to {_short(now)}{step} {_when(at, seen.at)}"
     return f"{text}." if not why else f"{text}, because of:"
 
@@ -134,7 +135,8 @@ def _short(day: date | None) -> str:
     return day_text(day) if day else "no date"
 
 
-def _step(was: date, now: date) -> str:
+def against(was: date, now: date) -> str:
+    """E.g. "7 days later"."""
     days = (now - was).days
     return f"{counted(abs(days), 'day')} {'later' if days > 0 else 'earlier'}"
 
@@ -193,7 +195,7 @@ def _week(ago: Outlook, seen: Outlook) -> str:
 
 
 def _against(was: date | None, now: date | None) -> str:
-    return f"{_step(was, now)} now" if was and now else f"{_short(now)} now"
+    return f"{against(was, now)} now" if was and now else f"{_short(now)} now"
 
 
 def _curve(seen: Outlook, ago: Outlook | None) -> Curve | None:
@@ -226,7 +228,7 @@ def _curve(seen: Outlook, ago: Outlook | None) -> Curve | None:
     rows = tuple(
         DayRow(
             f"{share:.0%}".replace("%", " %"),
-            (_or_none(now), *((_or_none(ago.by(share)),) if ago and ago.days else ())),
+            (day_or_none(now), *((day_or_none(ago.by(share)),) if ago and ago.days else ())),
         )
         for share, now in zip(SHARES, seen.days, strict=True)
     )

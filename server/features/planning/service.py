@@ -70,10 +70,13 @@ def hour_of(now: datetime) -> str:
 
 
 def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
-    garage = garage_of(session, build)
+    return planned(session, build, garage_of(session, build), work_state(session, build, now), now)
+
+
+def planned(session: Session, build: BuildFace, garage: Garage, state: WorkState, now: datetime) -> PlanState:
+    """The plan of a build as it stands, or with other hours and orders as it would stand."""
     # The plan counts in whole minutes: from one that has just begun, a stint begins when its clock says so.
     here = now.astimezone(garage.tz(now)).replace(second=0, microsecond=0)
-    state = work_state(session, build, now)
     rows = {row.plan.id: row for row in state.book.rows.tasks if not row.plan.done}
     tasks = tuple(_without_done(row.plan, rows) for row in rows.values())
     ring = in_order(tasks)[1]

@@ -1,0 +1,6 @@
+"""Addresses of what is supposed of a plan."""
+
+
+def suppose(build_id: int) -> str:
+    """What the dates were, if."""
+    return f"/builds/{build_id}/suppose"
