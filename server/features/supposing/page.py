@@ -11,7 +11,6 @@ from server.core.work.moved import Outlook
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.forecasts.page import NAMES, against, day_or_none
-from server.features.supposing.forms import Supposed
 from server.web.view import FormState, Option, Page
 from server.web.words import day_text
 
@@ -56,13 +55,17 @@ def suppose_page(
     today: date,
     orders: Sequence[OrderFace],
     visits: Sequence[Visit],
-    asked: Supposed,
+    asked: tuple[date | None, int | None, int | None],
     now: Outlook | None,
     then: Outlook | None,
     express: date,
     refused: Refused | None,
 ) -> SupposePage:
-    """now: as the plan stands; then: as it would, none where nothing was asked; express: when that comes."""
+    """asked: the day more, the order by express, the visit a week later; now: as the plan stands.
+
+    then: as it would, none where nothing was asked; express: when that post comes.
+    """
+    day, order_id, visit_id = asked
     rows: tuple[Row, ...] = ()
     if now is not None and then is not None:
         rows = tuple(
@@ -75,10 +78,10 @@ def suppose_page(
         lead=_lead(now, then),
         supposed=tuple(_supposed(orders, visits, asked, express)) if rows else (),
         rows=rows,
-        day=asked.day.isoformat() if asked.day else "",
-        order=str(asked.order_id or ""),
+        day=day.isoformat() if day else "",
+        order=str(order_id or ""),
         orders=(NOTHING, *(Option(str(one.id), _order_text(one)) for one in orders)),
-        visit=str(asked.visit_id or ""),
+        visit=str(visit_id or ""),
         visits=(NOTHING, *(Option(str(one.id), f"{one.helper}, {day_text(one.day)}") for one in visits)),
         how=HOW,
         form=FormState.of(refused),
@@ -107,19 +110,21 @@ def _step(was: date | None, would: date | None) -> str:
 
 
 def _supposed(
-    orders: Sequence[OrderFace], visits: Sequence[Visit], asked: Supposed, express: date
+    orders: Sequence[OrderFace],
+    visits: Sequence[Visit],
+    asked: tuple[date | None, int | None, int | None],
+    express: date,
 ) -> Sequence[str]:
+    day, order_id, visit_id = asked
     told = []
-    if asked.day is not None:
-        told.append(f"One more day in the garage: {day_text(asked.day)}.")
+    if day is not None:
+        told.append(f"One more day in the garage: {day_text(day)}.")
     told += [
         f"By express, here {day_text(express)} at the latest: {_order_text(one)}."
         for one in orders
-        if one.id == asked.order_id
+        if one.id == order_id
     ]
-    told += [
-        f"A week later: {one.helper}, not {day_text(one.day)}." for one in visits if one.id == asked.visit_id
-    ]
+    told += [f"A week later: {one.helper}, not {day_text(one.day)}." for one in visits if one.id == visit_id]
     return told
 
 

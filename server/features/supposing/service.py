@@ -45,7 +45,7 @@ def suppose_page(
         today,
         orders,
         visits,
-        asked,
+        (asked.day, asked.order_id, asked.visit_id),
         outlook(state),
         then,
         _by_express_on(today),
