@@ -115,7 +115,12 @@ JOBS_TO_FIRST_DRIVE = (
         place=OUTSIDE,
         subsystem="Fuel supply",
         needs={"Fuel filter, 8 mm": 1, "Fuel hose clamp 13–15 mm": 4},
-        settings={"caution": "fuel", "hands": "2", "note": "Extinguisher out, nothing lit, battery last."},
+        settings={
+            "caution": "fuel",
+            "licensed": "fuel lines",
+            "hands": "2",
+            "note": "Extinguisher out, nothing lit, battery last.",
+        },
         setbacks=(MayFail("Find a pump that delivers enough, ask for its curve", "35 %", "1 h", "3 h"),),
     ),
     # First start, and after

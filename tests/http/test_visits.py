@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from server.core.work.cautions import HOT_WORK, LAST_WORD
+from server.core.work.cautions import HOT_WORK, LAST_WORD, WELD_FUME
 from tests.asking import Browser, number_in
 from tests.http.test_work import a_task, comes_after
 
@@ -66,7 +66,17 @@ def test_hot_work_brings_hold_points_and_a_caution_that_defers(browser: Browser,
     a_weld(browser, build, hot_work="on")
     page = visit(browser, build)
     assert [mark for mark, _ in page["hold_points"]].count("Stop") == 2
-    assert {"signal": HOT_WORK.signal, "text": f"{HOT_WORK.text} {LAST_WORD}"} in page["cautions"]
+    for caution in (HOT_WORK, WELD_FUME):
+        assert {"signal": caution.signal, "text": f"{caution.text} {LAST_WORD}"} in page["cautions"]
+
+
+def test_work_for_a_licensed_person_is_told_on_the_task_and_on_the_visit_sheet(
+    browser: Browser, build: int
+) -> None:
+    task = a_weld(browser, build, licensed="refrigerant")
+    for page in (browser.get_json(task), visit(browser, build)):
+        assert page["cautions"][0]["text"].startswith("Refrigerant is for a licensed person by the law")
+    assert "licensed: refrigerant" in browser.get_json(task)["line"]["signal"]
 
 
 def test_a_visit_without_work_says_so_and_one_set_aside_is_not_there(browser: Browser, build: int) -> None:

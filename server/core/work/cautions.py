@@ -31,24 +31,33 @@ HOT_WORK = WorkCaution(
     "hot work",
     "welding, grinding, flame",
     "WARNING",
-    "No chlorinated cleaner on or near the metal: under an arc it turns to poison gas. Fresh air through the "
-    "place: purge gas gathers in low places and leaves no air to breathe. Coatings ground back 25 mm, "
-    "shade, goggles and gloves on; whoever stands by looks away. Weld off the car and only tack on "
-    "it; look at the "
-    "other side of the floor: carpet, underseal, fuel and brake lines. Battery off, earth on "
-    "the pipe itself, "
-    "never through turbo, hubs or mounts. Extinguisher at hand, and a fire watch afterwards at least as long "
-    "as the local rule (30 to 60 min is usual).",
+    "No open fuel, tank or vapour within reach; fuel and brake lines moved or shielded. Look at the "
+    "other side of the floor: carpet, underseal, lines. Battery off, and for air bags and control "
+    "units the wait that the manual asks, before an arc is struck on the car; earth on the pipe "
+    "itself, never through turbo, hubs or mounts. Weld off the car and only tack on it; whoever stands "
+    "by looks away. Extinguisher at hand, and a fire watch afterwards at least as long as the local "
+    "rule (30 to 60 min is usual).",
+)
+WELD_FUME = WorkCaution(
+    "weld fume",
+    "welding fume, shade",
+    "WARNING",
+    "No chlorinated cleaner on or near the metal: under an arc it turns to poison gas. Zinc of "
+    "galvanised metal and chromium of stainless make fume that harms: coatings ground back 25 mm, "
+    "fresh air and extraction at the arc, a mask for fume. Purge gas gathers low and leaves no air to "
+    "breathe. Shade, goggles, gloves on.",
 )
 CAUTIONS = (
     UNDER_THE_CAR,
     HOT_WORK,
+    WELD_FUME,
     WorkCaution(
         "fuel",
         "fuel",
         "DANGER",
         "Fuel vapour burns from one spark. Outdoors or in moving air, engine cold, pressure let off, battery "
-        "off, no lamp or heater that can spark; catch what runs out in a closed can, extinguisher at hand.",
+        "off, no lamp or heater that can spark; catch what runs out in a closed can, extinguisher at hand. "
+        "Fuel lines are for a licensed person where the law says so.",
     ),
     WorkCaution(
         "brakes and steering",
@@ -78,6 +87,21 @@ CAUTIONS = (
         "Compressed air in a pipe throws plugs. Goggles on, regulator and relief valve, plugs strapped, "
         "nobody in line with a plug; pressure off before a clamp is touched; begin at about 0.3 bar and "
         "never go above the boost intended.",
+    ),
+    WorkCaution(
+        "refrigerant",
+        "air conditioning",
+        "WARNING",
+        "Refrigerant freezes skin and eyes, and a flame makes poison of it. Only a licensed person opens or "
+        "empties that circuit: move its parts whole, hoses on, or wait for them.",
+    ),
+    WorkCaution(
+        "turning shafts",
+        "turning shafts, belts, drills",
+        "WARNING",
+        "A turning shaft, belt, fan or drill winds in sleeves, hair and gloves at once. Engine off and "
+        "key out before a hand goes in; clear of driven wheels and shafts; no gloves at a drill or "
+        "roller.",
     ),
     WorkCaution(
         "first start",
@@ -165,7 +189,7 @@ LICENSED = ("refrigerant", "fuel lines", "brakes and steering", "air bags and be
 def licensed_caution(what: str) -> WorkCaution:
     """That a task is for a licensed person, and what to leave alone until then."""
     part = "This" if what == "other" else what[:1].upper() + what[1:]
-    verb = "are" if part.endswith("s") and part != "This" else "is"
+    verb = "is" if what in {"other", "refrigerant"} else "are"
     return WorkCaution(
         f"licensed {what}",
         f"licensed: {what}" if what != "other" else "licensed work",
@@ -185,6 +209,6 @@ def cautions_of(place: str, hot_work: bool, code: str, licensed: str = "") -> tu
     if place == "under the car":
         wanted.add(UNDER_THE_CAR.code)
     if hot_work:
-        wanted.add(HOT_WORK.code)
+        wanted |= {HOT_WORK.code, WELD_FUME.code}
     found = tuple(caution for caution in CAUTIONS if caution.code in wanted)
     return (licensed_caution(licensed), *found) if licensed else found

@@ -4,8 +4,12 @@ from datetime import date
 
 import pytest
 
+from server.core.checks.register import RULES
+from server.core.checks.rule import RuleClass
+from server.core.lines.register import RULES as LINE_RULES
+from server.core.lines.rules.rule import Danger
 from server.core.work.causes import WantedPart, by_hand, check_hold, part_hold
-from server.core.work.cautions import CAUTIONS, cautions_of
+from server.core.work.cautions import CAUTIONS, LICENSED, cautions_of
 from server.core.work.holds import HoldKind
 
 DUE = date(2026, 11, 23)
@@ -67,10 +71,36 @@ def test_a_hold_by_hand_is_late_after_its_day_but_stays() -> None:
 
 def test_place_and_hot_work_bring_their_cautions_by_themselves() -> None:
     assert cautions_of("bench", False, "") == ()
-    under, hot = cautions_of("under the car", True, "hot work")
+    under, hot, fume = cautions_of("under the car", True, "hot work")
     assert "stands" in under.text
-    for words in ("chlorinated", "at least as long as the local rule", "Fresh air", "Extinguisher"):
-        assert words in hot.text
+    assert all(
+        words in hot.text for words in ("at least as long as the local rule", "Extinguisher", "air bags")
+    )
+    assert all(words in hot.text for words in ("other side of the floor", "No open fuel"))
+    assert all(words in fume.text for words in ("chlorinated", "galvanised", "stainless", "Purge gas"))
+
+
+def test_work_for_a_licensed_person_says_so_before_all_else() -> None:
+    for what in LICENSED:
+        first, *_ = cautions_of("under the car", False, "fuel", what)
+        assert first.signal == "WARNING"
+        assert "licensed person by the law" in first.text
+
+
+def test_everything_that_is_known_to_hurt_has_a_caution_to_choose() -> None:
+    """The list of this project; common practice, no source."""
+    told = " ".join(caution.text for caution in CAUTIONS).casefold()
+    hazards = "rigid stands, chlorinated, galvanised, stainless, air bags, plugs strapped, turning shaft"
+    for words in f"{hazards}, hot cap, refrigerant, fuel lines, other side of the floor, fire watch".split(
+        ", "
+    ):
+        assert words in told, words
+
+
+def test_every_rule_that_can_hurt_carries_its_caution() -> None:
+    assert [rule.code for rule in RULES if rule.rule_class is RuleClass.INJURY and rule.caution is None] == []
+    found = [rule.code for rule in LINE_RULES if rule.danger is Danger.INJURY and rule.caution is None]
+    assert found == []
 
 
 def test_every_caution_has_a_code_of_its_own_and_a_signal_word() -> None:

@@ -173,6 +173,7 @@ FIRST_START = (
             "tune.free-air",
             "tune.delete",
         ),
+        caution="under",
         note="Tools out of the bay, nothing on the turbo, extinguisher at hand. Settle who watches gauge, "
         "drain and floor.",
     ),
