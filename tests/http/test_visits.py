@@ -90,7 +90,7 @@ def test_stints_and_plan_lead_to_the_visit(browser: Browser, build: int) -> None
     a_weld(browser, build)
     href = f"/builds/{build}/visits/1"
     assert browser.get_json(f"/builds/{build}/stints")["visits"][0]["sheet"] == href
-    assert href in [row["what"]["href"] for row in browser.get_json(f"/builds/{build}/plan")["rows"]]
+    assert href in [row["what"]["href"] for row in browser.get_json(f"/builds/{build}/plan")["strip"]["rows"]]
     assert href in browser.get(f"/builds/{build}/calendar.ics").text
 
 
