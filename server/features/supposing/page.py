@@ -18,6 +18,8 @@ NOTHING = Option("", "as it is")
 HOW = (
     "Nothing is changed by asking. A day more is counted from 9:00 to 17:00; express post brings what is owed"
     " of an order within two days; a visit a week later keeps its hours. The plan is made anew with that."
+    " ‘No date’: in too many of the tries something misses the last stint or visit that is laid out for it."
+    " A plan that begins sooner may be a tighter one: then chances can get worse though the date does not."
 )
 
 
