@@ -146,7 +146,7 @@ def _line(hand: Hand, tag: int, line: Joined, spaces: dict[str, int]) -> int:
     number = _enter(hand, "line", **fields)
     if not line.on:
         off = fields | {"second_id": "", "version": "1"}
-        connecting.edit_entry(hand.session, hand.build_id, "line", number, off, "builder")
+        connecting.edit_entry(hand.session, hand.build_id, "line", number, off, hand.moment(-3), "builder")
     return number
 
 

@@ -31,6 +31,7 @@ from server.features.leak_tests import routes as leak_tests
 from server.features.limits import routes as limits
 from server.features.linemap import routes as linemap
 from server.features.lines import routes as lines
+from server.features.linesheet import routes as linesheet
 from server.features.links import routes as links
 from server.features.log import routes as log
 from server.features.logbook import routes as logbook
@@ -49,6 +50,7 @@ from server.features.planning import routes as planning
 from server.features.ports import routes as ports
 from server.features.power import routes as power
 from server.features.printed import routes as printed
+from server.features.pulling import routes as pulling
 from server.features.routing import routes as routing
 from server.features.sharing import routes as sharing
 from server.features.shelf import routes as shelf
@@ -122,6 +124,8 @@ FEATURES = (
     lines,
     connecting,
     linemap,
+    linesheet,
+    pulling,
     visits,
     leak_tests,
     first_start,

@@ -78,8 +78,10 @@ ROWS_KEPT_IN = {
     "connecting": "ledger",
     "designing": "designs",
     "linemap": "ledger",
+    "linesheet": "ledger",
     "neighbouring": "neighbours",
     "placing": "places",
+    "pulling": "ledger",
 }
 """Features whose rows a feature of their own keeps."""
 

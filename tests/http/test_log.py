@@ -216,4 +216,4 @@ def test_the_page_asks_the_database_once_for_each_sort_of_thing_that_happens(
     event.listen(engine, "before_cursor_execute", note)
     browser.get(f"/builds/{build.id}/log")
     event.remove(engine, "before_cursor_execute", note)
-    assert 0 < len([statement for statement in asked if "SELECT" in statement]) <= 13
+    assert 0 < len([statement for statement in asked if "SELECT" in statement]) <= 14

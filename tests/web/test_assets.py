@@ -20,7 +20,7 @@ def test_every_text_in_them_is_sent_as_it_stands() -> None:
     for name in OWN:
         source = re.sub(r"(?m)^\s*//.*$|\s// .*$|(?s:/\*.*?\*/)", "", (STATIC / name).read_text())
         sent = assets()[name].plain.decode()
-        assert TEXT.findall(source), name
+        assert TEXT.findall(source) or name.endswith(".css"), name
         assert TEXT.findall(sent) == TEXT.findall(source), name
 
 

@@ -137,8 +137,8 @@ class _Drawing:
 
     def _lines(self, family: Family) -> Iterable[Edge]:
         for line in self.map.lines:
-            if family_of(line.medium) is not family:
-                continue
+            if family_of(line.medium) is not family or line.ends == (None, None):
+                continue  # off at both ends it joins nothing
             ends = [
                 (f"loose.{line.id}.{place}", None) if end is None else self._at(self.map.port_of[end].region)
                 for place, end in enumerate(line.ends)

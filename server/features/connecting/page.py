@@ -1,12 +1,11 @@
 """The connection ledger as pages: what is open, what breaks a rule, every line; and whether one may go."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, ClassVar
 
-from server.core.lines.delete import Broken, Deletion
-from server.core.lines.ledger import Closing, Family, LineKind, LineMap, Medium, family_of
+from server.core.lines.ledger import LineKind, LineMap
 from server.core.lines.rules.rule import Danger, Finding, LineRule, RuleAnswer, Word
 from server.core.lines.solve import Flow, LineFlow
 from server.core.lines.states import Kind, Levels, State
@@ -23,7 +22,7 @@ from server.web.words import moment_text
 
 if TYPE_CHECKING:
     from server.features.ledger.store import Rows
-    from server.features.ledger.tables import Entry, LedgerLine, LineDevice, LinePoint, LineSpace
+    from server.features.ledger.tables import Entry, LedgerLine, LineAct, LineDevice, LinePoint, LineSpace
 
 _FORCED = {
     PUMP_SUCTION: "the air pump’s suction",
@@ -36,25 +35,6 @@ CAUTION = Caution(
     " which have the last word. Fuel pressure off and the battery’s earth off before a fuel line is opened;"
     " coolant and oil cold; never under a car on a jack alone.",
 )
-CAUTIONS = {
-    Family.FUEL: Caution(
-        "DANGER",
-        "Fuel under pressure sprays and lights. Relieve it, earth lead off, no flame or lamp that is not"
-        " made for it, extinguisher at hand. Local codes and licensed practice come first.",
-    ),
-    Family.COOLANT: Caution(
-        "WARNING", "Hot coolant scalds: open it cold only, and catch it: it poisons animals."
-    ),
-    Family.OIL: Caution("WARNING", "Hot oil burns, and on the turbine it lights: let both cool first."),
-    Family.ELECTRICAL: Caution(
-        "WARNING", "The battery’s earth off first. Airbag wiring is for a licensed hand."
-    ),
-    Family.GAS: Caution(
-        "WARNING",
-        "Never try the engine with a boost signal, brake servo or vapour line open. The makers’ papers,"
-        " local codes and licensed practice come first.",
-    ),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,42 +112,6 @@ class LedgerPage(Page):
 
 
 @dataclass(frozen=True, slots=True)
-class BrokenLine:
-    """A rule that breaks without a line, with what is found."""
-
-    title: str
-    href: str
-    text: str
-    injury: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class MayGoPage(Page):
-    """Whether a line may be taken out, and the form that does it; what closes its points where it is out."""
-
-    template: ClassVar[str] = "connecting/may_go.html"
-
-    build_id: int
-    id: int
-    version: int
-    name: str
-    detail: str
-    joins: str
-    may: str
-    stops: tuple[str, ...]
-    capped: tuple[BrokenLine, ...]
-    left_open: tuple[BrokenLine, ...]
-    unit: str
-    plugs: tuple[str, ...]
-    law: str
-    loose: bool
-    out: str
-    form: FormState
-    options: tuple[Option, ...]
-    caution: Caution
-
-
-@dataclass(frozen=True, slots=True)
 class Told:
     """What is worked out of a ledger: the map, the rules' answers, each line's flow and each space's
     pressure by state.
@@ -216,7 +160,7 @@ def ledger_page(
         kept=sum(one.word is Word.GO for one in told.answers),
         lines=tuple(words.line(row, shown.state) for row in rows.lines if row.in_car),
         out=tuple(
-            EntryRow(row.name, _out(row, now), urls.ledger.may_go(build.id, row.key))
+            EntryRow(row.name, out_words(row, now), urls.ledger.may_go(build.id, row.key))
             for row in rows.lines
             if row.taken_out and row.removed_at is None
         ),
@@ -244,7 +188,8 @@ def _stands(row: "Entry") -> bool:
     return row.removed_at is None
 
 
-def _out(row: "LedgerLine", now: datetime) -> str:
+def out_words(row: "LedgerLine", now: datetime) -> str:
+    """When, why and by whom a line was taken out, and what closes its points."""
     when = f", {moment_text(row.out_at, now)}" if row.out_at is not None else ""
     return f"taken out, its points {row.taken_out}: {row.reason} ({row.by}{when})"
 
@@ -290,7 +235,7 @@ class LedgerWords:
             name=row.name,
             detail=line_detail(row, self.system),
             joins=self.joins(row.name, row.first_id, row.second_id),
-            was=self._was(row),
+            was=self.was(row),
             flow=self.flow(row, self.told.flows[state].get(row.key)),
             href=urls.ledger.editing(self.build_id, "line", row.key),
             may_go=urls.ledger.may_go(self.build_id, row.key),
@@ -298,11 +243,14 @@ class LedgerWords:
 
     def joins(self, name: str, first: int | None, second: int | None) -> str:
         """The points of a line of that name; what it says already is left off theirs."""
+        if first is None and second is None:
+            return "off at both ends"
         points = (self.points.get(one or 0) for one in (first, second))
         ends = (f"an end that {LOOSE}" if one is None else one.name for one in points)
         return " to ".join(one.removeprefix(f"{name}, ") for one in ends)
 
-    def _was(self, row: "LedgerLine") -> str:
+    def was(self, row: "LedgerLine") -> str:
+        """What a line joined before, where that differs from what it joins now."""
         before = (row.first_was_id, row.second_was_id)
         if before in {(row.first_id, row.second_id), (None, None)}:
             return ""
@@ -336,54 +284,20 @@ class LedgerWords:
         return EntryRow(row.name, detail, urls.ledger.editing(self.build_id, sort, row.key))
 
 
+def told_act(row: "LineAct", name: str) -> str:
+    """What was done to a line or point, for the log. name: its name now."""
+    return f"{name} {row.word}{f', {row.detail}' if row.detail else ''}"
+
+
+def where_of(row: "LineAct") -> str:
+    """The sheet of what it was done to."""
+    if row.line_id is not None:
+        return urls.ledger.may_go(row.build_id, row.line_id)
+    return urls.ledger.editing(row.build_id, "point", row.point_id or 0)
+
+
 def line_detail(row: "LedgerLine", system: System) -> str:
     """What a line is, in a few words, with its sizes in the build's units."""
     size = show(row.size, Sort.length, system).text if row.size is not None else ""
     heat = f"up to {show(row.rating, Sort.temperature, system).text}" if row.rating is not None else ""
     return ", ".join(one for one in (row.medium, row.kind, size, row.clamp, heat) if one)
-
-
-def may_go_page(
-    build: Face,
-    row: "LedgerLine",
-    rows: "Rows",
-    told: Told,
-    found: Deletion | None,
-    refused: Refused | None,
-    now: datetime,
-) -> MayGoPage:
-    """found: the answer, None for a line that is out already."""
-    words = LedgerWords(build.id, build.system, rows, told)
-    return MayGoPage(
-        **heading(build, row.name[:1].upper() + row.name[1:], now.date(), within="Lines"),
-        build_id=build.id,
-        id=row.key,
-        version=row.version,
-        name=row.name,
-        detail=line_detail(row, build.system),
-        joins=words.joins(row.name, row.first_id, row.second_id),
-        may=found.may.value if found is not None else "",
-        stops=found.stops if found is not None else (),
-        capped=_broken(found.capped, build.system) if found is not None else (),
-        left_open=_broken(found.left_open, build.system) if found is not None else (),
-        unit=found.unit if found is not None else "",
-        plugs=tuple(f"{one.port.name}: {one.with_what}" for one in found.plugs) if found is not None else (),
-        law=found.law if found is not None else "",
-        loose=len(row.ends) < 2,
-        out=_out(row, now) if found is None else "",
-        form=FormState.of(refused),
-        options=tuple(Option(one, one) for one in (Closing.CAPPED, Closing.REMOVED)),
-        caution=CAUTIONS[family_of(Medium(row.medium))],
-    )
-
-
-def _broken(some: Sequence[Broken], system: System) -> tuple[BrokenLine, ...]:
-    return tuple(
-        BrokenLine(
-            one.rule.title,
-            f"{urls.line_rules()}#{one.rule.code}",
-            say(one.finding.phrase, system),
-            one.rule.danger is Danger.INJURY,
-        )
-        for one in some
-    )

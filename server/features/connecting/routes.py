@@ -16,7 +16,6 @@ from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 SHEET = "/builds/{build_id}/lines"
-LINE = SHEET + "/{line_id}"
 LEDGER = "/builds/{build_id}/ledger/{sort}"
 ENTRY = LEDGER + "/{entry_id}"
 USUAL = "/builds/{build_id}/ledger-usual"
@@ -36,11 +35,6 @@ def show_ledger(
     number = int(edit) if edit.isascii() and edit.isdigit() and len(edit) < 12 else None
     shown = Shown(state_of(state), add if add in SORTS else "line", number)
     return render(request, service.ledger_page(session, build_id, now, shown))
-
-
-@router.get(LINE)
-def show_may_go(request: Request, build_id: int, line_id: int, session: ReadSession, now: Now) -> Response:
-    return render(request, service.may_go_page(session, build_id, line_id, now))
 
 
 @router.get(LEDGER)
@@ -105,7 +99,7 @@ def edit_entry(
     typed = request.state.posted.fields
 
     def do() -> None:
-        service.edit_entry(session, build_id, sort, entry_id, typed, actor)
+        service.edit_entry(session, build_id, sort, entry_id, typed, now, actor)
 
     return act_on_ledger(request, session, now, build_id, do, sort, entry_id)
 
@@ -139,36 +133,3 @@ def add_usual(request: Request, build_id: int, session: WriteSession, now: Now) 
 def say_cut(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
     typed = request.state.posted.fields
     return act_on_ledger(request, session, now, build_id, lambda: service.say_cut(session, build_id, typed))
-
-
-@router.post(LINE + "/out")
-def take_out(
-    request: Request, build_id: int, line_id: int, session: WriteSession, now: Now, actor: Actor
-) -> Response:
-    typed = request.state.posted.fields
-    return act_on_line(
-        request,
-        session,
-        now,
-        (build_id, line_id),
-        lambda: service.take_out(session, build_id, line_id, typed, now, actor),
-    )
-
-
-@router.post(LINE + "/in")
-def put_in(request: Request, build_id: int, line_id: int, session: WriteSession, now: Now) -> Response:
-    return act_on_line(
-        request, session, now, (build_id, line_id), lambda: service.put_in(session, build_id, line_id)
-    )
-
-
-def act_on_line(
-    request: Request, session: WriteSession, now: Now, ids: tuple[int, int], do: Callable[[], None]
-) -> Response:
-    """Carry out one intention about a line, then show whether it may go. ids: of build and line."""
-
-    def done() -> str:
-        do()
-        return urls.ledger.may_go(*ids)
-
-    return act(request, session, done, lambda refused: service.may_go_page(session, *ids, now, refused))

@@ -5,21 +5,21 @@ from datetime import datetime
 
 from sqlmodel import Session
 
-from server.core.lines.delete import Deletion, joined_as_before, may_delete
 from server.core.lines.ledger import Closing
 from server.core.lines.register import answer_solved
 from server.core.lines.solve import Solved
 from server.core.lines.states import Kind, State
-from server.errors import BadInput, FieldError, NotFound, Refused, Stale
+from server.errors import BadInput, FieldError, NotFound, Stale
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
 from server.features.connecting import page
 from server.features.ledger import store
 from server.features.ledger.forms import Offered, cut_form, entry_form, out_form
-from server.features.ledger.page import LABELS, entry_values
+from server.features.ledger.page import LABELS, LOOSE, Act, entry_values
 from server.features.ledger.store import Rows
 from server.features.ledger.tables import Entry, LedgerLine, LineDevice, LineFact, LinePoint, LineSpace
 from server.web.fields import Fields
+from server.web.view import Happening
 
 MOST = 400
 """So many of one sort no car has."""
@@ -64,7 +64,13 @@ def add_entry(session: Session, build_id: int, sort: str, typed: Mapping[str, st
 
 
 def edit_entry(
-    session: Session, build_id: int, sort: str, entry_id: int, typed: Mapping[str, str], by: str
+    session: Session,
+    build_id: int,
+    sort: str,
+    entry_id: int,
+    typed: Mapping[str, str],
+    now: datetime,
+    by: str,
 ) -> None:
     """Raises NotFound, MissingVersion, BadInput, Stale with both values of every field that differs."""
     build = builds.build_face(session, build_id)
@@ -76,6 +82,7 @@ def edit_entry(
         values["reason"],
     ):
         values["by"] = stands.by
+    act = _changed(rows, stands, values)
     if not store.edit(session, _table(sort), entry_id, version, values):
         shown = entry_values(sort, store.load(session, build_id, sort, entry_id))
         wanted = {name: typed.get(name, "") for name in shown}
@@ -83,6 +90,22 @@ def edit_entry(
         raise Stale(builds.clashes(labels, wanted, shown), typed)
     stands = store.load(session, build_id, sort, entry_id)
     _joined(session, store.rows_beside(session, build_id, sort), stands)
+    if act is not None:
+        store.note(session, stands, *act, now, by)
+
+
+def _changed(rows: Rows, stands: Entry, values: Mapping[str, object]) -> tuple[Act, str] | None:
+    """What a correction does to a line's ends or to what closes a point, and its words; None for nothing."""
+    if isinstance(stands, LedgerLine):
+        ends = (values["first_id"], values["second_id"])
+        if ends == (stands.first_id, stands.second_id):
+            return None
+        names = {point.key: point.name for point in rows.points}
+        told = " to ".join(str(names.get(one, LOOSE)) if isinstance(one, int) else LOOSE for one in ends)
+        return (Act.OFF if None in ends else Act.JOINED), told
+    if isinstance(stands, LinePoint) and values["closing"] != stands.closing:
+        return Act.of(str(values["closing"])), str(values["reason"])
+    return None
 
 
 def set_aside(session: Session, build_id: int, sort: str, entry_id: int, at: datetime | None) -> None:
@@ -109,29 +132,66 @@ def take_out(
     Raises NotFound, MissingVersion, BadInput, Stale.
     """
     builds.build_face(session, build_id)
-    row = _on_the_ledger(session, build_id, line_id)
+    row = on_the_ledger(session, build_id, line_id)
     form, ends = out_form(typed), row.ends
     values = {"taken_out": form.closing.value, "reason": form.reason, "by": by, "out_at": now}
     if not store.edit(session, LedgerLine, line_id, form.version, values):
         stands = {"closing": row.taken_out or "in the car", "reason": row.reason}
         wanted = {"closing": form.closing.value, "reason": form.reason}
         raise Stale(builds.clashes({name: LABELS[name] for name in stands}, wanted, stands), typed)
-    store.close(session, ends, form.closing, form.reason, by)
+    store.close(session, ends or free_before(session, row), form.closing, form.reason, by)
+    store.note(session, row, Act.OUT, f"its points {form.closing}: {form.reason}", now, by)
 
 
-def put_in(session: Session, build_id: int, line_id: int) -> None:
+def free_before(session: Session, row: LedgerLine) -> tuple[int, ...]:
+    """The points that a line joined before, where no other line joins them now."""
+    free = {point.key for point in store.rows_beside(session, row.build_id, "line").free_points(row)}
+    return tuple(one for one in (row.first_was_id, row.second_was_id) if one in free)
+
+
+def put_in(session: Session, build_id: int, line_id: int, now: datetime, by: str) -> None:
     """Put a line that was taken out back where it was; an end whose point has another line hangs loose.
 
     Raises NotFound.
     """
     builds.build_face(session, build_id)
-    row = _on_the_ledger(session, build_id, line_id)
+    row = on_the_ledger(session, build_id, line_id)
     row.taken_out, row.reason, row.by, row.out_at = "", "", "", None
     row.version += 1
     store.add(session, row)
     rows = store.rows_of(session, build_id)
     _loose_where_taken(session, rows, row)
     _joined(session, rows, row)
+    store.note(session, row, Act.BACK, "", now, by)
+
+
+def join_again(session: Session, build_id: int, line_id: int, now: datetime, by: str) -> None:
+    """Join what hangs loose of a line to the points that it joined before, where no other line does.
+
+    One that is joined stays so. Raises NotFound, BadInput where both its points have other lines.
+    """
+    builds.build_face(session, build_id)
+    row = on_the_ledger(session, build_id, line_id)
+    if len(row.ends) == 2 or not row.in_car:
+        return
+    free = free_before(session, row)
+    if not free:
+        message = f"The points of {row.name} have other lines now."
+        raise BadInput((FieldError("joined", message, "its ends, chosen on the ledger"),), {})
+    row.first_id = row.first_id or (row.first_was_id if row.first_was_id in free else None)
+    row.second_id = row.second_id or (row.second_was_id if row.second_was_id in free else None)
+    row.version += 1
+    store.add(session, row)
+    _joined(session, store.rows_beside(session, build_id, "line"), row)
+    store.note(session, row, Act.JOINED, "as before", now, by)
+
+
+def events(session: Session, build_id: int) -> tuple[Happening, ...]:
+    """What came off, was joined, capped or taken out, for the log."""
+    return tuple(
+        Happening(row.at, page.told_act(row, name), page.where_of(row), row.by)
+        for row, name in store.acts_in(session, build_id)
+    )
 
 
 def add_usual(session: Session, build_id: int) -> None:
@@ -174,25 +234,7 @@ def ledger_page(session: Session, build_id: int, now: datetime, shown: page.Show
     return page.ledger_page(build, rows, known(session, build), len(_usual_missing(rows)), shown, now)
 
 
-def may_go_page(
-    session: Session, build_id: int, line_id: int, now: datetime, refused: Refused | None = None
-) -> page.MayGoPage:
-    """Raises NotFound."""
-    build = builds.build_face(session, build_id)
-    row = _on_the_ledger(session, build_id, line_id)
-    told = known(session, build)
-    found = None
-    if row.in_car:
-        name = ("may this line go", build.meter_place, line_id)
-
-        def make() -> Deletion:
-            return may_delete(joined_as_before(known(session, build).map, line_id), line_id)
-
-        found = builds.kept(build, name, make)
-    return page.may_go_page(build, row, store.rows_of(session, build_id), told, found, refused, now)
-
-
-def _on_the_ledger(session: Session, build_id: int, line_id: int) -> LedgerLine:
+def on_the_ledger(session: Session, build_id: int, line_id: int) -> LedgerLine:
     """Raises NotFound, also where it is set aside."""
     row = store.load_line(session, build_id, line_id)
     if row.removed_at is not None:

@@ -28,6 +28,23 @@ class CutWord(StrEnum):
     NONE = "there is none"
 
 
+class Act(StrEnum):
+    """What was done to a line or point at the car, in words."""
+
+    OFF = "taken off"
+    JOINED = "joined"
+    OUT = "taken out"
+    BACK = "put back in the car"
+    CAPPED = "capped"
+    REMOVED = "removed"
+    OPEN = "opened"
+
+    @classmethod
+    def of(cls, closing: str) -> "Act":
+        """The act after which a point is closed so."""
+        return {Closing.CAPPED: cls.CAPPED, Closing.REMOVED: cls.REMOVED}.get(Closing(closing), cls.OPEN)
+
+
 LOOSE = "hangs loose"
 NOT_SAID = "nobody has said"
 LABELS = {

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import islice
 from typing import TypeVar
 
 from sqlmodel import Session, col, func, select, update
@@ -21,8 +22,16 @@ from server.core.lines.ledger import (
 )
 from server.core.lines.states import Kind
 from server.errors import NotFound
-from server.features.ledger.page import CutWord, Way
-from server.features.ledger.tables import Entry, LedgerLine, LineDevice, LineFact, LinePoint, LineSpace
+from server.features.ledger.page import Act, CutWord, Way
+from server.features.ledger.tables import (
+    Entry,
+    LedgerLine,
+    LineAct,
+    LineDevice,
+    LineFact,
+    LinePoint,
+    LineSpace,
+)
 
 TABLES: dict[str, type[Entry]] = {
     "line": LedgerLine,
@@ -63,9 +72,14 @@ class Rows:
         return found[sort]
 
     def next_tag(self) -> int:
-        """The lowest number that no line has, those taken out included: their tape may still hang there."""
+        """The lowest number that no line has."""
+        return self.free_tags(1)[0]
+
+    def free_tags(self, count: int) -> tuple[int, ...]:
+        """The lowest numbers that no line has, those taken out included: their tape may still hang there."""
         taken = {row.tag for row in self.lines if row.removed_at is None}
-        return next(number for number in range(1, len(taken) + 2) if number not in taken)
+        free = (number for number in range(1, len(taken) + count + 1) if number not in taken)
+        return tuple(islice(free, count))
 
     def free_points(self, row: Entry | None) -> tuple[LinePoint, ...]:
         """The points that no other line in the car joins; row: the line that asks, None for a new one."""
@@ -161,6 +175,35 @@ def close(session: Session, points: Sequence[int], closing: Closing, reason: str
     values = {"closing": closing.value, "reason": reason, "by": by, "version": LinePoint.version + 1}
     session.exec(update(LinePoint).where(col(LinePoint.id).in_(points)).values(**values))
     session.expire_all()
+
+
+def note(session: Session, row: Entry, word: Act, detail: str, at: datetime, by: str) -> None:
+    """Write down what was done to a line or point."""
+    line, point = (row.key if isinstance(row, kind) else None for kind in (LedgerLine, LinePoint))
+    session.add(
+        LineAct(
+            build_id=row.build_id,
+            line_id=line,
+            point_id=point,
+            word=word.value,
+            detail=detail[:400],
+            at=at,
+            by=by,
+        )
+    )
+    session.flush()
+
+
+def acts_in(session: Session, build_id: int) -> list[tuple[LineAct, str]]:
+    """What was done in a build, each with the name of what it was done to, in one query."""
+    name = func.coalesce(LedgerLine.name, LinePoint.name)
+    query = (
+        select(LineAct, name)
+        .where(LineAct.build_id == build_id)
+        .join(LedgerLine, col(LedgerLine.id) == LineAct.line_id, isouter=True)
+        .join(LinePoint, col(LinePoint.id) == LineAct.point_id, isouter=True)
+    )
+    return [(row, str(called)) for row, called in session.exec(query)]
 
 
 def map_of(rows: Rows, meter_place: str) -> LineMap:

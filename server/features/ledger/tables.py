@@ -4,7 +4,7 @@ from datetime import datetime
 
 from sqlmodel import Field
 
-from server.db import VersionedRow
+from server.db import Row, VersionedRow
 
 
 class LineSpace(VersionedRow, table=True):
@@ -120,6 +120,21 @@ class LineFact(VersionedRow, table=True):
     build_id: int = Field(foreign_key="build.id", unique=True)
     over_boost_cut: str = Field(default="", max_length=20)
     """Empty where nobody has said."""
+
+
+class LineAct(Row, table=True):
+    """What was done to a line or a point at the car, once."""
+
+    __tablename__ = "line_act"
+
+    build_id: int = Field(foreign_key="build.id", index=True)
+    line_id: int | None = Field(default=None, foreign_key="ledger_line.id")
+    point_id: int | None = Field(default=None, foreign_key="line_point.id")
+    """Of the two, what it was done to."""
+    word: str = Field(max_length=30)
+    detail: str = Field(default="", max_length=400)
+    at: datetime
+    by: str = Field(default="", max_length=80)
 
 
 Entry = LineSpace | LinePoint | LedgerLine | LineDevice

@@ -56,7 +56,7 @@ class Band:
 @dataclass(frozen=True, kw_only=True)
 class LineMapPage(Page):
     """Every line of a build drawn in one state of the engine. links, heard: address and words of each line,
-    by its key on the drawing.
+    by its key on the drawing. off: lines that are off at both ends, which the drawing leaves out.
     """
 
     template: ClassVar[str] = "linemap/map.html"
@@ -69,6 +69,7 @@ class LineMapPage(Page):
     heard: dict[str, str]
     wrong: tuple[Wrong, ...]
     lines: tuple[LineRow, ...]
+    off: tuple[LineRow, ...]
     caution: Caution = CAUTION
 
 
@@ -76,7 +77,9 @@ def line_map_page(build: Face, rows: "Rows", told: Told, state: State, today: da
     words = LedgerWords(build.id, build.system, rows, told)
     found = _broken(told, state)
     marks = _marks(told.map, [one for _, one in found])
-    lines = _rows(words, rows, told, state, marks)
+    every = _rows(words, rows, told, state, marks)
+    off = {f"line.{line.id}" for line in told.map.lines if line.ends == (None, None)}
+    lines = {key: row for key, row in every.items() if key not in off}
     return LineMapPage(
         **heading(build, "Line map", today, within="Lines"),
         build_id=build.id,
@@ -90,6 +93,7 @@ def line_map_page(build: Face, rows: "Rows", told: Told, state: State, today: da
         heard={key: _heard(row) for key, row in lines.items()},
         wrong=tuple(Wrong(marks.get(_key(told.map, one), ""), words.found(rule, one)) for rule, one in found),
         lines=tuple(lines.values()),
+        off=tuple(row for key, row in every.items() if key in off),
     )
 
 
@@ -144,7 +148,7 @@ def _rows(
             tag=row.tag,
             name=row.name,
             href=urls.ledger.may_go(words.build_id, row.key),
-            joins=words.joins(row.name, row.first_id, row.second_id),
+            joins=words.was(row) if not row.ends else words.joins(row.name, row.first_id, row.second_id),
             pressure=press_of(told.map, told.levels[state], on_map[row.key]).value,
             flow=words.flow(row, told.flows[state].get(row.key)),
             letter=marks.get(f"line.{row.key}", ""),

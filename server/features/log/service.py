@@ -10,6 +10,7 @@ from sqlmodel import Session
 from server.errors import Refused
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
+from server.features.connecting import service as connecting
 from server.features.designing import service as designing
 from server.features.first_start import service as first_start
 from server.features.leak_tests import service as leak_tests
@@ -35,6 +36,7 @@ TELLERS = (
     trimming.events,
     first_start.events,
     leak_tests.events,
+    connecting.events,
 )
 """What is asked what happened; none asks more the more there is to tell."""
 Teller = Callable[[Session, int], tuple[Happening, ...]]

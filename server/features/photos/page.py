@@ -13,7 +13,16 @@ from server.web.words import moment_text
 
 SHOWN = 6
 """So many small pictures stand open on a page, the rest is folded."""
-SHEETS = {"log": urls.note, "port": urls.port, "reading": urls.reading, "task": urls.task}
+LINE_BEFORE, LINE_AFTER = "line before", "line after"
+"""Photos of a line as it was joined, and of it and its points since."""
+SHEETS = {
+    "log": urls.note,
+    "port": urls.port,
+    "reading": urls.reading,
+    "task": urls.task,
+    LINE_BEFORE: urls.ledger.may_go,
+    LINE_AFTER: urls.ledger.may_go,
+}
 """The sheet of a thing that photos show, by its kind, of a build and the thing's number."""
 SMALL_SIDE = 480
 """The longest side of a small picture [pixels]."""
@@ -132,7 +141,9 @@ def _alt(row: Row, now: datetime) -> str:
 
 
 def _subject(row: Row) -> str:
-    return "log note" if row.subject_kind == "log" else row.subject_kind
+    return {"log": "log note", LINE_BEFORE: "line", LINE_AFTER: "line"}.get(
+        row.subject_kind, row.subject_kind
+    )
 
 
 def photo_page(build: Face, row: Row, now: datetime) -> PhotoPage:

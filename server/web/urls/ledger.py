@@ -36,6 +36,36 @@ def line_in(build_id: int, line_id: int) -> str:
     return f"{may_go(build_id, line_id)}/in"
 
 
+def joined(build_id: int, line_id: int) -> str:
+    """Where one that hangs loose is joined again as before."""
+    return f"{may_go(build_id, line_id)}/joined"
+
+
+def line_photos(build_id: int, line_id: int) -> str:
+    """Where a photo of a line is added."""
+    return f"{may_go(build_id, line_id)}/photos"
+
+
+def pull(build_id: int) -> str:
+    """A hose comes off: the page for the car, and where it is said."""
+    return f"/builds/{build_id}/pull"
+
+
+def pulling(build_id: int, line_id: int) -> str:
+    """The same, with one line first."""
+    return f"{pull(build_id)}?line={line_id}"
+
+
+def pull_new(build_id: int) -> str:
+    """Where a hose is said to be off that is not in the ledger."""
+    return f"{pull(build_id)}/new"
+
+
+def tags(build_id: int) -> str:
+    """Numbers to print and stick on, two of each."""
+    return f"/builds/{build_id}/line-tags"
+
+
 def adding(build_id: int, sort: str) -> str:
     """The ledger with the form of one more line, point, device or space."""
     return f"{lines(build_id)}?add={sort}#entry"

@@ -1,0 +1,1 @@
+"""One line of the ledger as a sheet of its own."""

@@ -1,0 +1,58 @@
+"""The sheet of one line, and photos of it."""
+
+from collections.abc import Mapping
+from datetime import datetime
+from pathlib import Path
+
+from sqlmodel import Session
+
+from server.core.lines.delete import Deletion, joined_as_before, may_delete
+from server.errors import BadInput, FieldError, Refused
+from server.features.builds import service as builds
+from server.features.connecting.service import known, on_the_ledger
+from server.features.ledger import store
+from server.features.linesheet import page
+from server.features.photos import service as photos
+from server.web.posted import PostedFile
+
+
+def line_page(
+    session: Session, build_id: int, line_id: int, now: datetime, refused: Refused | None = None
+) -> page.LinePage:
+    """Raises NotFound."""
+    build = builds.build_face(session, build_id)
+    row = on_the_ledger(session, build_id, line_id)
+    told = known(session, build)
+    found = None
+    if row.in_car:
+        name = ("may this line go", build.meter_place, line_id)
+
+        def make() -> Deletion:
+            return may_delete(joined_as_before(known(session, build).map, line_id), line_id)
+
+        found = builds.kept(build, name, make)
+    pictures = {
+        kind: photos.photos_of_many(session, build_id, kind, (line_id,), now).get(line_id, ())
+        for kind in page.SHOWS
+    }
+    rows = store.rows_of(session, build_id)
+    return page.line_page(build, row, rows, told, found, pictures, refused, now)
+
+
+def add_photo(
+    session: Session,
+    folder: Path,
+    ids: tuple[int, int],
+    typed: Mapping[str, str],
+    sent: PostedFile | None,
+    now: datetime,
+    actor: str,
+) -> None:
+    """A photo of a line, before or after. ids: of build and line. Raises NotFound, BadInput."""
+    build_id, line_id = ids
+    on_the_ledger(session, build_id, line_id)
+    kind = typed.get("shows", "")
+    if kind not in page.SHOWS:
+        message = "It is not said what the photo shows."
+        raise BadInput((FieldError("shows", message, "before, after"),), typed)
+    photos.attach_required(session, folder, build_id, (kind, line_id), typed, sent, now, actor)

@@ -1,0 +1,1 @@
+"""A hose comes off at the car: its number, and photos."""
