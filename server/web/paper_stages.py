@@ -8,14 +8,16 @@ from reportlab.pdfgen.canvas import Canvas
 from server.web.paper import PAD, THICK, THIN, Strip
 from server.web.paper_text import BOLD, PLAIN, Letter, broken, draw, letters, width_of
 
-BOX, SMALL_BOX = 24.0, 6.5
-SIGN = 104.0
+BOX, SMALL_BOX = 34.0, 9.0
+SIGN = 124.0
 """Width of the column to sign in [pt]."""
-NAME, TEXT, SMALL = 10.0, 7.0, 5.2
-LEADING = 8.6
-INDENT = BOX + 10.0
-AFTER_BOX, BETWEEN = 10.0, 8.0
-MARK, SIGNAL = 12.0, 44.0
+NAME, TEXT, SMALL = 13.0, 10.0, 7.5
+"""Read from a step away [pt]."""
+LEADING = 12.4
+INDENT = BOX + 12.0
+ROOM_TO_SIGN = 34.0
+AFTER_BOX, BETWEEN = 14.0, 10.0
+MARK, SIGNAL = 17.0, 62.0
 """Widths of a caution's letter and signal word [pt]."""
 
 Placed = tuple[float, float, bool, tuple[Letter, ...]]
@@ -38,7 +40,7 @@ class StageBox:
     def strips(self, wide: float) -> list[Strip]:
         """One strip: a stage is never torn apart."""
         placed, lines = _flowed(self.steps, wide - INDENT - SIGN)
-        height = max(NAME + PAD + lines * LEADING + PAD, BOX + 2 * PAD)
+        height = max(NAME + PAD + lines * LEADING + PAD, BOX + 2 * PAD, ROOM_TO_SIGN + SMALL + 3 * PAD)
         return [Strip(height, partial(self._paint, placed, height))]
 
     def _paint(
@@ -46,7 +48,7 @@ class StageBox:
     ) -> None:
         canvas.setLineWidth(THICK)
         canvas.rect(x, top - PAD - BOX, BOX, BOX)
-        draw(canvas, x + 2.5, top - PAD - 8.0, letters(str(self.number), BOLD), BOLD, 7.0)
+        draw(canvas, x + 3.0, top - PAD - TEXT, letters(str(self.number), BOLD), BOLD, TEXT)
         if self.signed:
             canvas.lines(_tick(x + 2.0, top - PAD - BOX))
         left = x + INDENT
@@ -55,7 +57,7 @@ class StageBox:
         canvas.setLineWidth(0.8)
         for right, down, boxed, line in placed:
             if boxed:
-                canvas.rect(left + right, base - down - 0.5, SMALL_BOX, SMALL_BOX)
+                canvas.rect(left + right, base - down - 1.0, SMALL_BOX, SMALL_BOX)
             draw(canvas, left + right + AFTER_BOX, base - down, line, PLAIN, TEXT)
         self._paint_sign(canvas, x + wide - SIGN, top)
         canvas.setLineWidth(THIN)
@@ -63,14 +65,24 @@ class StageBox:
 
     def _paint_sign(self, canvas: Canvas, x: float, top: float) -> None:
         """Its cautions, then a line to write on, or who signed."""
-        draw(canvas, x, top - PAD - SMALL, letters(self.cautions, BOLD), BOLD, SMALL)
+        for number, line in enumerate(broken(self.cautions, BOLD, SMALL, SIGN), start=1):
+            draw(canvas, x, top - PAD - number * (SMALL + 1.0), line, BOLD, SMALL)
         if self.signed:
             for number, line in enumerate(broken(self.signed, PLAIN, TEXT, SIGN)):
-                draw(canvas, x, top - PAD - 17.0 - number * LEADING, line, PLAIN, TEXT)
+                draw(
+                    canvas, x, top - PAD - ROOM_TO_SIGN + LEADING - 4.0 - number * LEADING, line, PLAIN, TEXT
+                )
             return
         canvas.setLineWidth(THIN)
-        canvas.line(x, top - PAD - 22.0, x + SIGN, top - PAD - 22.0)
-        draw(canvas, x, top - PAD - 28.0, letters("SIGNED BY, DAY, TIME", PLAIN), PLAIN, SMALL)
+        canvas.line(x, top - PAD - ROOM_TO_SIGN, x + SIGN, top - PAD - ROOM_TO_SIGN)
+        draw(
+            canvas,
+            x,
+            top - PAD - ROOM_TO_SIGN - SMALL - 1.0,
+            letters("SIGNED BY, DAY, TIME", PLAIN),
+            PLAIN,
+            SMALL,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,4 +128,4 @@ def _flowed(steps: tuple[str, ...], room: float) -> tuple[list[Placed], int]:
 
 
 def _tick(x: float, y: float) -> list[tuple[float, float, float, float]]:
-    return [(x + 4.0, y + 9.0, x + 9.0, y + 4.0), (x + 9.0, y + 4.0, x + 18.0, y + 17.0)]
+    return [(x + 6.0, y + 13.0, x + 13.0, y + 6.0), (x + 13.0, y + 6.0, x + 26.0, y + 25.0)]

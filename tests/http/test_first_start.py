@@ -194,12 +194,12 @@ def test_a_stage_that_is_not_there_is_not_found(car: AtTheGate) -> None:
     assert car.browser.post(f"{car.gate}/fluids/looks", {"by": "Ada"}).status_code == 404
 
 
-def test_the_sheet_for_the_wall_has_every_stage_and_caution_on_two_pages(car: AtTheGate) -> None:
+def test_the_sheet_for_the_wall_has_every_stage_and_caution_on_a_few_pages(car: AtTheGate) -> None:
     car.sign_up_to("connections")
     first = car.browser.get(f"{car.gate}.pdf")
     assert first.content == car.browser.get(f"{car.gate}.pdf").content
     reader = PdfReader(io.BytesIO(first.content))
-    assert len(reader.pages) == 2
+    assert len(reader.pages) <= 4
     text = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
     for one in car.stages():
         assert one["title"] in text
