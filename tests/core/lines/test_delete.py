@@ -3,10 +3,13 @@
 Source: common practice, no source.
 """
 
+from dataclasses import replace
+
 import pytest
 
 from server.core.lines.delete import Deletion, May, may_delete
-from server.core.lines.ledger import Medium
+from server.core.lines.ledger import Closing, Medium
+from server.core.lines.register import answer
 from server.core.lines.states import Kind
 from tests.line_maps import Sketch, right_car
 
@@ -91,3 +94,28 @@ def test_every_plug_suits_what_the_port_holds() -> None:
     assert "bleed" in words["heater feed"]
     assert "sealed" in words["solenoid wire"]
     assert "rubber" in words["air pipe"]
+
+
+@pytest.mark.parametrize(
+    ("kind", "closing", "asked_about"),
+    [
+        (Kind.GAUGE, Closing.CAPPED, True),
+        (Kind.GAUGE, Closing.REMOVED, False),
+        (Kind.SENSOR, Closing.REMOVED, True),
+    ],
+)
+def test_a_gauge_given_up_with_a_reason_is_not_asked_about(
+    kind: Kind, closing: Closing, asked_about: bool
+) -> None:
+    """A capped gauge is blind and looked at; a removed one is not looked at; a sensor's reading is used.
+
+    Common practice, no source.
+    """
+    car = right_car()
+    car.space("second reader", kind)
+    number = car.port("second reader nipple", "second reader", Medium.CONTROL, closing)
+    port = car.ports["second reader nipple"]
+    car.ports["second reader nipple"] = replace(port, reason="taken off the dash", by="builder")
+    found = [one for told in answer(car.map()) for one in told.findings if told.rule.code == "gauge-side"]
+    assert number == port.id
+    assert (f"region.{port.region}" in {one.item for one in found}) is asked_about

@@ -139,8 +139,23 @@ def regulator_side(solved: Solved) -> tuple[Finding, ...]:
 
 
 def gauge_side(solved: Solved) -> tuple[Finding, ...]:
-    """Boost gauge and pressure sensor read the manifold alone."""
-    return tuple(_on_manifold(solved, region) for region in solved.map.of_kind(Kind.GAUGE, Kind.SENSOR))
+    """Boost gauge and pressure sensor read the manifold alone.
+
+    A capped gauge is blind and still looked at. One whose points are removed, with a reason, is not asked
+    about; a sensor is, whatever its points are, since the control unit goes by it.
+    """
+    readers = solved.map.of_kind(Kind.GAUGE, Kind.SENSOR)
+    return tuple(_on_manifold(solved, one) for one in readers if not _out_of_use(solved.map, one))
+
+
+def _out_of_use(line_map: LineMap, region: Region) -> bool:
+    """Whether a gauge is given up: no line at it, every point of it removed with a reason, by somebody."""
+    ports = [port for port in line_map.ports if port.region == region.id]
+    removed = all(
+        port.id not in line_map.line_at and port.closing is Closing.REMOVED and not line_map.is_open(port)
+        for port in ports
+    )
+    return region.kind is Kind.GAUGE and bool(ports) and removed
 
 
 def _on_manifold(solved: Solved, region: Region) -> Finding:
