@@ -33,7 +33,7 @@ demo: $(INSTALLED)  ## load the demo into DATA=data, where there is no build
 	.venv/bin/python -m server demo --data $(DATA)
 
 test: $(INSTALLED)  ## run every test, on WORKERS=auto cores, or TESTS="tests/core -k bore"
-	.venv/bin/python -m pytest --numprocesses $(WORKERS) --dist loadfile $(TESTS)
+	.venv/bin/python -m pytest --numprocesses $(WORKERS) --dist loadfile --no-loadscope-reorder $(TESTS)
 
 lint: $(INSTALLED)  ## style and common mistakes
 	.venv/bin/ruff check .

@@ -86,19 +86,35 @@ def postgres() -> Iterator[Postgres]:
 
 
 @pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgres)])
-def any_settings(request: pytest.FixtureRequest, tmp_path: Path) -> Settings:
+def any_server(request: pytest.FixtureRequest) -> Postgres | None:
+    """None for SQLite, then the PostgreSQL server."""
+    if request.param == "sqlite":
+        return None
+    server: Postgres = request.getfixturevalue("postgres")
+    return server
+
+
+@pytest.fixture
+def empty_settings(any_server: Postgres | None, tmp_path: Path) -> Settings:
     """Settings of an empty database without tables, once on SQLite and once on PostgreSQL."""
-    environment = {}
-    if request.param == "postgresql":
-        server: Postgres = request.getfixturevalue("postgres")
-        environment["DATABASE_URL"] = server.empty_database()
+    environment = {"DATABASE_URL": any_server.empty_database()} if any_server else {}
     return settings_for(data=tmp_path / "any", environment=environment)
+
+
+@pytest.fixture
+def any_settings(any_server: Postgres | None, tmp_path: Path, migrated_file: Path) -> Settings:
+    """Settings of a migrated database, once on SQLite and once on PostgreSQL."""
+    environment = {"DATABASE_URL": any_server.migrated_database()} if any_server else {}
+    mine = settings_for(data=tmp_path / "any", environment=environment)
+    make_data_folder(mine)
+    if not any_server:
+        shutil.copy(migrated_file, mine.data / migrated_file.name)
+    return mine
 
 
 @pytest.fixture
 def any_engine(any_settings: Settings) -> Iterator[Engine]:
     """A migrated database, once on SQLite and once on PostgreSQL."""
-    upgrade(any_settings)
     engine = make_engine(any_settings.database_url)
     yield engine
     engine.dispose()
@@ -107,7 +123,6 @@ def any_engine(any_settings: Settings) -> Iterator[Engine]:
 @pytest.fixture
 def any_app(any_settings: Settings, clock: Callable[[], datetime]) -> Iterator[FastAPI]:
     """The application on a migrated database, once on SQLite and once on PostgreSQL."""
-    upgrade(any_settings)
     application = create_app(any_settings, clock)
     yield application
     application.state.engine.dispose()

@@ -85,10 +85,10 @@ def test_the_file_names_of_the_migrations_are_their_versions_with_date_and_subje
 
 @pytest.mark.parametrize("version", versions())
 def test_a_database_of_any_earlier_version_keeps_its_rows_when_brought_up_to_date(
-    any_settings: Settings, version: str
+    empty_settings: Settings, version: str
 ) -> None:
-    upgrade(any_settings, version)
-    engine = make_engine(any_settings.database_url)
+    upgrade(empty_settings, version)
+    engine = make_engine(empty_settings.database_url)
     with writing(engine).begin() as connection:
         stored = fill(connection)
     upgrade_engine(engine)
@@ -106,10 +106,10 @@ def test_a_database_of_any_earlier_version_keeps_its_rows_when_brought_up_to_dat
     assert set(stored) <= set(kept.tables)
 
 
-def test_bringing_up_to_date_twice_changes_nothing(any_settings: Settings) -> None:
-    upgrade(any_settings)
-    upgrade(any_settings)
-    engine = make_engine(any_settings.database_url)
+def test_bringing_up_to_date_twice_changes_nothing(empty_settings: Settings) -> None:
+    upgrade(empty_settings)
+    upgrade(empty_settings)
+    engine = make_engine(empty_settings.database_url)
     assert current(engine) == head()
     engine.dispose()
 
