@@ -48,6 +48,8 @@ def _why(problem: Problem, one: Activity, missing: Sequence[int]) -> str:
     """Why a piece of work has no place, in words."""
     most = {resource.id: resource.most for resource in problem.resources}
     for use in one.uses:
+        if not most[use.resource]:
+            return f"Nothing says when there is {use.resource}."
         if use.amount > most[use.resource]:
             return (
                 f"It needs {use.amount} of {use.resource}, and there is never more than {most[use.resource]}."

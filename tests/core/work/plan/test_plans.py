@@ -146,7 +146,7 @@ def test_what_has_no_place_is_told_with_what_waits_for_it() -> None:
     assert [(one.id, one.why) for one in found.no_place] == [
         (1, "It takes 150 minutes in one go; all it uses is there for 120 at the most."),
         (2, "What it comes after has no place."),
-        (4, "It needs 1 of helper, and there is never more than 0."),
+        (4, "Nothing says when there is helper."),
     ]
 
 
