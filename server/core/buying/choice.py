@@ -36,6 +36,10 @@ class Ask:
         return min(asked, key=lambda one: (one.cost(self.pieces), *_soon(one)), default=None)
 
 
+OpenTo = Mapping[int, tuple[Offer, ...]]
+"""The offers to choose from for each part (`Ask.open_to`), looked out once."""
+
+
 def _soon(offer: Offer) -> tuple[bool, int, str, int]:
     return (offer.lead_days is None, offer.lead_days or 0, offer.supplier, offer.id)
 
@@ -82,14 +86,15 @@ def choose(asks: Sequence[Ask], sellers: Iterable[Seller]) -> Chosen:
     """
     known = {one.id: one for one in sellers}
     asked = [ask for ask in asks if ask.pieces and ask.offers]
-    apart = {ask.key: offer for ask in asked if (offer := ask.cheapest()) is not None}
+    open_to = {ask.key: ask.open_to for ask in asked}
+    apart = {ask.key: offer for ask in asked if (offer := ask.cheapest(open_to[ask.key])) is not None}
     apart_minor = total(asked, apart, known)
-    plans = [apart, *_together(asked)]
+    plans = [apart, *_together(asked, open_to)]
     together = min((total(asked, one, known) for one in plans[1:]), default=None)
     best = min(plans, key=lambda one: (total(asked, one, known), len(_parcels(one))))
     bound = total(asked, best, known)
-    if len({one.supplier_id for ask in asked for one in ask.open_to}) > 1:
-        found, proved = _programme(asked, known)
+    if len({one.supplier_id for offers in open_to.values() for one in offers}) > 1:
+        found, proved = _programme(asked, open_to, known)
         if found is not None and _rank(asked, found, known) < _rank(asked, best, known):
             best = found
         bound = min(proved, total(asked, best, known))
@@ -105,27 +110,28 @@ def _rank(asked: Sequence[Ask], offers: Mapping[int, Offer], known: Mapping[int,
     return total(asked, offers, known), len(_parcels(offers))
 
 
-def _together(asked: Sequence[Ask]) -> list[dict[int, Offer]]:
+def _together(asked: Sequence[Ask], open_to: OpenTo) -> list[dict[int, Offer]]:
     """All from one supplier, for each that has all of it."""
+    sellers_of = [{one.supplier_id for one in offers} for offers in open_to.values()]
     found = []
-    for supplier in sorted({one.supplier_id for ask in asked for one in ask.open_to}):
+    for supplier in sorted(set.intersection(*sellers_of)) if sellers_of else ():
         mine = {
-            ask.key: ask.cheapest([one for one in ask.open_to if one.supplier_id == supplier])
+            ask.key: ask.cheapest([one for one in open_to[ask.key] if one.supplier_id == supplier])
             for ask in asked
         }
-        whole = {key: offer for key, offer in mine.items() if offer is not None}
-        if len(whole) == len(mine):
-            found.append(whole)
+        found.append({key: offer for key, offer in mine.items() if offer is not None})
     return found
 
 
-def _programme(asked: Sequence[Ask], known: Mapping[int, Seller]) -> tuple[dict[int, Offer] | None, int]:
+def _programme(
+    asked: Sequence[Ask], open_to: OpenTo, known: Mapping[int, Seller]
+) -> tuple[dict[int, Offer] | None, int]:
     """The best choice and the least that any costs.
 
     Columns: offers, then for each supplier whether it is bought from, then whether its postage is free. A
     dearer offer of the same supplier stays in: it may be what brings the parcel to where postage ends.
     """
-    options = [(ask, offer) for ask in asked for offer in ask.open_to]
+    options = [(ask, offer) for ask in asked for offer in open_to[ask.key]]
     suppliers = sorted({offer.supplier_id for _, offer in options})
     count, many = len(options), len(suppliers)
     width = count + 2 * many

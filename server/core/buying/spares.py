@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from math import comb
 
 MOST = 50
@@ -29,6 +30,7 @@ CHANCES = {
 practice, no source."""
 
 
+@lru_cache(maxsize=4096)
 def usual_chance(kind: str, name: str) -> tuple[float, str]:
     """The chance that one piece has to be had again, and why; 0 where nothing is usual."""
     for text in (kind, name):
