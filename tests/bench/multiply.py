@@ -11,10 +11,9 @@ from server.features.builds.store import new_revision
 
 ONCE = frozenset(
     {"build", "datum", "engine_sheet", "engine_point", "garage_time", "stint"}
-    | {"line_space", "line_point", "ledger_line", "line_device", "line_fact"}
-    | {"share_token", "sign_in", "operation_key"}
+    | {"line_fact", "share_token", "sign_in", "operation_key"}
 )
-"""A build, its engine and that engine's lines, the hours of its garage and who may come in: one of each,
+"""A build, its engine and its over-boost cut, the hours of its garage and who may come in: one of each,
 however much work it is."""
 
 NAMED = {
@@ -26,6 +25,9 @@ NAMED = {
     "helper": "name",
     "task": "title",
     "supply_order": "supplier",
+    "line_space": "name",
+    "line_point": "name",
+    "ledger_line": "name",
 }
 """The column by which people tell the rows of a table apart."""
 

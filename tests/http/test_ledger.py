@@ -127,3 +127,17 @@ def test_a_proved_over_boost_cut_is_said_once_and_changed_by_version(sheet: Shee
     late = sheet.browser.post(address, {"version": "0", "over_boost_cut": "there is none"})
     assert late.status_code == 412
     assert sheet.browser.post(address, {"version": "1", "over_boost_cut": "maybe"}).status_code == 422
+
+
+def test_a_long_list_goes_on_behind_a_link_and_its_fold_is_open_there(sheet: Sheet) -> None:
+    spaces = len(sheet.page()["spaces"])
+    for number in range(61 - spaces):
+        assert sheet.enter("space", kind="a junction", name=f"Tee {number}").status_code == 303
+    first = sheet.page()
+    assert (first["tally"]["spaces"]["total"], len(first["spaces"])) == (61, 60)
+    more = first["tally"]["spaces"]["more"]
+    assert more["text"] == "1 more of 61"
+    rest = sheet.browser.get_json(more["href"])
+    assert [one["name"] for one in rest["spaces"]] == [f"Tee {60 - spaces}"]
+    assert rest["tally"]["spaces"]["back"]["text"] == "The ones before"
+    assert 'id="spaces" open' in sheet.browser.get(more["href"]).text

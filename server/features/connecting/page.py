@@ -1,9 +1,10 @@
 """The connection ledger as pages: what is open, what breaks a rule, every line; and whether one may go."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import TYPE_CHECKING, ClassVar
+from functools import partial
+from typing import TYPE_CHECKING, ClassVar, TypeVar
 
 from server.core.lines.ledger import LineKind, LineMap
 from server.core.lines.rules.rule import Danger, Finding, LineRule, RuleAnswer, Word
@@ -11,13 +12,22 @@ from server.core.lines.solve import Flow, LineFlow
 from server.core.lines.states import Kind, Levels, State
 from server.core.lines.ways import BLOW_BY, PUMP_DELIVERY, PUMP_SUCTION
 from server.core.phrase import say
-from server.core.units import Kind as Sort
-from server.core.units import System, show
+from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.ledger.page import LOOSE, NOT_SAID, SORTS, CutWord, EntryForm, entry_form_of
+from server.features.ledger.page import (
+    CAUTION,
+    LOOSE,
+    SORTS,
+    CutForm,
+    EntryForm,
+    cut_form_of,
+    entry_form_of,
+    line_detail,
+)
+from server.features.work.page import Tally
 from server.web import urls
-from server.web.view import Caution, FormState, NavLink, Option, Page
+from server.web.view import Caution, FormState, NavLink, Page
 from server.web.words import moment_text
 
 if TYPE_CHECKING:
@@ -29,12 +39,9 @@ _FORCED = {
     PUMP_DELIVERY: "the air pump’s outlet",
     BLOW_BY: "gas past the pistons",
 }
-CAUTION = Caution(
-    "WARNING",
-    "Fuel, brake and refrigerant lines, and emission parts, fall under local codes and licensed practice,"
-    " which have the last word. Fuel pressure off and the battery’s earth off before a fuel line is opened;"
-    " coolant and oil cold; never under a car on a jack alone.",
-)
+SHOWN, FOUND = 60, 20
+"""Entries of one list, and findings of one sort, that are shown at once."""
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,18 +82,26 @@ class EntryRow:
 
 
 @dataclass(frozen=True, slots=True)
-class CutForm:
-    """Whether the over-boost cut is proved."""
+class Tallies:
+    """How many there are in each list of the ledger, and where the rest of them stands."""
 
-    version: int
-    value: str
-    options: tuple[Option, ...]
-    form: FormState
+    open_ends: Tally
+    broken: Tally
+    unknown: Tally
+    lines: Tally
+    out: Tally
+    points: Tally
+    devices: Tally
+    spaces: Tally
+    aside: Tally
 
 
 @dataclass(frozen=True, kw_only=True)
 class LedgerPage(Page):
-    """Every connection of a build: open ends first, then the rules broken, then the rest."""
+    """Every connection of a build: open ends first, then the rules broken, then the rest.
+
+    part: the list of which a later piece is asked for, empty for none.
+    """
 
     template: ClassVar[str] = "connecting/ledger.html"
 
@@ -103,6 +118,8 @@ class LedgerPage(Page):
     devices: tuple[EntryRow, ...]
     spaces: tuple[EntryRow, ...]
     aside: tuple[EntryRow, ...]
+    part: str
+    tally: Tallies
     sorts: tuple[NavLink, ...]
     entry: EntryForm
     next_tag: int
@@ -125,11 +142,13 @@ class Told:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What is asked of the ledger's page: the state, whose form, and what was refused of which form."""
+    """What is asked of the ledger's page: the state, whose form, where a list goes on, what was refused."""
 
     state: State = State.BOOST
     sort: str = "line"
     edit: int | None = None
+    part: str = ""
+    start: int = 0
     refused: Refused | None = None
 
 
@@ -146,6 +165,19 @@ def ledger_page(
     words = LedgerWords(build.id, build.system, rows, told)
     of_cut = shown.refused is not None and "over_boost_cut" in shown.refused.typed
     form = FormState() if of_cut else FormState.of(shown.refused)
+    tallies: dict[str, Tally] = {}
+
+    def part(name: str, some: Iterable[T], most: int = SHOWN) -> list[T]:
+        """What is shown of a list; how much there is of it is noted."""
+        every = list(some)
+        start = shown.start if name == shown.part and shown.start < len(every) else 0
+        at = partial(urls.ledger.part, build.id, shown.state.name.lower(), name)
+        tallies[name] = Tally.of(len(every), slice(start, start + most), most, at)
+        return every[start : start + most]
+
+    def found(name: str, some: Iterable[tuple[LineRule, Finding]]) -> tuple[FindingLine, ...]:
+        return tuple(words.found(*one) for one in part(name, some, FOUND))
+
     return LedgerPage(
         **heading(build, "Lines", now.date()),
         build_id=build.id,
@@ -154,25 +186,36 @@ def ledger_page(
             NavLink(urls.ledger.lines_in(build.id, one.name.lower()), one.value, one is shown.state)
             for one in State
         ),
-        open_ends=tuple(words.found(*one) for one in no_go if one[0].code == "open-end"),
-        broken=tuple(words.found(*one) for one in no_go if one[0].code != "open-end"),
-        unknown=tuple(words.found(*one) for one in findings if one[1].word is Word.NOT_KNOWN),
+        open_ends=found("open_ends", (one for one in no_go if one[0].code == "open-end")),
+        broken=found("broken", (one for one in no_go if one[0].code != "open-end")),
+        unknown=found("unknown", (one for one in findings if one[1].word is Word.NOT_KNOWN)),
         kept=sum(one.word is Word.GO for one in told.answers),
-        lines=tuple(words.line(row, shown.state) for row in rows.lines if row.in_car),
+        lines=tuple(
+            words.line(row, shown.state) for row in part("lines", (row for row in rows.lines if row.in_car))
+        ),
         out=tuple(
             EntryRow(row.name, out_words(row, now), urls.ledger.may_go(build.id, row.key))
-            for row in rows.lines
-            if row.taken_out and row.removed_at is None
+            for row in part("out", (row for row in rows.lines if row.taken_out and _stands(row)))
         ),
-        points=tuple(words.entry("point", row, words.point(row)) for row in rows.points if _stands(row)),
-        devices=tuple(words.entry("device", row, words.device(row)) for row in rows.devices if _stands(row)),
-        spaces=tuple(words.entry("space", row, row.kind) for row in rows.spaces if _stands(row)),
+        points=tuple(
+            words.entry("point", row, words.point(row))
+            for row in part("points", filter(_stands, rows.points))
+        ),
+        devices=tuple(
+            words.entry("device", row, words.device(row))
+            for row in part("devices", filter(_stands, rows.devices))
+        ),
+        spaces=tuple(
+            words.entry("space", row, row.kind) for row in part("spaces", filter(_stands, rows.spaces))
+        ),
         aside=tuple(
             EntryRow(row.name, SORTS[sort].lower(), urls.ledger.put_back(build.id, sort, row.key))
-            for sort in SORTS
-            for row in rows.of(sort)
-            if row.removed_at is not None
+            for sort, row in part(
+                "aside", ((sort, row) for sort in SORTS for row in rows.of(sort) if not _stands(row))
+            )
         ),
+        part=shown.part,
+        tally=Tallies(**tallies),
         sorts=tuple(
             NavLink(urls.ledger.adding(build.id, sort), text, sort == shown.sort)
             for sort, text in SORTS.items()
@@ -180,7 +223,7 @@ def ledger_page(
         entry=entry_form_of(build.system, rows, shown.sort, shown.edit, form),
         next_tag=rows.next_tag(),
         usual_missing=usual_missing,
-        cut=_cut(rows, FormState.of(shown.refused) if of_cut else FormState()),
+        cut=cut_form_of(rows, FormState.of(shown.refused) if of_cut else FormState()),
     )
 
 
@@ -192,13 +235,6 @@ def out_words(row: "LedgerLine", now: datetime) -> str:
     """When, why and by whom a line was taken out, and what closes its points."""
     when = f", {moment_text(row.out_at, now)}" if row.out_at is not None else ""
     return f"taken out, its points {row.taken_out}: {row.reason} ({row.by}{when})"
-
-
-def _cut(rows: "Rows", form: FormState) -> CutForm:
-    options = tuple(Option(one, one or NOT_SAID) for one in ("", *CutWord))
-    if rows.fact is None:
-        return CutForm(0, "", options, form)
-    return CutForm(rows.fact.version, rows.fact.over_boost_cut, options, form)
 
 
 class LedgerWords:
@@ -294,10 +330,3 @@ def where_of(row: "LineAct") -> str:
     if row.line_id is not None:
         return urls.ledger.may_go(row.build_id, row.line_id)
     return urls.ledger.editing(row.build_id, "point", row.point_id or 0)
-
-
-def line_detail(row: "LedgerLine", system: System) -> str:
-    """What a line is, in a few words, with its sizes in the build's units."""
-    size = show(row.size, Sort.length, system).text if row.size is not None else ""
-    heat = f"up to {show(row.rating, Sort.temperature, system).text}" if row.rating is not None else ""
-    return ", ".join(one for one in (row.medium, row.kind, size, row.clamp, heat) if one)

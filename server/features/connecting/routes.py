@@ -31,10 +31,15 @@ def show_ledger(
     state: str = "",
     add: str = "",
     edit: str = "",
+    part: str = "",
+    start: str = "",
 ) -> Response:
-    number = int(edit) if edit.isascii() and edit.isdigit() and len(edit) < 12 else None
-    shown = Shown(state_of(state), add if add in SORTS else "line", number)
+    shown = Shown(state_of(state), add if add in SORTS else "line", _number(edit), part, _number(start) or 0)
     return render(request, service.ledger_page(session, build_id, now, shown))
+
+
+def _number(typed: str) -> int | None:
+    return int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 12 else None
 
 
 @router.get(LEDGER)

@@ -1,17 +1,18 @@
-"""What the ledger's fields are called, and the form of one entry."""
+"""What the ledger's fields are called, the form of one entry, and what to beware of at which lines."""
 
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from server.core.lines.ledger import Closing, Device, LineKind, Medium
+from server.core.lines.ledger import Closing, Device, Family, LineKind, Medium
 from server.core.lines.states import Kind
-from server.core.units import System
-from server.web.view import FormState, Option
+from server.core.units import Kind as Sort
+from server.core.units import System, show
+from server.web.view import Caution, FormState, Option
 
 if TYPE_CHECKING:
     from server.features.ledger.store import Rows
-    from server.features.ledger.tables import Entry
+    from server.features.ledger.tables import Entry, LedgerLine
 
 
 class Way(StrEnum):
@@ -66,6 +67,31 @@ LABELS = {
     "signal_id": "Worked by",
     "hottest": "As hot as",
     "over_boost_cut": "Over-boost cut",
+}
+CAUTION = Caution(
+    "WARNING",
+    "Fuel, brake and refrigerant lines, and emission parts, fall under local codes and licensed practice,"
+    " which have the last word. Fuel pressure off and the battery’s earth off before a fuel line is opened;"
+    " coolant and oil cold; never under a car on a jack alone.",
+)
+CAUTIONS = {
+    Family.FUEL: Caution(
+        "DANGER",
+        "Fuel under pressure sprays and lights. Relieve it, earth lead off, no flame or lamp that is not"
+        " made for it, extinguisher at hand. Local codes and licensed practice come first.",
+    ),
+    Family.COOLANT: Caution(
+        "WARNING", "Hot coolant scalds: open it cold only, and catch it: it poisons animals."
+    ),
+    Family.OIL: Caution("WARNING", "Hot oil burns, and on the turbine it lights: let both cool first."),
+    Family.ELECTRICAL: Caution(
+        "WARNING", "The battery’s earth off first. Airbag wiring is for a licensed hand."
+    ),
+    Family.GAS: Caution(
+        "WARNING",
+        "Never try the engine with a boost signal, brake servo or vapour line open. The makers’ papers,"
+        " local codes and licensed practice come first.",
+    ),
 }
 SORTS = {"line": "Line", "point": "Connection point", "device": "Valve or consumer", "space": "Space"}
 FIELDS = {
@@ -127,6 +153,16 @@ class EntryForm:
     form: FormState
 
 
+@dataclass(frozen=True, slots=True)
+class CutForm:
+    """Whether the over-boost cut is proved."""
+
+    version: int
+    value: str
+    options: tuple[Option, ...]
+    form: FormState
+
+
 def entry_form_of(system: System, rows: "Rows", sort: str, edit: int | None, form: FormState) -> EntryForm:
     """The form of an entry, or of a new one where none has that number; its lists hold what may be chosen."""
     row = next((one for one in rows.of(sort) if one.key == edit), None)
@@ -185,3 +221,18 @@ def options_for(sort: str, rows: "Rows", row: "Entry | None") -> dict[str, tuple
         some = dict.fromkeys(("third_id", "signal_id"), none + spaces)
         return {"kind": devices, "way": ways} | sides | some
     return {"kind": tuple(Option(one, one) for one in Kind)}
+
+
+def cut_form_of(rows: "Rows", form: FormState) -> CutForm:
+    """The form that says whether the cut is proved."""
+    options = tuple(Option(one, one or NOT_SAID) for one in ("", *CutWord))
+    if rows.fact is None:
+        return CutForm(0, "", options, form)
+    return CutForm(rows.fact.version, rows.fact.over_boost_cut, options, form)
+
+
+def line_detail(row: "LedgerLine", system: System) -> str:
+    """What a line is, in a few words, with its sizes in the build's units."""
+    size = show(row.size, Sort.length, system).text if row.size is not None else ""
+    heat = f"up to {show(row.rating, Sort.temperature, system).text}" if row.rating is not None else ""
+    return ", ".join(one for one in (row.medium, row.kind, size, row.clamp, heat) if one)

@@ -12,7 +12,8 @@ from server.core.lines.ledger import LineMap
 from server.core.lines.rules.rule import Finding, LineRule, Word
 from server.core.lines.states import State
 from server.features.builds.page import Face, heading
-from server.features.connecting.page import CAUTION, FindingLine, LedgerWords, Told
+from server.features.connecting.page import FindingLine, LedgerWords, Told
+from server.features.ledger.page import CAUTION
 from server.web import urls
 from server.web.view import Caution, NavLink, Page
 

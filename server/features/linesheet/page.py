@@ -12,7 +12,8 @@ from server.core.phrase import say
 from server.core.units import System
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.connecting.page import LedgerWords, Told, line_detail, out_words
+from server.features.connecting.page import LedgerWords, Told, out_words
+from server.features.ledger.page import line_detail
 from server.features.photos.page import LINE_AFTER, LINE_BEFORE, Album, Picture, album
 from server.web import urls
 from server.web.view import Caution, FormState, Option, Page

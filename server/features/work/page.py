@@ -1,8 +1,9 @@
 """The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from functools import partial
 from typing import ClassVar
 
 from server.core.work.causes import lower_first
@@ -89,11 +90,19 @@ WHOLE = Asked()
 
 @dataclass(frozen=True, slots=True)
 class Tally:
-    """How many tasks a group has in all, where the rest of them stands, and where those before."""
+    """How many a list has in all, where the rest of them stands, and where those before."""
 
     total: int = 0
     more: Link | None = None
     back: Link | None = None
+
+    @classmethod
+    def of(cls, total: int, shown: slice, most: int, at: Callable[[int], str]) -> "Tally":
+        """at: the address of the list from a place on, where `most` are shown at once."""
+        rest = total - shown.stop
+        more = Link(at(shown.stop), f"{min(rest, most)} more of {total}") if rest > 0 else None
+        back = Link(at(max(shown.start - most, 0)), "The ones before") if shown.start else None
+        return cls(total, more, back)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -323,13 +332,10 @@ def _part(group: str, total: int, asked: Asked) -> slice:
 
 
 def _tally(build: Face, group: str, total: int, asked: Asked) -> Tally:
-    shown = _part(group, total, asked)
-    rest = total - shown.stop
     if asked.group not in ("", group):
         return Tally(total)
-    more = Link(urls.work_part(build.id, group, shown.stop), f"{min(rest, SHOWN)} more of {total}")
-    back = Link(urls.work_part(build.id, group, max(shown.start - SHOWN, 0)), "The ones before")
-    return Tally(total, more if rest > 0 else None, back if shown.start else None)
+    at = partial(urls.work_part, build.id, group)
+    return Tally.of(total, _part(group, total, asked), SHOWN, at)
 
 
 def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:

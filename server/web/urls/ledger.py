@@ -21,6 +21,11 @@ def line_map_in(build_id: int, state: str) -> str:
     return f"{line_map(build_id)}?state={state}"
 
 
+def part(build_id: int, state: str, name: str, start: int) -> str:
+    """The same, with one of its lists from a later place on."""
+    return f"{lines_in(build_id, state)}&part={name}&start={start}#{name}"
+
+
 def may_go(build_id: int, line_id: int) -> str:
     """Whether a line may be taken out."""
     return f"{lines(build_id)}/{line_id}"
