@@ -14,7 +14,8 @@ from server import doctor, keeping
 from server.app import local_time
 from server.certificate import make_authority
 from server.db import make_engine, write_session
-from server.errors import BadInput, NotAllowed
+from server.errors import BadInput, NotAllowed, NotFound
+from server.features.archive.service import export_build, import_build
 from server.features.builds.service import builds_page
 from server.features.sharing.service import end_everywhere, passphrase_set, set_passphrase
 from server.migrate import upgrade
@@ -46,6 +47,11 @@ def parser() -> argparse.ArgumentParser:
     back = command("restore", "put a copy back as the data folder")
     back.add_argument("--from", dest="copy", type=Path, required=True, help="the dated folder of a copy")
     back.add_argument("--aside", action="store_true", help="rename the data folder that stands there first")
+    out = command("export", "write one build as an open archive, to bring in elsewhere")
+    out.add_argument("build", type=int, help="its number, as in the addresses of its pages")
+    out.add_argument("file", type=Path, help="the zip to write; it must not be there yet")
+    bring = command("import", "bring in the build of an archive, beside those that are there")
+    bring.add_argument("file", type=Path, help="the zip that `export` made")
     command("doctor", "look over the data folder; ends with 1 where something must be mended")
     return root
 
@@ -59,7 +65,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except BadInput as refused:
         for error in refused.errors:
             print(f"{error.message} Accepted: {error.accepts}", file=sys.stderr)
-    except NotAllowed as refused:
+    except (NotAllowed, NotFound) as refused:
         print(str(refused), file=sys.stderr)
     except KeyboardInterrupt:
         return 130
@@ -96,9 +102,42 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
             print(
                 "The passphrase is not part of a copy: set it again with `passphrase` before serving others."
             )
+        case "export":
+            _export(settings, asked.build, asked.file)
+            print(f"Written to {asked.file}.")
+        case "import":
+            print(f"Brought in as build {_import(settings, asked.file)}.")
         case "doctor":
             return _doctor(settings)
     return 0
+
+
+def _export(settings: Settings, build: int, file: Path) -> None:
+    if file.exists():
+        raise NotAllowed(f"{file} is there already, and is left as it is. Name another file.")
+    engine = make_engine(settings.database_url)
+    partial = file.with_name(file.name + ".partial")
+    try:
+        with Session(engine) as session, partial.open("wb") as to:
+            export_build(session, settings.photos, build, to, local_time())
+        partial.rename(file)
+    except OSError as error:
+        raise NotAllowed(f"{file} can't be written: {error.strerror}.") from error
+    finally:
+        partial.unlink(missing_ok=True)
+        engine.dispose()
+
+
+def _import(settings: Settings, file: Path) -> int:
+    if not file.is_file():
+        raise NotAllowed(f"There is no file {file}.")
+    upgrade(settings)
+    engine = make_engine(settings.database_url)
+    try:
+        with write_session(engine) as session, file.open("rb") as sent:
+            return import_build(session, settings.photos, sent)
+    finally:
+        engine.dispose()
 
 
 def _set_passphrase(settings: Settings) -> None:

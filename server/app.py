@@ -10,6 +10,7 @@ from starlette.routing import Route
 
 from server.db import make_engine
 from server.features.airpath import routes as airpath
+from server.features.archive import routes as archive
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.calendar import routes as calendar
@@ -84,6 +85,7 @@ LOOPBACK_NAMES = frozenset({"127.0.0.1", "localhost", "::1"})
 
 FEATURES = (
     builds,
+    archive,
     this_phone,
     photos,
     engine,

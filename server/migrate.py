@@ -10,15 +10,18 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Engine, MetaData
 from sqlmodel import SQLModel
 
-import server.features
 from server.db import make_engine, writing
 from server.settings import PROJECT, Settings
 
 
 def tables() -> MetaData:
-    """Every table of the project: each feature's `tables.py`, and the operation keys."""
+    """Every table of the project: each feature's `tables.py`, and the operation keys.
+
+    Found by looking, so that nothing here rests on a feature, and a feature may bring a database up to date.
+    """
     importlib.import_module("server.once")
-    for feature in pkgutil.iter_modules(server.features.__path__, "server.features."):
+    features = importlib.import_module("server.features")
+    for feature in pkgutil.iter_modules(features.__path__, "server.features."):
         package = importlib.import_module(feature.name)
         if "tables" in {module.name for module in pkgutil.iter_modules(package.__path__)}:
             importlib.import_module(f"{feature.name}.tables")

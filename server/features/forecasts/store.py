@@ -12,6 +12,10 @@ from server.features.forecasts.tables import ForecastNote
 MOST = 400
 """Notes that are read: more than a year of days."""
 
+OF_PARTS = frozenset({What.COMES_LATER, What.COMES_SOONER, What.AWAITED, What.HERE})
+OF_VISITS = frozenset({What.VISIT, What.NO_VISIT})
+"""Changes whose number is that of a part, and of a visit; the others tell of work."""
+
 
 def notes(session: Session, build_id: int) -> Sequence[ForecastNote]:
     """The latest ones, in the order in which they were noted."""
@@ -106,3 +110,39 @@ def moved(note: ForecastNote) -> tuple[Change, ...]:
         Change(What(what), at, name, value(was), value(now), bears, late)
         for what, at, name, was, now, bears, late in note.moved
     )
+
+
+def renumbered(
+    stood: Mapping[str, Any], moved: Sequence[Any], ids: Mapping[str, Mapping[int, int]]
+) -> tuple[dict[str, Any], list[Any]]:
+    """What a note keeps, for rows that got other numbers. ids: the new by table and old one; 0 for none.
+
+    Work is numbered by its task, what is to be read by its port below zero.
+    """
+
+    def work(at: int) -> int:
+        return ids["task"].get(at, 0) if at > 0 else -ids["port"].get(-at, 0)
+
+    def part(at: int) -> int:
+        return ids["part"].get(at, 0)
+
+    def visit(at: int) -> int:
+        return ids["visit"].get(at, 0)
+
+    def changed(one: Sequence[Any]) -> list[Any]:
+        what, at, *rest = one
+        told = What(what)
+        number = part if told in OF_PARTS else visit if told in OF_VISITS else work
+        return [what, number(at), *rest]
+
+    again = {
+        **stood,
+        "chain": [work(at) for at in stood.get("chain", ())],
+        "work": {str(work(int(at))): told for at, told in stood.get("work", {}).items()},
+        "parcels": {
+            str(part(int(at))): [*told[:3], [work(task) for task in told[3]]]
+            for at, told in stood.get("parcels", {}).items()
+        },
+        "visits": {str(visit(int(at))): told for at, told in stood.get("visits", {}).items()},
+    }
+    return again, [changed(one) for one in moved]

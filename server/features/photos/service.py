@@ -44,6 +44,9 @@ KEPT_ASIDE = timedelta(days=30)
 
 SMALL_QUALITY = 70
 
+PICTURE_PARTS = tuple(bytes([mark]) for mark in (0xE0, 0xDB, 0xC0, 0xC4, 0xDD, 0xDA))
+"""Marks of the parts of a plain JPEG: header, tables, frame, restarts, scan."""
+
 OURS = re.compile(r"[0-9a-f]{32}(\.s)?\.(jpg|part)")
 
 # Pillow refuses at twice this size by itself and only warns below; here the warning is a refusal as well.
@@ -80,6 +83,31 @@ def recode(content: bytes) -> Recoded:
     kept = written.getvalue()
     digest = hashlib.sha256(kept).hexdigest()
     return Recoded(kept, _smaller(picture), picture.width, picture.height, digest)
+
+
+def taken_over(content: bytes) -> Recoded:
+    """A picture that was kept elsewhere: the same bytes where they hold pixels alone, else written anew.
+
+    Raises BadInput.
+    """
+    again = recode(content)
+    with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
+        as_large = opened.size == (again.width, again.height)
+    if not (as_large and _pixels_alone(content)):
+        return again
+    return replace(again, content=content, digest=hashlib.sha256(content).hexdigest())
+
+
+def _pixels_alone(content: bytes) -> bool:
+    """A JPEG whose parts are those of the picture itself, with nothing after it (ITU-T T.81, annex B)."""
+    at = 2
+    if content[:2] != b"\xff\xd8":
+        return False
+    while content[at : at + 1] == b"\xff" and content[at + 1 : at + 2] in PICTURE_PARTS:
+        if content[at + 1 : at + 2] == b"\xda":
+            return content.find(b"\xff\xd9", at) == len(content) - 2
+        at += 2 + int.from_bytes(content[at + 2 : at + 4], "big")
+    return False
 
 
 def _smaller(picture: Image.Image) -> bytes:
@@ -151,7 +179,7 @@ def store_photo(
         raise BadInput(refused.errors, typed) from refused
     photo = Photo(
         build_id=build_id,
-        name=f"{secrets.token_hex(16)}.jpg",
+        name=new_name(),
         subject_kind=subject_kind,
         subject_id=subject_id,
         caption=caption,
@@ -163,11 +191,20 @@ def store_photo(
         added_by=actor,
     )
     clear_away(session, photos_folder, now)
-    path = photo_path(photos_folder, photo)
-    _write(small_path(path), picture.small)
-    _write(path, picture.content)
+    write_files(photo_path(photos_folder, photo), picture)
     store.add(session, photo)
     return photo
+
+
+def new_name() -> str:
+    """A file name that says nothing and never repeats."""
+    return f"{secrets.token_hex(16)}.jpg"
+
+
+def write_files(path: Path, picture: Recoded) -> None:
+    """A picture and its small one, each whole under its name or not there at all."""
+    _write(small_path(path), picture.small)
+    _write(path, picture.content)
 
 
 def attach(

@@ -7,6 +7,7 @@ from server.web.urls._builds import (
     build,
     builds,
     engine,
+    export,
     garage,
     limit,
     limit_as_usual,

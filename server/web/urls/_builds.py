@@ -9,6 +9,11 @@ def build(build_id: int) -> str:
     return f"/builds/{build_id}"
 
 
+def export(build_id: int) -> str:
+    """The build as one file."""
+    return f"{build(build_id)}/export"
+
+
 def garage(build_id: int) -> str:
     return f"/builds/{build_id}/garage"
 

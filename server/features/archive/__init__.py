@@ -1,0 +1,1 @@
+"""A build as one open file: written out, and brought in elsewhere."""

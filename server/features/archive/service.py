@@ -1,0 +1,137 @@
+"""Writes a build out as one open file, and brings one in: of this version of the program, or of an older."""
+
+import hashlib
+import json
+import tempfile
+import zipfile
+from datetime import datetime
+from pathlib import Path
+from typing import BinaryIO
+
+from sqlalchemy import MetaData
+from sqlalchemy.exc import SQLAlchemyError
+from sqlmodel import Session, SQLModel
+
+from server.db import make_engine, writing
+from server.errors import BadInput
+from server.features.archive import forms, page, store
+from server.features.archive.forms import Archive, Row, refusal
+from server.features.builds.service import build_face
+from server.features.photos import service as photos
+from server.migrate import head, tables, upgrade_engine, versions
+
+ODD = (ValueError, TypeError, KeyError, AttributeError, IndexError)
+"""What a row raises that says what its table does not take; pydantic's own error is a ValueError."""
+
+
+def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, now: datetime) -> str:
+    """Write a build as a zip; its name. `folder`: of the photos. Raises NotFound."""
+    build = build_face(session, build_id)
+    tables()
+    rows = store.rows_of(session.connection(), SQLModel.metadata, build_id)
+    pictures = {row["id"]: folder / row["name"] for row in rows["photo"]}
+    lost = [forms.photo_name(number) for number, path in pictures.items() if not path.is_file()]
+    told = {
+        "format": forms.FORMAT,
+        "schema": head(),
+        "lost": lost,
+        "tables": {name: [store.as_json(row) for row in found] for name, found in rows.items()},
+    }
+    count = sum(map(len, rows.values()))
+    with zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as file:
+        about = page.readme(build.name, head(), now, count, len(pictures) - len(lost), lost)
+        file.writestr(forms.README, about)
+        file.writestr(forms.SCHEMA, page.schema_text(head(), store.sheets()))
+        file.writestr(forms.ROWS, json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False))
+        for number, path in pictures.items():
+            if path.is_file():  # a JPEG gets no smaller by packing it again
+                file.write(path, forms.photo_name(number), zipfile.ZIP_STORED)
+    return build.name
+
+
+def exported(session: Session, folder: Path, build_id: int, now: datetime) -> tuple[str, BinaryIO]:
+    """The name of a build, and its archive in a file that is gone once closed. Raises NotFound."""
+    file = tempfile.TemporaryFile()  # noqa: SIM115  whoever sends it closes it
+    name = export_build(session, folder, build_id, file, now)
+    file.seek(0)
+    return name, file
+
+
+def import_build(session: Session, folder: Path, sent: BinaryIO) -> int:
+    """Bring in the build of an archive beside those that are here; the number it got. Raises BadInput.
+
+    Its rows go into a database of their own first, of the archive's version, which is brought up to date like
+    any other and says what is amiss: so an old archive is read by the migrations that old data is.
+    """
+    archive = forms.opened(sent)
+    if archive.schema not in versions():
+        raise refusal(
+            f"The archive is of version {archive.schema[:40]!r}, which this program does not know. "
+            "Bring the program up to date first."
+        )
+    rows = _brought_up_to_date(archive)
+    pictures = {row["id"]: _picture(archive, row) for row in rows["photo"]}
+    taken = sum(len(picture.content) for picture in pictures.values() if picture)
+    if len(pictures) > 2 * photos.MOST_PHOTOS or taken > photos.MOST_BYTES:
+        raise refusal("The build has more photos than a build can have.")
+    for row in rows["photo"]:
+        row["name"] = photos.new_name()
+        if (picture := pictures[row["id"]]) is not None:
+            row |= {"width": picture.width, "height": picture.height}
+            row |= {"size": len(picture.content), "digest": picture.digest}
+            photos.write_files(folder / row["name"], picture)
+    try:
+        return store.add_rows(session, rows)["build"][rows["build"][0]["id"]]
+    except ODD as error:
+        raise refusal(f"A row says what can't be: {_short(error)}") from error
+
+
+def _brought_up_to_date(archive: Archive) -> dict[str, list[Row]]:
+    """The archive's rows as this version has them. Raises BadInput."""
+    with tempfile.TemporaryDirectory() as scratch:
+        engine = make_engine(f"sqlite:///{Path(scratch) / 'archive.sqlite'}")
+        try:
+            newest = archive.schema == head()
+            if newest:
+                tables().create_all(engine)
+            else:
+                upgrade_engine(engine, archive.schema)
+            with writing(engine).begin() as connection:
+                then = MetaData()
+                then.reflect(connection)
+                store.fill(connection, then, archive.rows)
+            if not newest:
+                upgrade_engine(engine)
+            with engine.connect() as connection:
+                number = archive.rows["build"][0]["id"]
+                return store.rows_of(connection, tables(), number)
+        except BadInput:
+            raise
+        except SQLAlchemyError as error:
+            raise refusal(f"The rows don't fit together: {_short(error)}") from error
+        except Exception as error:  # a migration fed with rows that nobody wrote may raise anything
+            raise refusal(f"The rows can't be brought up to date: {_short(error)}") from error
+        finally:
+            engine.dispose()
+
+
+def _short(error: Exception) -> str:
+    """The first line of what went wrong."""
+    return str(getattr(error, "orig", None) or error).split("\n", maxsplit=1)[0][:160]
+
+
+def _picture(archive: Archive, row: Row) -> photos.Recoded | None:
+    """The picture of a row; none where its file was lost before. Raises BadInput."""
+    name = forms.photo_name(row["id"])
+    content = archive.photo(row["id"])
+    if content is None:
+        if name in archive.lost:
+            return None
+        raise refusal(f"The archive lacks {name}.")
+    try:
+        picture = photos.taken_over(content)
+    except BadInput as refused:
+        raise refusal(f"{name}: {refused.errors[0].message}") from refused
+    if hashlib.sha256(content).hexdigest() != row["digest"]:
+        raise refusal(f"{name} is not the picture that its row was written for: it was changed.")
+    return picture
