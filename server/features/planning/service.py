@@ -34,8 +34,8 @@ from server.features.work.service import WorkState, work_state
 
 HOURS_AHEAD = 56
 """Days for which the time in the garage is compared with what it was."""
-PASSES = 40
-"""Schedules tried; the plan must be there as fast as a page."""
+PASSES, MUCH = 40, 100
+"""Schedules tried, fewer where more than `MUCH` tasks are open: the plan must be there as fast as a page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +101,7 @@ def planned(session: Session, build: BuildFace, garage: Garage, state: WorkState
         lead_days,
     )
     asked = to_plan(work)
-    found = plan(asked.problem, PASSES)
+    found = plan(asked.problem, max(PASSES * MUCH // max(len(tasks), MUCH), 1))
     target = _target(tasks, found)
     chain = driving(asked.problem, found, target, BUILDER) if target is not None else ()
     foreseen = None

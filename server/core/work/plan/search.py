@@ -26,6 +26,10 @@ CROWD = 1.6
 NOISE = 0.4
 """How far the first orders stray from that by latest finish, as a share of the whole."""
 
+FEW = 20
+"""With fewer passes the parallel scheme is left out: where there is much work it takes as long as many serial
+ones."""
+
 Cost = tuple[int, int, int]
 """Pieces of work without a place, the end [min], changes of the car: the less the better, the first first."""
 
@@ -120,8 +124,9 @@ class _Search:
         rank = [0] * len(latest)
         for turn, place in enumerate(by_latest):
             rank[place] = turn
-        self.left -= 1
-        yield self._sooner(self.onwards.order(parallel(self.forth, rank).starts))
+        if self.passes >= FEW:
+            self.left -= 1
+            yield self._sooner(self.onwards.order(parallel(self.forth, rank).starts))
         stray = NOISE * (max(latest) - min(latest) + 1)
         for _ in range(max(2, round(CROWD * self.passes**0.5) - 2)):
             yield self._sooner(self.onwards.order([one + stray * next(self.luck) for one in latest]))
