@@ -1,6 +1,9 @@
 """The line map's drawing on its page: what is drawn in which state, marked, heard and told as a table."""
 
+import io
+
 import pytest
+from pypdf import PdfReader
 
 from tests.asking import Browser
 from tests.http.ledger_sheet import Sheet, servo_sheet
@@ -53,3 +56,19 @@ def test_the_drawing_works_without_scripts_and_each_line_is_a_link(servo: Sheet)
 def test_where_nothing_is_entered_nothing_is_drawn(browser: Browser) -> None:
     build = browser.post("/builds", {"name": "Orrin", "car": "saloon"}).headers["location"].rsplit("/", 1)[0]
     assert "nothing to draw" in browser.get(f"{build}/line-map").text
+
+
+def test_the_map_stands_on_one_page_with_what_is_wrong_below(servo: Sheet) -> None:
+    answer = servo.browser.get(f"{servo.build}/line-map.pdf?state=boost")
+    assert answer.headers["content-type"] == "application/pdf"
+    read = PdfReader(io.BytesIO(answer.content))
+    first = " ".join(read.pages[0].extract_text().split())
+    for name in drawn(servo, "boost"):
+        assert name in first
+    assert "Wrong in boost" in " ".join(page.extract_text() for page in read.pages)
+
+
+def test_a_map_without_lines_is_a_page_that_says_how_to_read_one(browser: Browser) -> None:
+    browser.post("/builds", {"name": "New"})
+    read = PdfReader(io.BytesIO(browser.get("/builds/1/line-map.pdf").content))
+    assert "Thick: pressure." in read.pages[0].extract_text()

@@ -15,13 +15,25 @@ from server.features.builds.page import Face, heading
 from server.features.connecting.page import FindingLine, LedgerWords, Told
 from server.features.ledger.page import CAUTION
 from server.web import urls
+from server.web.paper import Block, Sheet
+from server.web.paper_lines import LineMaps, scale_of
+from server.web.paper_words import Heading, Words
 from server.web.view import Caution, NavLink, Page
+from server.web.words import date_text
 
 if TYPE_CHECKING:
     from server.features.ledger.store import Rows
 
 COLUMNS = 2
 """So many are as wide as a phone."""
+MOST_COLUMNS = 8
+WIDE, HIGH = 515.0, 640.0
+"""Of a page, what the drawing may take [pt]: of A4 across, of US Letter down."""
+KEY = (
+    "Thick: pressure. Dashed: vacuum. Thin: as the open air. Dotted: not known. Arrowhead: flows that way. "
+    "Bar across: still. Ring: flow not known. Broad grey band and a letter: breaks a rule. Number in a ring: "
+    "on both ends. Not to scale, and not where things are in the car."
+)
 TITLES = {"air and vapour": "Air, vacuum and vapour", "electrical": "Wires"}
 
 
@@ -64,6 +76,7 @@ class LineMapPage(Page):
 
     build_id: int
     state: str
+    pdf: str
     states: tuple[NavLink, ...]
     bands: tuple[Band, ...]
     links: dict[str, str]
@@ -85,6 +98,7 @@ def line_map_page(build: Face, rows: "Rows", told: Told, state: State, today: da
         **heading(build, "Line map", today, within="Lines"),
         build_id=build.id,
         state=state.value,
+        pdf=urls.ledger.line_map_pdf(build.id, state.name.lower()),
         states=tuple(
             NavLink(urls.ledger.line_map_in(build.id, one.name.lower()), one.value, one is state)
             for one in State
@@ -105,6 +119,36 @@ def pictures(told: Told, state: State, marks: Mapping[str, str], columns: int) -
         Band(TITLES.get(chart.family, chart.family.capitalize()), draw(chart, lay_out(chart, columns), seen))
         for chart in charts(told.map)
     )
+
+
+def sheet(build: Face, rows: "Rows", told: Told, state: State, today: date, *, letter: bool) -> Sheet:
+    """The drawing on one page, with what is wrong under it or on the next."""
+    words = LedgerWords(build.id, build.system, rows, told)
+    found = _broken(told, state)
+    marks = _marks(told.map, [one for _, one in found])
+    fields = (
+        ("Build", build.name),
+        ("Sheet", "Line map"),
+        ("State", state.value),
+        ("Date", date_text(today)),
+    )
+    blocks: list[Block] = [Words(KEY, 7.5), LineMaps(_largest(told, state, marks), HIGH)]
+    if found:
+        blocks.append(Heading(f"Wrong in {state.value}"))
+    for rule, one in found:
+        said = words.found(rule, one)
+        blocks.append(Words(f"{marks.get(_key(told.map, one), '–')}: {said.text} {said.do}".strip()))
+    return Sheet(f"Line map, {build.name}", fields, tuple(blocks), letter)
+
+
+def _largest(told: Told, state: State, marks: Mapping[str, str]) -> tuple[Picture, ...]:
+    """The drawings with the air's in as many columns as make it largest on the page."""
+    found = [
+        (pictures(told, state, marks, columns)[:1], pictures(told, state, marks, COLUMNS)[1:])
+        for columns in range(COLUMNS, MOST_COLUMNS + 1)
+    ]
+    sets = [tuple(band.picture for band in (*first, *rest)) for first, rest in found]
+    return max(sets, key=lambda some: scale_of(some, WIDE, HIGH) if some else 0.0)
 
 
 def _broken(told: Told, state: State) -> list[tuple[LineRule, Finding]]:

@@ -26,6 +26,11 @@ def part(build_id: int, state: str, name: str, start: int) -> str:
     return f"{lines_in(build_id, state)}&part={name}&start={start}#{name}"
 
 
+def line_map_pdf(build_id: int, state: str) -> str:
+    """The same on one page of paper."""
+    return f"/builds/{build_id}/line-map.pdf?state={state}"
+
+
 def may_go(build_id: int, line_id: int) -> str:
     """Whether a line may be taken out."""
     return f"{lines(build_id)}/{line_id}"
