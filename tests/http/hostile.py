@@ -10,8 +10,12 @@ from urllib.parse import quote, urlencode
 
 import httpx
 
+from server.web.look import COOKIE
 from tests.asking import ORIGIN, Browser
 from tests.page_forms import PageForm
+
+LOOK = f"{COOKIE}="
+"""How the only cookie begins that may be set without signing in: a phone's light and gloves."""
 
 FORM = "application/x-www-form-urlencoded"
 MARK = "wm7q"
@@ -147,7 +151,7 @@ def faults(answer: httpx.Response) -> list[str]:
         found.append("holds a typed text worked out as a template")
     if "Traceback" in text or "sqlalchemy" in text:
         found.append("shows its inner workings")
-    if "set-cookie" in answer.headers:
+    if not answer.headers.get("set-cookie", LOOK).startswith(LOOK):
         found.append("sets a cookie")
     return found
 

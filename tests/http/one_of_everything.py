@@ -9,6 +9,9 @@ from tests.http.intake_build import IntakeBuild, make_intake, stored
 from tests.page_forms import page_forms
 from tests.pictures import picture, saved
 
+SAFE = {f"safe-{name}": "on" for name in ("regulator", "plugs", "breather", "low")}
+"""What is so before anybody puts pressure on an engine."""
+
 
 def one_of_everything(browser: Browser) -> IntakeBuild:
     """A small build beside the demo in which every form is shown somewhere."""
@@ -57,6 +60,9 @@ def one_of_everything(browser: Browser) -> IntakeBuild:
     what_can_be_put_back(intake)
     what_is_in_space(intake)
     what_joins_what(intake)
+    put("/leak-test", way="listened", pressure="0.3 bar", taken="0.03 g/s", leaks="none", by="Ada", **SAFE)
+    lent = browser.post(f"{build}/links", {"name": "Jo", "scope": "look", "for": "whole"})
+    assert lent.status_code == 200, lent.text
     return intake
 
 

@@ -23,6 +23,7 @@ from starlette.routing import BaseRoute
 from server.app import create_app
 from server.settings import settings_for
 from tests.asking import Browser, fresh_key
+from tests.at_the_gate import at_the_gate
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.http.hostile import (
     FORM,
@@ -129,6 +130,20 @@ def found_in_space(intake: IntakeBuild) -> Iterator[str]:
         yield intake.browser.get(f"{subsystem}/{page}", params=asked).text
 
 
+def found_elsewhere(browser: Browser) -> Iterator[str]:
+    """Pages outside the small build: of the phone, of a half signed gate, and of a link into the demo."""
+    yield browser.get("/this-phone").text
+    car = at_the_gate(browser)
+    car.sign_up_to("fluids")
+    assert car.enter("oil-by-hand").status_code == 303
+    for stage in ("connections", "fluids", "oil-by-hand"):
+        yield browser.get(f"{car.gate}/{stage}").text
+    made = browser.post("/builds/1/links", {"name": "Sam", "scope": "work", "for": "whole"})
+    link = re.findall(r'value="[^"]*(/s/[A-Z2-7]{26})"', made.text)[0]
+    yield browser.get(link).text
+    yield browser.get(f"{link}/ports/1").text
+
+
 def after_a_save(site: Site) -> str:
     """A design on which a piece was just saved: nowhere else is the form that undoes it."""
     swaps = site.forms["/builds/{build_id}/designs/{design_id}/pieces/{piece_id}/swap"]
@@ -150,6 +165,8 @@ def site(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterato
         for _, answer in crawl(browser, f"/builds/{small}", f"/builds/{small}"):
             under_attack.learn(answer.text)
         for page in found_in_space(intake):
+            under_attack.learn(page)
+        for page in found_elsewhere(browser):
             under_attack.learn(page)
         under_attack.learn(after_a_save(under_attack))
         yield under_attack

@@ -14,9 +14,9 @@ from sqlmodel import Session
 
 from server.__main__ import main
 from server.db import make_engine, write_session
-from server.errors import BadInput
+from server.errors import BadInput, NotFound
 from server.features.archive import store
-from server.features.archive.service import export_build, import_build
+from server.features.archive.service import export_build, exported, import_build
 from server.features.builds.service import builds_page
 from server.features.photos.service import recode, store_photo, taken_over
 from server.migrate import tables, upgrade_engine, versions
@@ -151,6 +151,16 @@ def test_what_is_refused_and_why(engine: Engine, settings: Settings, archive: by
     with Session(engine) as session:
         assert len(builds_page(session, datetime.now()).builds) == 1
     assert case == "too long" or sorted(settings.photos.iterdir()) == before
+
+
+def test_a_build_that_is_not_there_leaves_no_file_open(
+    engine: Engine, settings: Settings, now: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = io.BytesIO()
+    monkeypatch.setattr("server.features.archive.service.tempfile.TemporaryFile", lambda: file)
+    with Session(engine) as session, pytest.raises(NotFound):
+        exported(session, settings.photos, 99, now)
+    assert file.closed
 
 
 def test_a_bomb_is_refused_by_its_size_before_it_is_unpacked(engine: Engine, settings: Settings) -> None:

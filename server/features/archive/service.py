@@ -52,7 +52,11 @@ def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, no
 def exported(session: Session, folder: Path, build_id: int, now: datetime) -> tuple[str, BinaryIO]:
     """The name of a build, and its archive in a file that is gone once closed. Raises NotFound."""
     file = tempfile.TemporaryFile()  # noqa: SIM115  whoever sends it closes it
-    name = export_build(session, folder, build_id, file, now)
+    try:
+        name = export_build(session, folder, build_id, file, now)
+    except Exception:  # a build that is not there must not leave a file open
+        file.close()
+        raise
     file.seek(0)
     return name, file
 
