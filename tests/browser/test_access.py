@@ -55,7 +55,7 @@ Scheme = Literal["light", "dark"]
 
 MEASURE = """([least, exceptions]) => {
   const seen = (element) => element.checkVisibility({ visibilityProperty: true });
-  const inText = (element) => getComputedStyle(element).display === "inline"
+  const inText = (element) => element instanceof HTMLElement && getComputedStyle(element).display === "inline"
     && element.parentElement.innerText.trim() !== element.innerText.trim();
   const kinds = "a[href], button, input:not([type=hidden]), select, textarea, summary";
   const controls = document.querySelectorAll(kinds);
@@ -63,7 +63,7 @@ MEASURE = """([least, exceptions]) => {
   return [...controls].filter(judged).map((element) => {
     const label = element.closest("label") || element;
     const { width, height } = label.getBoundingClientRect();
-    const name = (element.innerText || element.name || element.id).trim().slice(0, 40);
+    const name = (element.innerText || element.ariaLabel || element.name || element.id).trim().slice(0, 40);
     return { what: `${element.tagName.toLowerCase()} “${name}”`, width, height };
   }).filter(({ width, height }) => height < least - 0.5 || width < 43.5)
     .map(({ what, width, height }) => `${what} is ${Math.round(width)} × ${Math.round(height)}`);
@@ -82,8 +82,9 @@ WATCH_FOCUS = """() => {
   const measured = (element) => {
   const style = getComputedStyle(element);
   const box = element.getBoundingClientRect();
-  const bar = document.querySelector(".bar");
-  const name = (element.innerText || element.name || element.id || "").trim().slice(0, 40);
+  const bar = document.querySelector("div.bar");
+  const called = element.innerText || element.ariaLabel || element.name || element.id || "";
+  const name = called.trim().slice(0, 40);
   const x = Math.min(Math.max(box.left + box.width / 2, 1), innerWidth - 1);
   return {
     name: `${element.tagName.toLowerCase()} “${name}”`,
@@ -115,7 +116,8 @@ def server(demo_server: FastAPI) -> Iterator[str]:
 
 def pages_of(app: FastAPI) -> list[Stop]:
     with Browser(app) as asking:
-        return [stop for stop in walk(asking) if "html" in stop.answer.headers["content-type"]]
+        pages = [stop for stop in walk(asking) if "html" in stop.answer.headers["content-type"]]
+    return [stop for stop in pages if "content-disposition" not in stop.answer.headers]  # a file to keep
 
 
 @pytest.fixture(scope="module")
