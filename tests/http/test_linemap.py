@@ -49,7 +49,7 @@ def test_a_line_is_told_alike_on_the_drawing_and_in_the_table(
 def test_the_drawing_works_without_scripts_and_each_line_is_a_link(servo: Sheet) -> None:
     text = servo.browser.get(f"{servo.build}/line-map").text
     line = f"{servo.build}/lines/{servo.numbers('line')['Servo hose']}"
-    assert f'<a href="{line}" aria-label="7 Servo hose' in text
+    assert f'<a href="{line}" aria-description="7 Servo hose' in text
     assert 'role="group"' in text
 
 
