@@ -203,6 +203,7 @@ def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
     garage.line.down = True
     note_reading(page, "a thumb")
     note_reading(page, "57.2 mm")
+    expect(waiting(page)).to_have_text("2 waiting to send")
     garage.line.good()
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(waiting(page)).to_have_text("1 needs your eye")
