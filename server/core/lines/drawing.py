@@ -309,7 +309,7 @@ class _Pen:
         """What a node is called."""
         sort, _, number = key.partition(".")
         if sort == "region":
-            return self.map.region_of[int(number)].name
+            return self.map.region_of[int(number)].name.removeprefix("the ")
         if sort == "valve":
             return self.valves[key].name
         if sort == "port":
