@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
-from server.core.lines.ledger import Closing, Device, Family, LineKind, Medium
+from server.core.lines.ledger import Closing, Device, LineKind, Medium
 from server.core.lines.states import Kind
 from server.core.units import Kind as Sort
 from server.core.units import System, show
@@ -74,25 +74,6 @@ CAUTION = Caution(
     " which have the last word. Fuel pressure off and the battery’s earth off before a fuel line is opened;"
     " coolant and oil cold; never under a car on a jack alone.",
 )
-CAUTIONS = {
-    Family.FUEL: Caution(
-        "DANGER",
-        "Fuel under pressure sprays and lights. Relieve it, earth lead off, no flame or lamp that is not"
-        " made for it, extinguisher at hand. Local codes and licensed practice come first.",
-    ),
-    Family.COOLANT: Caution(
-        "WARNING", "Hot coolant scalds: open it cold only, and catch it: it poisons animals."
-    ),
-    Family.OIL: Caution("WARNING", "Hot oil burns, and on the turbine it lights: let both cool first."),
-    Family.ELECTRICAL: Caution(
-        "WARNING", "The battery’s earth off first. Airbag wiring is for a licensed hand."
-    ),
-    Family.GAS: Caution(
-        "WARNING",
-        "Never try the engine with a boost signal, brake servo or vapour line open. The makers’ papers,"
-        " local codes and licensed practice come first.",
-    ),
-}
 SORTS = {"line": "Line", "point": "Connection point", "device": "Valve or consumer", "space": "Space"}
 FIELDS = {
     "line": ("name", "tag", "medium", "kind", "first_id", "second_id", "size", "clamp", "rating"),
