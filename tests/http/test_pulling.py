@@ -40,6 +40,13 @@ def test_one_tap_takes_a_hose_off_and_says_its_number(servo: Sheet) -> None:
     assert "Servo hose taken off, 7 on both ends" in logged(servo)
 
 
+def test_the_caution_stands_before_the_hoses(servo: Sheet) -> None:
+    page = servo.browser.get(f"{servo.build}/pull").text
+    caution = page.index("Fuel pressure off")
+    assert "licensed practice" in page[: page.index("Which one comes off?")]
+    assert caution < page.index("Which one comes off?")
+
+
 def test_sent_twice_or_late_it_is_off_once(servo: Sheet) -> None:
     """A phone without signal sends again what it has: the act says how it is to be, not to turn it over."""
     pulled(servo)

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, ClassVar
 from server.core.lines.ledger import Medium
 from server.errors import Refused
 from server.features.builds.page import Face, heading
+from server.features.ledger.page import CAUTION
 from server.features.photos.page import LINE_AFTER
 from server.web import urls
-from server.web.view import FormState, Option, Page, Undo
+from server.web.view import Caution, FormState, Option, Page, Undo
 
 if TYPE_CHECKING:
     from server.features.ledger.store import Rows
@@ -57,6 +58,7 @@ class PullPage(Page):
     media: tuple[Option, ...]
     after: str
     form: FormState
+    caution: Caution = CAUTION
 
 
 def pull_page(
