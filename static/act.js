@@ -58,3 +58,16 @@ async function written(form, button) {
     lane: fields.some((field) => field[2]) ? "photos" : "small", tries: 0, next: 0, lease: 0,
   };
 }
+
+// What the server found wrong with an act, in its words.
+function messages(text) {
+  const found = [];
+  try {
+    JSON.parse(text, (name, value) => {
+      if (name === "errors") found.push(...value.map((one) => `${one.message} ${one.accepts ? `Accepted: ${one.accepts}` : ""}`.trim()));
+      if (name === "clashes") found.push(...value.map((one) => `${one.label}: ${one.stands || "empty"} now; you typed ${one.typed || "nothing"}.`));
+      return value;
+    });
+  } catch { /* no JSON: not our server's */ }
+  return found;
+}

@@ -82,18 +82,6 @@
     }
   }
 
-  function messages(text) {
-    const found = [];
-    try {
-      JSON.parse(text, (name, value) => {
-        if (name === "errors") found.push(...value.map((one) => `${one.message} ${one.accepts ? `Accepted: ${one.accepts}` : ""}`.trim()));
-        if (name === "clashes") found.push(...value.map((one) => `${one.label}: ${one.stands || "empty"} now; you typed ${one.typed || "nothing"}.`));
-        return value;
-      });
-    } catch { /* no JSON: not our server's */ }
-    return found;
-  }
-
   // What an answer means for its act; whether it is done.
   async function settle(act, { status, ours, text }) {
     if (ours && status >= 200 && status < 300) {
@@ -142,13 +130,18 @@
   async function refresh() {
     if (!news || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
     if ((await store()).some((act) => !act.problem)) return;
+    const before = swaps;
     const answer = await fetch(location.href, { signal: AbortSignal.timeout(LIMIT.small) }).catch(() => ({}));
-    if (!answer.ok || answer.redirected) return;
-    const text = await answer.text();
+    const text = answer.ok && !answer.redirected && await answer.text().catch(() => "");
+    if (!text || before !== swaps) return; // older than the answer to an act of this page
     news = false;
+    const done = document.querySelector("main .news"); // what was done here can still be undone
     swapPage(text, { xhr: { status: 200 }, requestConfig: {} });
+    if (done && !document.querySelector("main .news")) document.querySelector("main").prepend(done);
   }
+  let swaps = 0;
   function swap(place, text, told, select) {
+    swaps += 1;
     if (!window.htmx) return swapped(place, text, select, told);
     const eventInfo = { ...told, target: place };
     htmx.trigger(place, "htmx:beforeSwap", eventInfo);
@@ -276,10 +269,7 @@
     let behind = false;
     await store((all, acts) => {
       const before = all.find((one) => one.key === act.key);
-      if (before) {
-        act.id = before.id;
-        return;
-      }
+      if (before) return void (act.id = before.id);
       if (again) acts.delete(again);
       behind = all.some((one) => one.lane === act.lane && !one.problem);
       if (!behind) act.lease = Date.now() + LEASE;

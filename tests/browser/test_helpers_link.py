@@ -61,3 +61,17 @@ def test_the_page_waits_while_something_is_typed_on_it(chromium: Chromium, live_
         builder.get_by_label("Note").first.fill("")
         builder.clock.fast_forward(TEN_SECONDS)
         expect(builder.get_by_text("the flange is here")).to_be_visible()
+
+
+def test_what_was_done_can_be_undone_after_the_page_has_followed_others(
+    chromium: Chromium, live_demo: str
+) -> None:
+    with phone_at(chromium, live_demo) as builder:
+        builder.clock.install()
+        builder.goto("/builds/1/work")
+        builder.locator("li:has(form.acts)").first.get_by_role("button").first.tap()
+        expect(builder.locator(".news #undo")).to_be_visible()
+        before = builder.locator("main").get_attribute("data-revision")
+        builder.clock.fast_forward(TEN_SECONDS)
+        expect(builder.locator(f"main:not([data-revision='{before}'])")).to_be_visible()
+        expect(builder.locator(".news #undo")).to_be_visible()
