@@ -1,6 +1,8 @@
 """Pictures for tests, made and looked at again."""
 
 import io
+import struct
+import zlib
 
 from PIL import Image
 
@@ -24,3 +26,27 @@ def reopened(content: bytes) -> Picture:
     opened = Image.open(io.BytesIO(content))
     opened.load()
     return opened
+
+
+def segments(content: bytes) -> list[int]:
+    """The markers of a JPEG before its scan."""
+    found = []
+    place = 2
+    while content[place + 1] != 0xDA:
+        found.append(content[place + 1])
+        place += 2 + struct.unpack(">H", content[place + 2 : place + 4])[0]
+    return found
+
+
+def png(width: int, height: int, *chunks: tuple[bytes, bytes]) -> bytes:
+    """A PNG that says how large it is and holds almost nothing: a bomb costs its maker a few bytes.
+
+    chunks: more of it, each a kind and its bytes, ahead of the pixels.
+    """
+
+    def chunk(kind: bytes, data: bytes) -> bytes:
+        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
+
+    size = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
+    parts = ((b"IHDR", size), *chunks, (b"IDAT", zlib.compress(b"")), (b"IEND", b""))
+    return b"\x89PNG\r\n\x1a\n" + b"".join(chunk(*part) for part in parts)

@@ -37,6 +37,8 @@ HELP = {
     401: "Open the sign-in page in another tab, then come back and send this again.",
     404: "The page may have been removed, or the address mistyped.",
     405: "The address is right, the way of asking is not.",
+    413: "Go back, where what you typed still stands, and choose something smaller: a picture may have up to "
+    "12 MB.",
     500: "Nothing of this request was stored. Go back and try again; if it happens again, "
     "look at the server's log.",
     507: "Nothing was lost that was saved before. Free some space on the server, then send this again.",

@@ -13,6 +13,9 @@ MOST_FIELDS = 400
 LONGEST_FIELD = 20_000
 LARGEST_FILE = 12 * 1024 * 1024
 MOST_FILES = 4
+LARGEST_FORM = 8_000_000
+LARGEST_UPLOAD = LARGEST_FORM + MOST_FILES * LARGEST_FILE
+"""Bytes of a whole body, without and with files; what is longer is refused before it is read."""
 
 KEY_FIELD = "operation_key"
 KEY_LENGTH = 22

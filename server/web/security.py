@@ -1,16 +1,19 @@
-"""Headers, forged posts and host names: what stands in front of every request.
+"""Headers, forged posts, host names and sizes: what stands in front of every request.
 
 One pure-ASGI middleware, so that it costs next to nothing. It answers 403 to a write that another site
-sent, 400 to a request under a name that is not ours, and gives every answer the same protective headers.
+sent, 400 to a request under a name that is not ours, 413 to one that sends too much, and gives every answer
+the same protective headers.
 """
 
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from server.web.errors import error_response
+from server.web.posted import LARGEST_FORM, LARGEST_UPLOAD
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -35,6 +38,7 @@ HEADERS = {
     "cross-origin-resource-policy": "same-origin",
     "permissions-policy": "geolocation=(), microphone=()",
 }
+TOO_LARGE = "Too much was sent at once, so nothing of it was kept."
 READING = frozenset({"GET", "HEAD", "OPTIONS"})
 
 
@@ -60,7 +64,7 @@ class Guard:
         scope.setdefault("state", {}).setdefault("actor", "builder")
         problem = self._problem(scope)
         if problem is None:
-            await self.app(scope, receive, send_guarded)
+            await self.app(scope, _counted(receive, _most(Headers(scope=scope))), send_guarded)
             return
         status, text = problem
         await error_response(Request(scope), status, text)(scope, receive, send_guarded)
@@ -73,7 +77,31 @@ class Guard:
             return 400, "This server is not known under that name."
         if scope["method"] in READING:
             return None
+        stated = headers.get("content-length", "")
+        if stated.isascii() and stated.isdigit() and int(stated[:20]) > _most(headers):
+            return 413, TOO_LARGE
         return forged(headers, host, scope["path"].startswith("/sums/"))
+
+
+def _most(headers: Headers) -> int:
+    """The longest body that is read [bytes]."""
+    with_files = headers.get("content-type", "").lower().startswith("multipart/")
+    return LARGEST_UPLOAD if with_files else LARGEST_FORM
+
+
+def _counted(receive: Receive, most: int) -> Receive:
+    """The same body, refused once more of it has come than may: not every sender states its length."""
+    came = 0
+
+    async def receive_counted() -> Message:
+        nonlocal came
+        message = await receive()
+        came += len(message.get("body", b""))
+        if came > most:
+            raise HTTPException(413, TOO_LARGE)
+        return message
+
+    return receive_counted
 
 
 def forged(headers: Headers, host: str, harmless: bool) -> tuple[int, str] | None:

@@ -18,11 +18,13 @@ from server.errors import BadInput, NotFound
 from server.features.archive import store
 from server.features.archive.service import export_build, exported, import_build
 from server.features.builds.service import builds_page
-from server.features.photos.service import recode, store_photo, taken_over
+from server.features.photos.forms import recode, taken_over
+from server.features.photos.page import SHEETS
+from server.features.photos.service import store_photo
 from server.migrate import tables, upgrade_engine, versions
 from server.settings import Settings
 from tests.factories import a_build
-from tests.pictures import picture, saved
+from tests.pictures import picture, reopened, saved
 
 
 def written(engine: Engine, settings: Settings, build_id: int, now: datetime) -> bytes:
@@ -136,6 +138,7 @@ BAD: dict[str, tuple[Callable[[Any], None], dict[str, bytes | None], str]] = {
     "photo other": (nothing, {"photos__1.jpg": saved(picture(30, 30))}, "was changed"),
     "no photo": (nothing, {"photos__1.jpg": b"<svg>"}, "photos/1.jpg: That file is not"),
     "not json": (nothing, {"build.json": b"{"}, "can't be read as JSON"),
+    "lists": (nothing, {"build.json": b"[" * 1_000_001}, "more than 1,000,000 lists"),
     "deep": (nothing, {"build.json": b"[" * 200_000}, "can't be read as JSON"),
     "no number": (nothing, {"build.json": b'{"a": NaN}'}, "can't be read as JSON"),
 }
@@ -166,21 +169,46 @@ def test_a_build_that_is_not_there_leaves_no_file_open(
 def test_a_bomb_is_refused_by_its_size_before_it_is_unpacked(engine: Engine, settings: Settings) -> None:
     to = io.BytesIO()
     with zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as file, file.open("build.json", "w") as rows:
-        for _ in range(65):
+        for _ in range(33):
             rows.write(bytes(1024 * 1024))
     assert len(to.getvalue()) < 100_000
     with pytest.raises(BadInput) as refused:
         brought_in(engine, settings, to.getvalue())
-    assert "larger than 64 MB" in refused.value.errors[0].message
+    assert "larger than 32 MB" in refused.value.errors[0].message
     with pytest.raises(BadInput) as refused:
         brought_in(engine, settings, b"no zip")
     assert "no zip archive" in refused.value.errors[0].message
 
 
+def test_an_archive_whose_list_tells_other_sizes_than_its_files_have_is_refused(
+    engine: Engine, settings: Settings, archive: bytes
+) -> None:
+    """The list at the end of a zip says ten bytes of a file that unpacks to thousands."""
+    entry = next(
+        one for one in zipfile.ZipFile(io.BytesIO(archive)).infolist() if one.filename == "build.json"
+    )
+    size = entry.file_size.to_bytes(4, "little")
+    end = archive.rindex(size)
+    lying = archive[:end] + (10).to_bytes(4, "little") + archive[end + 4 :]
+    with pytest.raises(BadInput) as refused:
+        brought_in(engine, settings, lying)
+    assert "build.json can't be unpacked" in refused.value.errors[0].message
+
+
+def test_a_photo_of_a_line_shows_the_same_line_elsewhere() -> None:
+    """Whatever photos show, its number is a row's of a table that an archive has."""
+    assert store.SHOWN_ON.keys() == SHEETS.keys()
+    known = {table.name for table in store.kept_tables(tables())}
+    assert set(store.SHOWN_ON.values()) <= known
+
+
 def test_a_picture_with_anything_beside_its_pixels_is_written_anew() -> None:
     plain = recode(saved(picture())).content
     assert taken_over(plain).content == plain
-    for hidden in (plain + b"<script>", plain[:2] + b"\xff\xe1\x00\x08secret" + plain[2:]):
+    with_facts = plain[:2] + b"\xff\xe1\x00\x08secret" + plain[2:]
+    in_its_header = plain[:2] + b"\xff\xe0\x00\x16JFIF\x00" + plain[11:20] + b"secret" + plain[20:]
+    assert reopened(in_its_header).size == (400, 300)
+    for hidden in (plain + b"<script>", with_facts, in_its_header):
         assert b"script" not in taken_over(hidden).content
         assert b"secret" not in taken_over(hidden).content
 

@@ -11,7 +11,8 @@ from sqlmodel import Session
 from server.db import write_session
 from server.errors import BadInput, NotFound
 from server.features.photos import service, store
-from server.features.photos.service import recode, store_photo, sweep_orphans
+from server.features.photos.forms import recode
+from server.features.photos.service import store_photo, sweep_orphans
 from server.features.photos.tables import Photo
 from server.settings import Settings
 from tests.factories import a_build

@@ -1,17 +1,14 @@
 """Pictures as phones, scanners and people of ill will send them: what is kept, what is refused."""
 
-import struct
-import zlib
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import ExifTags, Image, PngImagePlugin
 
 from server.errors import BadInput
-from server.features.photos.service import recode
+from server.features.photos.forms import recode
 from server.web.posted import LARGEST_FILE
-from tests.pictures import Picture, picture, reopened, saved
+from tests.pictures import Picture, picture, png, reopened, saved, segments
 
 
 def hue(seen: Picture, across: int, down: int) -> str:
@@ -19,16 +16,6 @@ def hue(seen: Picture, across: int, down: int) -> str:
     assert isinstance(red, int)
     assert isinstance(blue, int)
     return "red" if red > blue else "blue"
-
-
-def segments(content: bytes) -> list[int]:
-    """The markers of a JPEG before its scan."""
-    found = []
-    place = 2
-    while content[place + 1] != 0xDA:
-        found.append(content[place + 1])
-        place += 2 + struct.unpack(">H", content[place + 2 : place + 4])[0]
-    return found
 
 
 def said(content: bytes) -> str:
@@ -163,23 +150,11 @@ def test_more_than_12_mb_is_refused_unread() -> None:
     assert said(b"\xff\xd8" + b"0" * LARGEST_FILE) == "The picture is larger than 12 MB."
 
 
-def png_head(width: int, height: int) -> bytes:
-    """A PNG that says how large it is and holds almost nothing: a bomb costs its maker a few bytes."""
-
-    def chunk(kind: bytes, data: bytes) -> bytes:
-        return struct.pack(">I", len(data)) + kind + data + struct.pack(">I", zlib.crc32(kind + data))
-
-    size = struct.pack(">IIBBBBB", width, height, 1, 0, 0, 0, 0)
-    return (
-        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", size) + chunk(b"IDAT", zlib.compress(b"")) + chunk(b"IEND", b"")
-    )
-
-
 @pytest.mark.parametrize(
     ("width", "height"), [(20_000, 20_000), (8_000, 6_000), (40_000_001, 1)], ids=["400 M", "48 M", "a line"]
 )
 def test_a_picture_of_too_many_pixels_is_refused_before_it_is_unpacked(width: int, height: int) -> None:
-    assert said(png_head(width, height)) == "The picture has more than 40 megapixels."
+    assert said(png(width, height)) == "The picture has more than 40 megapixels."
 
 
 def test_forty_megapixels_are_not_too_many() -> None:

@@ -18,11 +18,13 @@ README = "README.txt"
 SCHEMA = "schema.md"
 PHOTO = re.compile(r"photos/[1-9][0-9]{0,17}\.jpg")
 FORMAT = "witness-mark build"
-LARGEST_ROWS = 64 * 1024 * 1024
+LARGEST_ROWS = 32 * 1024 * 1024
 LARGEST_PHOTO = 12 * 1024 * 1024
 LARGEST_ALL = 1_200_000_000
 MOST_FILES = 1_000
 MOST_ROWS = 200_000
+MOST_LISTS = 5 * MOST_ROWS
+"""Lists and objects in JSON, which as Python has them take twenty times the room of their two brackets."""
 ACCEPTS = "an archive that `export` made, or that a build's own sheet handed out"
 Row = dict[str, Any]
 
@@ -108,6 +110,8 @@ def content(file: zipfile.ZipFile, name: str, most: int) -> bytes:
 
 
 def _json(text: bytes) -> Any:
+    if text.count(b"[") + text.count(b"{") > MOST_LISTS:
+        raise refusal(f"{ROWS} has more than {MOST_LISTS:,} lists and objects.")
     try:
         return json.loads(text.decode("utf-8"), parse_constant=_no_number)
     except (ValueError, RecursionError) as error:

@@ -18,6 +18,7 @@ from server.features.archive import forms, page, store
 from server.features.archive.forms import Archive, Row, refusal
 from server.features.builds.service import build_face
 from server.features.photos import service as photos
+from server.features.photos.forms import Recoded, taken_over
 from server.migrate import head, tables, upgrade_engine, versions
 
 ODD = (ValueError, TypeError, KeyError, AttributeError, IndexError)
@@ -124,7 +125,7 @@ def _short(error: Exception) -> str:
     return str(getattr(error, "orig", None) or error).split("\n", maxsplit=1)[0][:160]
 
 
-def _picture(archive: Archive, row: Row) -> photos.Recoded | None:
+def _picture(archive: Archive, row: Row) -> Recoded | None:
     """The picture of a row; none where its file was lost before. Raises BadInput."""
     name = forms.photo_name(row["id"])
     content = archive.photo(row["id"])
@@ -133,7 +134,7 @@ def _picture(archive: Archive, row: Row) -> photos.Recoded | None:
             return None
         raise refusal(f"The archive lacks {name}.")
     try:
-        picture = photos.taken_over(content)
+        picture = taken_over(content)
     except BadInput as refused:
         raise refusal(f"{name}: {refused.errors[0].message}") from refused
     if hashlib.sha256(content).hexdigest() != row["digest"]:

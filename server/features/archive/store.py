@@ -38,7 +38,14 @@ LEFT_OUT = {
 """Tables that no archive has, and why."""
 
 VERSION = "alembic_version"
-SHOWN_ON = {"log": "log_entry", "task": "task", "reading": "reading", "port": "port"}
+SHOWN_ON = {
+    "log": "log_entry",
+    "task": "task",
+    "reading": "reading",
+    "port": "port",
+    "line before": "ledger_line",
+    "line after": "ledger_line",
+}
 """What `photo.subject_kind` says, and the table that `subject_id` is of."""
 
 NAMED = re.compile(r"([a-z]+)\.([0-9]+)")

@@ -1,5 +1,4 @@
-"""Safe photo intake: a picture is decoded, turned upright, made smaller and written anew; nothing else of
-what was sent is kept, neither the place it was taken nor anything hidden in the file.
+"""Photos as files and rows: what was sent is written anew (`forms.recode`), and nothing else of it is kept.
 
 The file is complete on the disk before its row is written, so a row never names a file that is not there. A
 file whose row was rolled back is an orphan, which `sweep_orphans` clears away. Beside each picture stands a
@@ -7,150 +6,34 @@ small one for lists, `<name>.s.jpg`. A photo that is set aside is no longer show
 can be put back for 30 days, after which its row and its files are cleared away.
 """
 
-import hashlib
-import io
 import os
 import re
 import secrets
-import warnings
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
-from PIL import Image, ImageOps, UnidentifiedImageError
 from sqlmodel import Session
 
 from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face
 from server.features.photos import page, store
+from server.features.photos.forms import ACCEPTS, Recoded, recode
 from server.features.photos.page import Picture
 from server.features.photos.tables import Photo
-from server.web.posted import LARGEST_FILE, PostedFile
+from server.web.posted import PostedFile
 
-MOST_PIXELS = 40_000_000
-LONGEST_SIDE = 1600
-QUALITY = 80
 MOST_PHOTOS = 200
 MOST_BYTES = 1_000_000_000
 LONGEST_CAPTION = 200
-FORMATS = ("JPEG", "PNG", "WEBP")
-ACCEPTS = "one JPEG, PNG or WebP picture of up to 12 MB and 40 megapixels"
 GRACE = timedelta(hours=1)
 """A file younger than this may belong to a write that is still in progress."""
 
 KEPT_ASIDE = timedelta(days=30)
 """How long a photo that was set aside can be put back."""
 
-SMALL_QUALITY = 70
-
-PICTURE_PARTS = tuple(bytes([mark]) for mark in (0xE0, 0xDB, 0xC0, 0xC4, 0xDD, 0xDA))
-"""Marks of the parts of a plain JPEG: header, tables, frame, restarts, scan."""
-
 OURS = re.compile(r"[0-9a-f]{32}(\.s)?\.(jpg|part)")
-
-# Pillow refuses at twice this size by itself and only warns below; here the warning is a refusal as well.
-Image.MAX_IMAGE_PIXELS = MOST_PIXELS
-warnings.simplefilter("error", Image.DecompressionBombWarning)
-
-
-@dataclass(frozen=True, slots=True)
-class Recoded:
-    """A picture as it is kept: a JPEG without metadata, and a small one of at most 480 pixels.
-
-    width, height: of the large one [pixels]; digest: its SHA-256 in hex.
-    """
-
-    content: bytes
-    small: bytes
-    width: int
-    height: int
-    digest: str
-
-
-def recode(content: bytes) -> Recoded:
-    """A picture written anew: upright, at most 1,600 pixels long, JPEG, without metadata.
-
-    Raises BadInput on the field `photo` for what is too large, no JPEG, PNG or WebP, or broken.
-    """
-    if not content:
-        raise _refusal("The picture is empty.")
-    if len(content) > LARGEST_FILE:
-        raise _refusal("The picture is larger than 12 MB.")
-    picture = _decode(content)
-    written = io.BytesIO()
-    picture.save(written, "JPEG", quality=QUALITY)
-    kept = written.getvalue()
-    digest = hashlib.sha256(kept).hexdigest()
-    return Recoded(kept, _smaller(picture), picture.width, picture.height, digest)
-
-
-def taken_over(content: bytes) -> Recoded:
-    """A picture that was kept elsewhere: the same bytes where they hold pixels alone, else written anew.
-
-    Raises BadInput.
-    """
-    again = recode(content)
-    with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
-        as_large = opened.size == (again.width, again.height)
-    if not (as_large and _pixels_alone(content)):
-        return again
-    return replace(again, content=content, digest=hashlib.sha256(content).hexdigest())
-
-
-def _pixels_alone(content: bytes) -> bool:
-    """A JPEG whose parts are those of the picture itself, with nothing after it (ITU-T T.81, annex B)."""
-    at = 2
-    if content[:2] != b"\xff\xd8":
-        return False
-    while content[at : at + 1] == b"\xff" and content[at + 1 : at + 2] in PICTURE_PARTS:
-        if content[at + 1 : at + 2] == b"\xda":
-            return content.find(b"\xff\xd9", at) == len(content) - 2
-        at += 2 + int.from_bytes(content[at + 2 : at + 4], "big")
-    return False
-
-
-def _smaller(picture: Image.Image) -> bytes:
-    small = picture.copy()
-    small.thumbnail((page.SMALL_SIDE, page.SMALL_SIDE))
-    written = io.BytesIO()
-    small.save(written, "JPEG", quality=SMALL_QUALITY)
-    return written.getvalue()
-
-
-def _refusal(message: str) -> BadInput:
-    return BadInput((FieldError("photo", message, ACCEPTS),), {})
-
-
-def _decode(content: bytes) -> Image.Image:
-    """The pixels alone, upright, made smaller, on white where the picture is transparent."""
-    try:
-        with Image.open(io.BytesIO(content), formats=FORMATS) as opened:
-            if opened.width * opened.height > MOST_PIXELS:
-                raise _refusal("The picture has more than 40 megapixels.")
-            opened.thumbnail((LONGEST_SIDE, LONGEST_SIDE))
-            return _on_white(ImageOps.exif_transpose(opened))
-    except BadInput:
-        raise
-    except (Image.DecompressionBombWarning, Image.DecompressionBombError) as error:
-        raise _refusal("The picture has more than 40 megapixels.") from error
-    except UnidentifiedImageError as error:
-        raise _refusal("That file is not a JPEG, PNG or WebP picture.") from error
-    except Exception as error:  # a decoder fed with hostile bytes may raise anything
-        raise _refusal("The picture is broken or incomplete.") from error
-
-
-def _on_white(picture: Image.Image) -> Image.Image:
-    """A new picture that has the pixels and nothing else of the old one."""
-    paper = Image.new("RGB", picture.size, "white")
-    if picture.mode.startswith("I"):  # 16 bits of grey, which `convert` would clip instead of scale
-        picture = picture.point(lambda level: level / 256).convert("L")
-    if picture.has_transparency_data:
-        layer = picture.convert("RGBA")
-        paper.paste(layer, mask=layer)
-    else:
-        paper.paste(picture.convert("RGB"))
-    return paper
 
 
 def store_photo(

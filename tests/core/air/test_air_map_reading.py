@@ -171,3 +171,37 @@ def test_a_thin_inlet_asks_for_more_of_the_map_and_nothing_is_no_inlet() -> None
     assert high.density == pytest.approx(0.967, abs=1e-3)
     with pytest.raises(ValueError, match="above zero"):
         corrected_flow(0.2, InletState(0.0, 288.15))
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "0.1; 1.5; 70 %\n=cmd|' /C calc'!A0; 2.0; 74 %\n0.3; 2.5; 70 %",
+        "0.1; 1.5; 70 %\n0.2; <img src=x onerror=alert(1)>; 74 %\n0.3; 2.5; 70 %",
+        "nan; inf; 1e999",
+        "1e308; 1e308; 70 %\n" * 3,
+        ";" * 19_000,
+        '"' * 19_000,
+        "(" * 19_000,
+        "1" * 19_000,
+        "\ufeffPK\x03\x04\ud7ff",
+        "0.1; 1.5; 70 %\n" * MOST_POINTS,
+    ],
+    ids=[
+        "formula",
+        "markup",
+        "no numbers",
+        "huge",
+        "separators",
+        "quotes",
+        "brackets",
+        "digits",
+        "zip",
+        "one",
+    ],
+)
+def test_a_hostile_table_is_refused_with_reasons(text: str) -> None:
+    found = read_map(text)
+    assert isinstance(found, tuple)
+    assert all(fault.message and fault.accepts for fault in found)
+    assert not any(text in str(fault) for fault in found)
