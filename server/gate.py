@@ -6,9 +6,11 @@ that link.
 """
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 
 from sqlalchemy import Engine
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -52,7 +54,8 @@ class Gate:
         with Session(self.engine) as session:
             signed = who(session, token, now)
         if signed is not None and now - signed.last_seen_at >= NOTE_EVERY:
-            with write_session(self.engine) as session:
+            # Where the disk is full or the database busy, pages can be read all the same.
+            with suppress(OperationalError), write_session(self.engine) as session:
                 note_seen(session, signed, now)
         return signed
 

@@ -5,10 +5,12 @@ one nothing else is: an address of a link names no build. What is done goes by t
 """
 
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime, timedelta
 from threading import Lock
 
 from sqlalchemy import Engine
+from sqlalchemy.exc import OperationalError
 from sqlmodel import Session
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import MutableHeaders
@@ -70,6 +72,7 @@ class Guests:
                 self.attempts = self.attempts.failed("", address, now)
             return None, timedelta(0)
         if link.last_used_at is None or now - link.last_used_at >= NOTE_EVERY:
-            with write_session(self.engine) as session:
+            # Where the disk is full or the database busy, pages can be read all the same.
+            with suppress(OperationalError), write_session(self.engine) as session:
                 note_use(session, link, now)
         return link, timedelta(0)

@@ -4,12 +4,12 @@ import errno
 import json
 import logging
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from sqlalchemy.exc import DataError, OperationalError
+from sqlalchemy.exc import DataError, DBAPIError, OperationalError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 
@@ -31,6 +31,7 @@ WORDS = {
     428: "Which version?",
     429: "Too many tries",
     500: "Our fault",
+    503: "The database does not answer",
     507: "The disk is full",
 }
 HELP = {
@@ -41,6 +42,7 @@ HELP = {
     "12 MB.",
     500: "Nothing of this request was stored. Go back and try again; if it happens again, "
     "look at the server's log.",
+    503: "Whether this was kept is not known. Send it again as it is in a moment: it acts once.",
     507: "Nothing was lost that was saved before. Free some space on the server, then send this again.",
 }
 
@@ -98,10 +100,8 @@ def add_error_pages(app: FastAPI) -> None:
         return error_response(request, 404 if request.method == "GET" else 422, "That address can't be read.")
 
     def database(request: Request, error: Exception) -> Response:
-        full = any(word in str(error).lower() for word in ("full", "disk i/o error", "no space"))
-        busy = "locked" in str(error).lower()
         log.error("database: %s", error)
-        return error_response(request, 507 if full else 409 if busy else 500)
+        return error_response(request, _status(error))
 
     def files(request: Request, error: Exception) -> Response:
         """A photo that the disk has no room for is said like a row it has no room for."""
@@ -128,6 +128,32 @@ def add_error_pages(app: FastAPI) -> None:
     app.add_exception_handler(OverflowError, out_of_range)
     app.add_exception_handler(DataError, out_of_range)
     app.add_exception_handler(Exception, unknown)
+
+
+DATABASE_SAYS = {
+    507: ("full", "disk i/o error", "no space"),
+    409: ("locked",),
+    503: ("connection", "starting up", "recovery mode", "shutting down"),
+}
+"""Words of SQLite and PostgreSQL, and the status that is answered, the first that fits."""
+
+
+def _status(error: Exception) -> int:
+    """What the database said, never what was typed into the statement that it refused.
+
+    Where the disk is full SQLite may undo the whole transaction by itself; undoing a part of it then fails
+    too, and what went wrong at first stands behind that.
+    """
+    said = " ".join(str(one.orig) for one in _behind(error) if isinstance(one, DBAPIError)).lower()
+    found = (status for status, words in DATABASE_SAYS.items() if any(word in said for word in words))
+    return next(found, 500)
+
+
+def _behind(error: BaseException | None) -> Iterator[BaseException]:
+    """An error, then those that it came of."""
+    while error is not None:
+        yield error
+        error = error.__cause__ or error.__context__
 
 
 def bad_input_json(error: BadInput) -> Response:

@@ -195,6 +195,29 @@ def test_a_full_disk_is_told_and_loses_nothing(browser: Browser, engine: Engine)
         assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
 
 
+def test_a_disk_that_fills_in_the_midst_of_a_write_is_told_and_pages_can_still_be_read(
+    browser: Browser, engine: Engine
+) -> None:
+    """SQLite then undoes the whole transaction by itself, and undoing the part that failed fails too."""
+    browser.post("/builds", {"name": "The saloon"})
+    note = {"text": "A locked connection, " + "in full. " * 200}
+    event.listen(engine, "before_cursor_execute", fill_up_at_a_note)
+    answers = [browser.post("/builds/1/log", note) for _ in range(8)]
+    refused = [answer for answer in answers if answer.status_code != 303]
+    assert {answer.status_code for answer in refused} == {507}
+    event.remove(engine, "before_cursor_execute", fill_up_at_a_note)
+    assert browser.get("/builds/1/log").text.count("A locked connection") == len(answers) - len(refused)
+    engine.dispose()
+    assert browser.post("/builds/1/log", note).status_code == 303
+
+
+def fill_up_at_a_note(_connection: Any, cursor: Any, statement: str, *_rest: object) -> None:
+    """Let the file grow no more from the statement on that stores a note."""
+    if statement.startswith("INSERT INTO log_entry"):
+        (pages,) = cursor.connection.execute("PRAGMA page_count").fetchone()
+        cursor.connection.execute(f"PRAGMA max_page_count = {pages}")
+
+
 def limit_pages(engine: Engine) -> None:
     """Let the file grow by two pages more, on every connection of the pool."""
     opened = [engine.connect() for _ in range(engine.pool.checkedin() or 1)]  # type: ignore[attr-defined]
