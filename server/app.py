@@ -28,6 +28,7 @@ from server.features.handbook import routes as handbook
 from server.features.helping import routes as helping
 from server.features.isometric import routes as isometric
 from server.features.keepouts import routes as keepouts
+from server.features.labels import routes as labels
 from server.features.leak_tests import routes as leak_tests
 from server.features.limits import routes as limits
 from server.features.linemap import routes as linemap
@@ -122,6 +123,7 @@ FEATURES = (
     log,
     logbook,
     links,
+    labels,
     handbook,
     lines,
     connecting,

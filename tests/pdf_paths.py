@@ -38,12 +38,13 @@ class Stroke:
 
 @dataclass(slots=True)
 class Sheet:
-    """One page: its size [mm], what is drawn on it, its words."""
+    """One page: its size [mm], lines drawn on it, areas filled, its words."""
 
     wide: float
     high: float
     strokes: list[Stroke] = field(default_factory=list)
     text: str = ""
+    fills: list[tuple[Flat, ...]] = field(default_factory=list)
 
 
 def sheets(content: bytes) -> list[Sheet]:
@@ -59,12 +60,19 @@ def print_scaling(content: bytes) -> str:
 def _sheet(page: PageObject) -> Sheet:
     box = page.mediabox
     found = Sheet(float(box.width) * MM, float(box.height) * MM, text=page.extract_text())
-    found.strokes += _strokes(page, (0.0, 0.0, found.wide, found.high))
+    for stroke, filled in _painted(page, (0.0, 0.0, found.wide, found.high)):
+        if filled:
+            found.fills.append(stroke.points)
+        else:
+            found.strokes.append(stroke)
     return found
 
 
-def _strokes(page: PageObject, whole: tuple[float, float, float, float]) -> Iterator[Stroke]:
-    """Every line that is stroked, under the matrix, the clip and the dashes that hold where it is drawn."""
+def _painted(page: PageObject, whole: tuple[float, float, float, float]) -> Iterator[tuple[Stroke, bool]]:
+    """Every line, and whether it is the edge of what is filled and no more.
+
+    Under the matrix, the clip and the dashes that hold where it is drawn.
+    """
     contents = page.get_contents()
     assert contents is not None
     state: tuple[Matrix, tuple[float, float, float, float], bool] = (STRAIGHT, whole, False)
@@ -100,8 +108,8 @@ def _strokes(page: PageObject, whole: tuple[float, float, float, float]) -> Iter
                 state = (matrix, (min(across), min(up), max(across), max(up)), dashed)
             case b"n":
                 paths = []
-            case b"S" | b"s" | b"B" | b"b" | b"f":
-                yield from (Stroke(tuple(path), window, dashed) for path in paths if operator != b"f")
+            case b"S" | b"s" | b"B" | b"b" | b"f" | b"f*":
+                yield from ((Stroke(tuple(path), window, dashed), operator[:1] == b"f") for path in paths)
                 paths = []
 
 

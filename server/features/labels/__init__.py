@@ -1,0 +1,1 @@
+"""Labels with codes for boxes, parts, lines and pieces, on sheets of stickers."""
