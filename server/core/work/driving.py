@@ -1,10 +1,12 @@
 """What sets the date of a plan: the chain of work, waits and arrivals behind one piece of work."""
 
-from collections.abc import Sequence
+from bisect import bisect_left
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import accumulate
 
-from server.core.work.plan.problem import Problem, Window
+from server.core.work.plan.problem import Activity, Problem, Window
 from server.core.work.plan.schedule import Schedule
 
 
@@ -34,7 +36,7 @@ def driving(problem: Problem, schedule: Schedule, target: int, hands: str) -> tu
     takes the hands before it. A change of the car counts with the work that it is for. Source: definition.
     """
     placed = schedule.by_id()
-    free = next((one.windows for one in problem.resources if one.id == hands), ())
+    free = _Free(next((one.windows for one in problem.resources if one.id == hands), ()))
     acts = problem.by_id()
     chain: list[Link] = []
     seen: set[int] = set()
@@ -48,41 +50,54 @@ def driving(problem: Problem, schedule: Schedule, target: int, hands: str) -> tu
         )
         waits = acts[at].not_before
         before = None
-        if waits > ready[0] and not idle(free, waits, placed[at].start):
+        if waits > ready[0] and not free.between(waits, placed[at].start):
             why = Why.ARRIVAL
-        elif ready[1] and not idle(free, ready[0], start):
+        elif ready[1] and not free.between(ready[0], start):
             why, before = Why.AFTER, ready[1]
         else:
-            before = _taken_before(problem, schedule, at, start, free, hands)
+            before = _taken_before(acts, schedule, at, start, free, hands)
             why = Why.TAKEN if before is not None else Why.SLOT
-            if before is None and not idle(free, 0, start):
+            if before is None and not free.between(0, start):
                 why = Why.FIRST
         chain.append(Link(at, why))
         at = before
     return tuple(reversed(chain))
 
 
-def idle(free: Sequence[Window], start: int, end: int) -> int:
-    """Minutes of these windows between two minutes [min]."""
-    return sum(max(min(one.end, end) - max(one.start, start), 0) for one in free)
+class _Free:
+    """How many minutes of some windows lie between two minutes, asked again and again."""
+
+    def __init__(self, windows: Iterable[Window]) -> None:
+        windows = list(windows)
+        self._starts = sorted(one.start for one in windows)
+        self._ends = sorted(one.end for one in windows)
+        self._sum_starts = (0, *accumulate(self._starts))
+        self._sum_ends = (0, *accumulate(self._ends))
+
+    def between(self, start: int, end: int) -> int:
+        """Minutes of the windows between the two [min], 0 where the end is not after the start."""
+        return self._before(end) - self._before(start) if start < end else 0
+
+    def _before(self, at: int) -> int:
+        begun, over = bisect_left(self._starts, at), bisect_left(self._ends, at)
+        return (begun - over) * at - self._sum_starts[begun] + self._sum_ends[over]
 
 
-def _with_turn(schedule: Schedule, start: int, free: Sequence[Window]) -> int:
+def _with_turn(schedule: Schedule, start: int, free: _Free) -> int:
     """Where the car is turned just before, when that begins."""
     for change in schedule.changes:
-        if change.finish <= start and not idle(free, change.finish, start):
+        if change.finish <= start and not free.between(change.finish, start):
             return change.start
     return start
 
 
 def _taken_before(
-    problem: Problem, schedule: Schedule, at: int, start: int, free: Sequence[Window], hands: str
+    acts: Mapping[int, Activity], schedule: Schedule, at: int, start: int, free: _Free, hands: str
 ) -> int | None:
     """The work that takes the hands until the start, no minute of them left between."""
-    acts = problem.by_id()
     found: tuple[int, int] | None = None
     for one in schedule.placed:
         takes = one.id != at and one.parts and any(use.resource == hands for use in acts[one.id].uses)
-        if takes and one.finish <= start and not idle(free, one.finish, start):
+        if takes and one.finish <= start and not free.between(one.finish, start):
             found = max(found or (-1, 0), (one.finish, -one.id))
     return -found[1] if found else None

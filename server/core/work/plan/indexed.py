@@ -66,7 +66,8 @@ def indexed(problem: Problem) -> Indexed:
         for name in (problem.car.stands, *(one.car_state for one in activities)):
             states.setdefault(name, len(states))
     times, free = packing.profile()
-    spans = tuple(_spans(problem, one.uses) if one.splits else None for one in activities)
+    open_for = {uses: _spans(problem, uses) for uses in dict.fromkeys(one.uses for one in activities)}
+    spans = tuple(open_for[one.uses] if one.splits else None for one in activities)
     car = None
     if problem.car is not None:
         minutes_to = tuple(0 if name == ANY else problem.car.minutes_to(name) for name in states)
