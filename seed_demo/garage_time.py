@@ -20,14 +20,14 @@ def tell(hand: Hand) -> None:
     visit = typed(helper_id=str(number), day=hand.day(hand.visit_in), begins="09:00", ends="15:00")
     visit |= typed(cancel_by=hand.day(hand.visit_in - 3), note="Brings the machine; gas is ours to have")
     stints.add_visit(hand.session, hand.build_id, visit)
-    for weeks in (2, 4):
+    for weeks in (2, 4, 6):
         again = typed(helper_id=str(number), day=hand.day(hand.visit_in + 7 * weeks), begins="09:00")
         again |= typed(ends="17:00", note="Only if the first day is not enough")
         stints.add_visit(hand.session, hand.build_id, again)
     calibrator = typed(name="The calibrator", skills="calibrates engine control units")
     friend = typed(name="The neighbour", skills="", note="Two hands; likes engines that start")
     numbers = [stints.add_helper(hand.session, hand.build_id, one) for one in (calibrator, friend)]
-    for number, later in ((numbers[0], (4, 6)), (numbers[1], (2, 4, 6, 8))):
+    for number, later in ((numbers[0], (4, 6, 8, 10)), (numbers[1], (2, 4, 6, 8, 10))):
         for week in later:
             day = hand.day(hand.visit_in + 7 * week)
             fields = typed(helper_id=str(number), day=day, begins="10:00", ends="16:00")

@@ -93,6 +93,40 @@ def test_what_may_go_wrong_moves_the_later_date_and_is_named_as_what_it_hangs_on
     assert hanging == {"what": {"href": task, "text": f"no ‘{SNAPPED['title']}’"}, "earlier": "7 days"}
 
 
-def test_where_a_visit_may_be_missed_the_odds_say_so_and_what_would_help(demo: Browser) -> None:
-    odds = plan(demo, 1)["odds"]
+def test_where_a_visit_may_be_missed_the_odds_say_so_and_what_would_help(
+    browser: Browser, build: int
+) -> None:
+    grind = a_task(browser, build, "Grind it", likely="30 min")
+    weld = a_task(browser, build, "Weld it", likely="1 h")
+    browser.post(weld, {"version": "1", "title": "Weld it", "likely": "1 h", "helper_skill": "welds"})
+    comes_after(browser, weld, grind, "")
+    browser.post(f"/builds/{build}/stints/helpers", {"name": "Kim", "skills": "welds"})
+    helper = str(browser.get_json(f"/builds/{build}/stints")["helpers"][0]["id"])
+    visit = {"helper_id": helper, "day": "2026-11-26", "begins": "18:00", "ends": "21:00"}
+    browser.post(f"/builds/{build}/stints/visits", visit)
+    assert "of 100 tries" not in plan(browser, build)["odds"]
+    browser.post(f"{grind}/setbacks", SNAPPED | {"chance": "30", "likely": "3 h"})
+    odds = plan(browser, build)["odds"]
     assert "of 100 tries something misses the last stint or visit" in odds
+
+
+def test_the_demo_names_a_hose_that_may_not_fit_among_what_the_date_hangs_on(demo: Browser) -> None:
+    page = plan(demo, 1)
+    hose = next(row for row in page["again"] if "Heater hose" in row["piece"]["text"])
+    assert hose["why"] == "Couplers fit both spigots"
+    assert "for a new part" in hose["costs"]
+    assert any("Heater hose" in one["what"]["text"] for one in page["hangs_on"])
+
+
+def test_a_piece_offered_up_and_found_to_fit_is_no_longer_cut_short_in_any_try(demo: Browser) -> None:
+    design = next(
+        one["href"]
+        for subsystem in demo.get_json("/builds/1/subsystems")["subsystems"]
+        if subsystem["name"] == "Downpipe"
+        for one in demo.get_json(subsystem["href"])["designs"]
+        if one["chosen"]
+    )
+    piece = next(one["id"] for one in demo.get_json(design)["pieces"] if one["name"] == "Down tube")
+    before = plan(demo, 1)["again_more"]
+    demo.post(f"{design}/pieces/{piece}/trims", {"excess": "0.5", "read_with": "rule"})
+    assert plan(demo, 1)["again_more"] == before - 1

@@ -36,21 +36,29 @@ class Mishap:
 
 
 def left_open(
-    work: Work, asked: ToPlan, coming: Mapping[int, Coming], mishaps: Iterable[Mishap], factor: float
+    work: Work,
+    asked: ToPlan,
+    coming: Mapping[int, Coming],
+    mishaps: Iterable[Mishap],
+    factor: float,
+    recuts: Iterable[Risk] = (),
 ) -> Doubts:
     """The doubts of a plan, by the numbers of tasks, parts and mishaps.
 
     coming: by the number of the part; one without is taken to come on its day. factor: of this builder's
-    pace [-]. A task's three times are drawn in to what is left of it, with the planned time as their mean;
-    who waits for something else too, such as a hold with a day, waits for that at the least. Source: as
-    `forecast`; common practice for what is left of a task, no source.
+    pace [-]. recuts: pieces that may have to be made again. A task's three times are drawn in to what is left
+    of it, with the planned time as their mean; who waits for something else too, such as a hold with a day,
+    waits for that at the least. Source: as `forecast`; common practice for what is left of a task, no source.
     """
     return Doubts(
         {task.id: _left_of(task, work.minutes[task.id]) for task in work.tasks},
         (*_deliveries(work, asked, coming), *_firm(asked)),
-        tuple(
-            Risk(one.id, one.task_id, one.chance, minutes_whole(factor * one.estimate.mean))
-            for one in mishaps
+        (
+            *(
+                Risk(one.id, one.task_id, one.chance, minutes_whole(factor * one.estimate.mean))
+                for one in mishaps
+            ),
+            *recuts,
         ),
     )
 

@@ -76,7 +76,7 @@ def needs(
     subsystems: Mapping[int, str],
 ) -> Needs:
     """`asking`: in the order in which tasks get parts; off_cuts: used ones too; subsystems: their names."""
-    known = _Known(parts)
+    known = Known(parts)
     by_subsystem = {bill.subsystem_id: bill for bill in bills}
     of_tasks = _of_tasks(asking, by_subsystem, known, off_cuts)
     return Needs(
@@ -87,7 +87,7 @@ def needs(
     )
 
 
-class _Known:
+class Known:
     """The parts of the list, and which of them an item of a design is."""
 
     def __init__(self, parts: Sequence[PartFace]) -> None:
@@ -153,7 +153,7 @@ class _Carried:
 
 
 def _carried(
-    tasks: Iterable[Asking], carriers: Mapping[StageOf, int], bills: Mapping[int, Bill], known: _Known
+    tasks: Iterable[Asking], carriers: Mapping[StageOf, int], bills: Mapping[int, Bill], known: Known
 ) -> list[_Carried]:
     return [
         _Carried(one.task_id, (stage[1], part.id), part, item)
@@ -166,7 +166,7 @@ def _carried(
 
 
 def _of_tasks(
-    asking: Sequence[Asking], bills: Mapping[int, Bill], known: _Known, off_cuts: Sequence[OffCutFace]
+    asking: Sequence[Asking], bills: Mapping[int, Bill], known: Known, off_cuts: Sequence[OffCutFace]
 ) -> tuple[PartNeed, ...]:
     """What was set by hand, and what a design calls for beyond that, at the task that carries its stage.
 
@@ -220,7 +220,7 @@ def _lengths(
 
 
 def _same_pieces(
-    asking: Sequence[Asking], bills: Mapping[int, Bill], known: _Known, of_tasks: Iterable[PartNeed]
+    asking: Sequence[Asking], bills: Mapping[int, Bill], known: Known, of_tasks: Iterable[PartNeed]
 ) -> dict[int, tuple[tuple[int, int], ...]]:
     """By open task that waits for pieces of a design: the other open tasks that get those pieces."""
     carriers = _carriers(asking)
@@ -252,9 +252,7 @@ def _bars(part: PartFace, cuts: Sequence[Sequence[float]], off_cuts: Sequence[Of
     return [max(after - before, 0) for before, after in zip([0, *totals], totals, strict=False)]
 
 
-def _unmet(
-    asking: Iterable[Asking], bills: Mapping[int, Bill], known: _Known
-) -> dict[int, tuple[Unmet, ...]]:
+def _unmet(asking: Iterable[Asking], bills: Mapping[int, Bill], known: Known) -> dict[int, tuple[Unmet, ...]]:
     found: dict[int, tuple[Unmet, ...]] = {}
     for one in asking:
         unmet = []
@@ -270,7 +268,7 @@ def _unmet(
 
 
 def _calls(
-    asking: Sequence[Asking], bills: Mapping[int, Bill], known: _Known, subsystems: Mapping[int, str]
+    asking: Sequence[Asking], bills: Mapping[int, Bill], known: Known, subsystems: Mapping[int, str]
 ) -> list[Call]:
     over = _stages_over(asking)
     found = [
@@ -294,7 +292,7 @@ def _stages_over(asking: Iterable[Asking]) -> set[tuple[Stage, int]]:
     return {stage for one in asking if one.done for stage in one.stages} - open_ones
 
 
-def _call_of_item(bill: Bill, item: Item, known: _Known, used: bool) -> Call:
+def _call_of_item(bill: Bill, item: Item, known: Known, used: bool) -> Call:
     part = known.part_of(item)
     origin = ORIGIN_OF_PART[item.origin]
     thing = (

@@ -8,7 +8,7 @@ from typing import ClassVar
 from server.core.buying.order import OrderFace
 from server.core.work.driving import Link as ChainLink
 from server.core.work.driving import Why
-from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind
+from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind, Risk
 from server.core.work.hours import later
 from server.core.work.left_open import part_awaited
 from server.core.work.order_by import OrderBy
@@ -21,7 +21,7 @@ from server.features.strip.page import EMPTY, Strip, href_of, strip
 from server.features.work.page import Plan, hold_phrase
 from server.web import urls
 from server.web.view import Link, Page
-from server.web.words import counted, day_text
+from server.web.words import counted, day_text, minutes_text
 
 HOW = (
     "The same build gets the same plan. Times are those expected, at your pace; what may go wrong is not"
@@ -32,10 +32,16 @@ HOW = (
 HOW_FORESEEN = (
     f"The order of this plan is gone through {DRAWS} times, each time with other durations, parcels and"
     " mishaps: a task's three times are drawn (beta-PERT), a parcel takes as long as its supplier says and"
-    " did so far (log-normal; one that is late is counted as not here yet), and what may go wrong does so as"
-    " often as was noted."
+    " did so far (log-normal; one that is late is counted as not here yet), what may go wrong does so as"
+    " often as was noted, and pieces do not fit, or are cut too short, as often as checks and trims have it."
+)
+HOW_AGAIN = (
+    "What was not measured, or fails by its best estimate, is not in these chances. A new part is waited for"
+    " where none lies here; making it again takes its share of making and fitting the run."
 )
 MOST_DRIVERS, ORDERS_SHOWN, DAY = 5, 4, 1440
+WORTH_A_LINE = 0.005
+"""Chance from which a piece that may have to be made again is told by itself [-]."""
 SOON = 3
 """Days ahead for which the garage says what must be ordered."""
 
@@ -67,6 +73,27 @@ class Hanging:
     earlier: str
 
 
+@dataclass(frozen=True, slots=True)
+class Again:
+    """A piece that may have to be made again. days: that a new part takes [days], 0 where one lies here."""
+
+    risk: Risk
+    piece: str
+    why: str
+    days: int
+    href: str
+
+
+@dataclass(frozen=True, slots=True)
+class AgainRow:
+    """The same in words."""
+
+    piece: Link
+    why: str
+    chance: str
+    costs: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class PlanPage(Page):
     """The work in its stints, what sets the date, and what finds no place."""
@@ -80,6 +107,10 @@ class PlanPage(Page):
     why: str = ""
     odds: str = ""
     hangs_on: tuple[Hanging, ...] = ()
+    hangs_title: str = ""
+    again: tuple[AgainRow, ...] = ()
+    again_more: int = 0
+    how_again: str = ""
     to_order: tuple[ToOrder, ...] = ()
     to_order_more: int = 0
     order_soon: str = ""
@@ -104,13 +135,15 @@ def plan_page(
     ring: Sequence[int],
     foreseen: Forecast | None,
     mishaps: Mapping[int, tuple[str, int]],
+    again: Sequence[Again],
     parts: Mapping[int, str],
     order_by: Sequence[OrderBy],
     history: History,
 ) -> PlanPage:
     """made_at: the origin of the plan, on the clock of the garage.
 
-    mishaps: what may go wrong and the task in which it may, by number; parts: their names.
+    mishaps: what may go wrong and the task in which it may, by number; again: pieces that may have to be made
+    again; parts: their names.
     """
     titles = {task.id: task.title for task in plan.tasks}
     if to_plan is None or schedule is None:
@@ -123,7 +156,13 @@ def plan_page(
         answer=_answer(titles, placed, target, made_at),
         why=_why(to_plan, chain, titles),
         odds=_odds(foreseen, made_at),
-        hangs_on=_hangs_on(build, foreseen, titles, mishaps, parts),
+        hangs_on=_hangs_on(build, foreseen, titles, mishaps, again, parts),
+        hangs_title="What the later date hangs on"
+        if foreseen is None or foreseen.safe is not None
+        else "What the even-odds date hangs on",
+        again=tuple(_again_row(one) for one in _likeliest(again)),
+        again_more=len([one for one in again if one.risk.chance < WORTH_A_LINE]),
+        how_again=HOW_AGAIN if again else "",
         to_order=to_order(build, order_by[:ORDERS_SHOWN], titles, made_at.date()),
         order_soon=_order_soon(order_by, made_at.date()),
         to_order_more=max(len(order_by) - ORDERS_SHOWN, 0),
@@ -191,9 +230,11 @@ def _hangs_on(
     foreseen: Forecast | None,
     titles: Mapping[int, str],
     mishaps: Mapping[int, tuple[str, int]],
+    again: Sequence[Again],
     parts: Mapping[int, str],
 ) -> tuple[Hanging, ...]:
-    """What the later date hangs on most, a day's worth at the least."""
+    """What the date looked at hangs on most, a day's worth at the least."""
+    recuts = {(one.risk.kind, one.risk.id): one for one in again}
 
     def named(one: Driver) -> Link:
         if one.kind is Kind.TASK:
@@ -201,11 +242,34 @@ def _hangs_on(
         if one.kind is Kind.RISK:
             title, task_id = mishaps[one.id]
             return Link(urls.task(build.id, task_id), f"no ‘{title}’")
+        if one.kind in (Kind.FIT, Kind.TRIM):
+            known = recuts[one.kind, one.id]
+            goes_well = "fits at once" if one.kind is Kind.FIT else "is not cut short"
+            return Link(known.href, f"{known.piece} {goes_well}")
         part = part_awaited(one.id)
         return Link(urls.part(build.id, part), f"{parts[part]} comes on its day")
 
-    most = [one for one in (foreseen.drivers if foreseen else ()) if one.minutes >= DAY]
-    return tuple(Hanging(named(one), counted(round(one.minutes / DAY), "day")) for one in most[:MOST_DRIVERS])
+    drivers = foreseen.drivers if foreseen else ()
+    most = [one for one in drivers if max(one.minutes, one.mean) >= DAY]
+    return tuple(Hanging(named(one), _earlier(one)) for one in most[:MOST_DRIVERS])
+
+
+def _earlier(one: Driver) -> str:
+    """E.g. "4 days", or "2 days on average" where the date itself waits for a visit."""
+    if one.minutes >= DAY:
+        return counted(round(one.minutes / DAY), "day")
+    return f"{counted(round(one.mean / DAY), 'day')} on average"
+
+
+def _likeliest(again: Sequence[Again]) -> list[Again]:
+    told = [one for one in again if one.risk.chance >= WORTH_A_LINE]
+    return sorted(told, key=lambda one: -one.risk.chance)
+
+
+def _again_row(one: Again) -> AgainRow:
+    costs = minutes_text(one.risk.minutes)
+    costs += f" and {counted(one.days, 'day')} for a new part" if one.days else ""
+    return AgainRow(Link(one.href, one.piece), one.why, f"{round(100 * one.risk.chance)} in 100", costs)
 
 
 def to_order(

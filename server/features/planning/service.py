@@ -28,6 +28,7 @@ from server.features.forecasts import service as forecasts
 from server.features.forecasts.page import NOTHING, History
 from server.features.parts.service import known_offers
 from server.features.planning import page
+from server.features.recutting.service import Recut, recuts
 from server.features.stint_now.service import READING_MINUTES, minutes_left, pace_of
 from server.features.stints.service import Garage, garage_of
 from server.features.work.service import WorkState, work_state
@@ -44,7 +45,7 @@ class PlanState:
 
     target: the task whose date counts (the first start, else what is done last); chain: what sets it;
     foreseen: when it may really be, none where it has no place; order_by: the last day to order each part
-    that nobody ordered.
+    that nobody ordered; recuts: pieces that may have to be made again.
     """
 
     garage: Garage
@@ -57,6 +58,7 @@ class PlanState:
     ring: tuple[int, ...] = ()
     foreseen: Forecast | None = None
     order_by: tuple[OrderBy, ...] = ()
+    recuts: tuple[Recut, ...] = ()
 
 
 def plan_state(session: Session, build: BuildFace, now: datetime) -> PlanState:
@@ -105,11 +107,15 @@ def planned(session: Session, build: BuildFace, garage: Garage, state: WorkState
     target = _target(tasks, found)
     chain = driving(asked.problem, found, target, BUILDER) if target is not None else ()
     foreseen = None
+    again = recuts(session, build, state, lead_days, factor)
     if target is not None and target in found.by_id():
-        doubts = left_open(work, asked, _coming(state, lead_days, here.date()), _mishaps(state), factor)
+        coming = _coming(state, lead_days, here.date())
+        doubts = left_open(work, asked, coming, _mishaps(state), factor, (one.risk for one in again))
         foreseen = forecast(asked.problem, found, doubts, target)
     by_when = order_days(work, found)
-    return PlanState(garage, state, here, asked, found, target, chain, foreseen=foreseen, order_by=by_when)
+    return PlanState(
+        garage, state, here, asked, found, target, chain, foreseen=foreseen, order_by=by_when, recuts=again
+    )
 
 
 def _coming(state: WorkState, lead_days: Mapping[int, int], today: date) -> Mapping[int, Coming]:
@@ -263,6 +269,10 @@ def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
         ring=state.ring,
         foreseen=state.foreseen,
         mishaps={row.id: (row.title, row.task_id) for row in state.work.book.rows.setbacks},
+        again=[
+            page.Again(one.risk, f"{one.subsystem}: {one.piece}", one.why, one.days, one.href)
+            for one in state.recuts
+        ],
         parts={part.id: part.name for part in state.work.book.parts},
         order_by=state.order_by,
         history=_history(session, build, now).history,

@@ -58,12 +58,8 @@ def garage_of(session: Session, build: BuildFace) -> Garage:
 def _read(session: Session, build_id: int) -> Garage:
     stands = store.garage_time(session, build_id) or tables.GarageTime(build_id=build_id)
     rows = [row for row in store.stints_of(session, build_id) if row.removed_at is None]
-    helpers = {row.key: row for row in store.helpers_of(session, build_id) if row.removed_at is None}
-    visits = [
-        row
-        for row in store.visits_of(session, build_id)
-        if row.removed_at is None and row.helper_id in helpers
-    ]
+    there_are, visits = store.helpers_and_visits(session, build_id)
+    helpers = {row.key: row for row in there_are}
     noise = None
     if stands.noise_from is not None and stands.noise_to is not None:
         noise = Span(stands.noise_from, stands.noise_to)

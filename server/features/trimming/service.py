@@ -3,7 +3,7 @@
 `ids`: the numbers of build, design and piece.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 
 from sqlmodel import Session
@@ -11,7 +11,8 @@ from sqlmodel import Session
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.tube.centreline import Centreline, lay_out
-from server.core.tube.cutting.trim import Advice, Fit, Saw, advise, left_long
+from server.core.tube.cutting.bench import SAWN
+from server.core.tube.cutting.trim import Advice, Fit, Saw, advise, chance_short, left_long
 from server.core.tube.run import JointKind, PiecePlan, PortPlan, RunPlan
 from server.core.tube.space.bend_table import NoPipe
 from server.core.tube.space.closing import LengthDoubts, length_doubts
@@ -105,6 +106,38 @@ def left_on(session: Session, build: BuildFace, plan: RunPlan) -> Mapping[int, f
     }
 
 
+def chances_short(session: Session, build: BuildFace, plans: Iterable[RunPlan]) -> Mapping[int, float]:
+    """The chance that a cut still to come leaves a piece short [-], by the number of each that is sawn."""
+    limits = surroundings(session, build).limits
+    so_far = builds.kept(build, ("trims so far",), lambda: _trims_so_far(session, build.id))
+    return {
+        piece.id: _chance_short(so_far.get(piece.id), _tools(limits, _hose_end(plan, piece))[1])
+        for plan in plans
+        for piece in plan.pieces
+        if piece.kind in SAWN
+    }
+
+
+def _trims_so_far(session: Session, build_id: int) -> Mapping[int, tuple[int, float | None]]:
+    """Of each piece offered up: trims made, and what it is too long by if none was made since [m]."""
+    found: dict[int, tuple[int, float | None]] = {}
+    for row, piece in store.trims_in(session, build_id):
+        trims = found.get(piece.key, (0, None))[0]
+        taken = row.taken_off is not None
+        found[piece.key] = (trims + taken, None if taken else row.excess)
+    return found
+
+
+def _chance_short(so_far: tuple[int, float | None] | None, fit: Fit) -> float:
+    """None once it was offered up and no longer too long: nothing comes off any more."""
+    if so_far is None:
+        return chance_short(fit.risk, 0)
+    trims, excess = so_far
+    if excess is not None and excess <= fit.long:
+        return 0.0
+    return chance_short(fit.risk, 1 + trims)
+
+
 def trim_page(
     session: Session,
     build_id: int,
@@ -153,13 +186,15 @@ def _sized(
         else max(doubts.straights[at] for at in straights_of(line)[piece.number]),
         doubt_from=UNSURE if doubts is None else FROM_POSES,
         stays_off=(doubts.out_by, doubts.out_of_line) if doubts is not None else (0.0, 0.0),
-        hose_end=any(
-            joint.kind is JointKind.HOSE_AND_CLAMP
-            for joint in plan.joints[piece.number - 1 : piece.number + 1]
-        ),
+        hose_end=_hose_end(plan, piece),
         part=next((part.name for part in around.parts if part.id == piece.part_id), ""),
         by_length=tuple(part.name for part in around.parts if part.stock_length is not None),
     )
+
+
+def _hose_end(plan: RunPlan, piece: PiecePlan) -> bool:
+    beside = plan.joints[piece.number - 1 : piece.number + 1]
+    return any(joint.kind is JointKind.HOSE_AND_CLAMP for joint in beside)
 
 
 def _doubts(places: Mapping[int, Found], plan: RunPlan, line: Centreline) -> LengthDoubts | None:

@@ -102,6 +102,17 @@ def advise(excess: float, doubt: float, trims: int, saw: Saw, fit: Fit) -> Advic
     return Advice(fine, False, _chance_under(excess - fine, hypot(doubt, fine_doubt(fine)), fit), fits=False)
 
 
+def chance_short(risk: float, cuts: int) -> float:
+    """The chance that a cut still to come leaves a piece short [-]: the shares that are left of the risk.
+
+    risk: over all its cuts [-]. cuts: made so far, the first one included. Source: the union bound.
+
+    >>> round(chance_short(0.01, 0), 4)
+    0.004
+    """
+    return risk * sum(SHARES[cuts:])
+
+
 def fine_doubt(taken: float) -> float:
     """Doubt of what a file or a disc takes off [m]; common practice, no source."""
     return FINE_FLOOR + FINE_SHARE * taken

@@ -82,6 +82,28 @@ def chosen(problem: Problem, schedule: Schedule) -> Chosen:
     return Chosen(tuple(_floored(steps)))
 
 
+def before(order: Chosen, goal: int | None) -> Chosen:
+    """The steps alone that the goal waits for, and itself; all of them for no goal. Source: definition.
+
+    Errors: KeyError where the goal is not in the order.
+    """
+    if goal is None:
+        return order
+    place = {step.id: at for at, step in enumerate(order.steps)}
+    needed = {place[goal]}
+    for at in range(len(order.steps) - 1, -1, -1):
+        if at in needed:
+            needed.update(earlier for earlier, _ in order.steps[at].waits_for)
+    kept = sorted(needed)
+    now = {at: turn for turn, at in enumerate(kept)}
+    return Chosen(
+        tuple(
+            replace(step, waits_for=tuple((now[earlier], wait) for earlier, wait in step.waits_for))
+            for step in (order.steps[at] for at in kept)
+        )
+    )
+
+
 def _in_order(problem: Problem, schedule: Schedule) -> list[_Bare]:
     """All steps by planned start, those without minutes where several begin together first."""
     by_id = problem.by_id()

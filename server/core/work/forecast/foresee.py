@@ -1,8 +1,9 @@
 """When it will be done: the chosen order under drawn times, parcels and re-cuts; what moves the date most."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import lru_cache
 from math import ceil, isfinite
 
 import numpy as np
@@ -11,7 +12,7 @@ from scipy.special import betaincinv, ndtr
 from scipy.stats import rankdata
 
 from server.core.measure.draws import joint_draws
-from server.core.work.forecast.chosen import Chosen, chosen
+from server.core.work.forecast.chosen import Chosen, before, chosen
 from server.core.work.forecast.lead_time import LeadTime
 from server.core.work.forecast.replay import replayed
 from server.core.work.plan.estimate import ThreePoint
@@ -22,7 +23,7 @@ Floats = NDArray[np.float64]
 
 DRAWS = 1000
 DAY = 1440
-LOOKED_AT = 8
+LOOKED_AT = 6
 """Inputs that move most with the date, which are each held still to see what they cost."""
 _TABLE = (1.0 - np.cos(np.linspace(0.0, np.pi, 129))) / 2.0
 """Shares between which a quantile is read off straight, close together at both ends."""
@@ -34,6 +35,10 @@ class Kind(StrEnum):
     TASK = "task"
     DELIVERY = "delivery"
     RISK = "risk"
+    FIT = "fit"
+    """A piece that may not fit, by the number of the piece."""
+    TRIM = "trim"
+    """A piece that may be cut too short, by the number of the piece."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +61,7 @@ class Delivery:
 class Risk:
     """Something that may go wrong in a piece of work, such as a cut too short, and what that costs.
 
-    id: stable, of the reading or check. task: id of the work. chance [-]: as the checks have it. minutes:
+    id: stable within its kind. task: id of the work. chance [-]: as noted, or as the checks have it. minutes:
     what it takes to do it again [min]. wait: what passes before anything goes on that waits for the work,
     such as a new bend's way [min].
     """
@@ -66,6 +71,7 @@ class Risk:
     chance: float
     minutes: int
     wait: int = 0
+    kind: Kind = Kind.RISK
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,11 +85,15 @@ class Doubts:
 
 @dataclass(frozen=True, slots=True)
 class Driver:
-    """What moves the date: with this as planned, the 80 % date were so many minutes earlier [min]."""
+    """What moves the date: with this as planned, the date looked at were so many minutes earlier [min].
+
+    mean: how much earlier it were on average [min]; where the end waits for a visit the date may stay.
+    """
 
     kind: Kind
     id: int
     minutes: int
+    mean: int = field(default=0, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,7 +101,7 @@ class Forecast:
     """When the goal is finished.
 
     ends: of each draw, rising [min]; infinite where the windows given have no room, so give them far enough
-    ahead. planned: in the plan [min]. drivers: the largest first.
+    ahead. planned: in the plan [min]. drivers: of the date at `looked_at`, the largest first.
     """
 
     ends: tuple[float, ...]
@@ -105,6 +115,11 @@ class Forecast:
         """
         end = self.ends[max(ceil(share * len(self.ends) - 1e-9), 1) - 1]
         return int(end) if isfinite(end) else None
+
+    @property
+    def looked_at(self) -> float:
+        """The share whose date is asked what it hangs on: four fifths, half where those have no date [-]."""
+        return 0.5 if self.safe is None else 0.8
 
     @property
     def without_date(self) -> float:
@@ -138,12 +153,12 @@ def forecast(
     Errors: KeyError where the goal has no place. Source: JCGM 101:2008, 7; beta-PERT, `ThreePoint.shape`;
     `replayed`.
     """
-    order = chosen(problem, schedule)
+    order = before(chosen(problem, schedule), goal)
     inputs = _inputs(order, doubts, draws, seed)
     ends = _ends(order, inputs, goal, draws)
     planned = schedule.makespan if goal is None else schedule.by_id()[goal].finish
     told = Forecast(tuple(np.sort(ends).tolist()), planned)
-    return replace(told, drivers=_drivers(order, inputs, goal, ends, told.safe))
+    return replace(told, drivers=_drivers(order, inputs, goal, ends, told))
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +176,18 @@ class _Input:
     minutes: int = 0
     wait: int = 0
 
+    @property
+    def chance(self) -> bool:
+        """Whether it happens or not, with no measure between."""
+        return self.kind not in (Kind.TASK, Kind.DELIVERY)
+
 
 def _inputs(order: Chosen, doubts: Doubts, draws: int, seed: int) -> list[_Input]:
     """Every input that bears on work of the plan, risks last."""
     ids = {step.id for step in order.steps}
 
     def shares(kind: Kind, at: int) -> Floats:
-        return np.asarray(ndtr(joint_draws([f"{kind} {at}"], seed, draws)[0]))
+        return _shares(f"{kind} {at}", seed, draws)
 
     found = [
         _Input(Kind.TASK, at, (at,), _durations(estimate, shares(Kind.TASK, at)))
@@ -183,10 +203,18 @@ def _inputs(order: Chosen, doubts: Doubts, draws: int, seed: int) -> list[_Input
         found.append(_Input(Kind.DELIVERY, one.id, held, drawn, one.planned))
     for risk in doubts.risks:
         if risk.task in ids and risk.chance > 0.0:
-            happens = shares(Kind.RISK, risk.id) < risk.chance
+            happens = shares(risk.kind, risk.id) < risk.chance
             drawn = np.where(happens, 1.0, 0.0)
-            found.append(_Input(Kind.RISK, risk.id, (risk.task,), drawn, risk.minutes, risk.wait))
+            found.append(_Input(risk.kind, risk.id, (risk.task,), drawn, risk.minutes, risk.wait))
     return found
+
+
+@lru_cache(maxsize=512)
+def _shares(name: str, seed: int, draws: int) -> Floats:
+    """Drawn evenly from 0 to 1, the same for the same name; kept, as a plan is made again and again."""
+    drawn = np.asarray(ndtr(joint_draws([name], seed, draws)[0]))
+    drawn.flags.writeable = False
+    return drawn
 
 
 def _durations(estimate: ThreePoint, shares: Floats) -> Floats:
@@ -220,20 +248,35 @@ def _ends(
 
 
 def _drivers(
-    order: Chosen, inputs: Sequence[_Input], goal: int | None, ends: Floats, safe: int | None
+    order: Chosen, inputs: Sequence[_Input], goal: int | None, ends: Floats, told: Forecast
 ) -> tuple[Driver, ...]:
-    """What each of the inputs that move most with the end costs of the 80 % date, the dearest first."""
-    if safe is None or ends.min() == ends.max():
+    """What each of the inputs that move most with the end costs of the date looked at, the dearest first."""
+    date = told.by(told.looked_at)
+    if date is None or ends.min() == ends.max():
         return ()
-    ranks = rankdata(ends)
-    together = [
-        (-abs(float(np.corrcoef(rankdata(one.drawn), ranks)[0, 1])), one.kind, one.id, at)
-        for at, one in enumerate(inputs)
-        if one.bears_on and one.drawn.min() < one.drawn.max()
-    ]
     found = []
-    for *_, at in sorted(together)[:LOOKED_AT]:
-        still = Forecast(tuple(np.sort(_ends(order, inputs, goal, ends.size, inputs[at])).tolist()), 0).safe
-        if still is not None and still < safe:
-            found.append(Driver(inputs[at].kind, inputs[at].id, safe - still))
-    return tuple(sorted(found, key=lambda one: (-one.minutes, one.kind, one.id)))
+    for one in _moving_most(inputs, ends)[:LOOKED_AT]:
+        still = _ends(order, inputs, goal, ends.size, one)
+        then = Forecast(tuple(np.sort(still).tolist()), 0).by(told.looked_at)
+        dated = np.isfinite(ends) & np.isfinite(still)
+        mean = int(np.mean(ends[dated] - still[dated])) if dated.any() else 0
+        if then is not None and (then < date or mean > 0):
+            found.append(Driver(one.kind, one.id, max(date - then, 0), mean))
+    return tuple(sorted(found, key=lambda one: (-one.minutes, -one.mean, one.kind, one.id)))
+
+
+def _moving_most(inputs: Sequence[_Input], ends: Floats) -> list[_Input]:
+    """The inputs that do not stand still, by how closely the end follows their rank (Spearman)."""
+    some = [one for one in inputs if one.bears_on and one.drawn.min() < one.drawn.max()]
+    if not some:
+        return []
+    # What has two values only is as good as ranked.
+    ranked = np.array([one.drawn if one.chance else rankdata(one.drawn) for one in some])
+    ranked -= ranked.mean(axis=1, keepdims=True)
+    ends = rankdata(ends)
+    together = np.abs(ranked @ (ends - ends.mean())) / np.linalg.norm(ranked, axis=1)
+    by_closeness = sorted(
+        zip(together.round(9).tolist(), some, strict=True),
+        key=lambda pair: (-pair[0], pair[1].kind, pair[1].id),
+    )
+    return [one for _, one in by_closeness]

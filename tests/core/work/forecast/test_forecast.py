@@ -8,8 +8,18 @@ import numpy as np
 import pytest
 from scipy.stats import lognorm
 
-from server.core.work.forecast.chosen import chosen
-from server.core.work.forecast.foresee import DAY, Delivery, Doubts, Driver, Forecast, Kind, Risk, forecast
+from server.core.work.forecast.chosen import before, chosen
+from server.core.work.forecast.foresee import (
+    DAY,
+    Delivery,
+    Doubts,
+    Driver,
+    Forecast,
+    Kind,
+    Risk,
+    _inputs,
+    forecast,
+)
 from server.core.work.forecast.lead_time import LeadTime, lead_time
 from server.core.work.forecast.replay import replayed
 from server.core.work.plan.estimate import ThreePoint
@@ -167,6 +177,50 @@ def test_a_certain_risk_adds_its_minutes_and_its_wait() -> None:
     problem = Problem((Activity(1, 60), Activity(2, 10, (After(1),))))
     found = forecast(problem, plan(problem), Doubts({}, risks=(Risk(9, 1, 1.0, 30, 100),)), draws=5)
     assert found.ends == (200.0,) * 5
+
+
+def test_a_piece_that_is_sure_to_fit_leaves_the_plan_exactly_as_it_is() -> None:
+    problem = Problem((Activity(1, 60), Activity(2, 30, (After(1),))))
+    sure = tuple(Risk(7, 1, 0.0, 90, DAY, kind) for kind in (Kind.FIT, Kind.TRIM))
+    found = forecast(problem, plan(problem), Doubts({}, (), sure), 2)
+    assert set(found.ends) == {90}
+
+
+def test_each_piece_draws_for_itself_whatever_is_known_of_another() -> None:
+    problem = Problem(tuple(Activity(at, 60) for at in (1, 2, 3)))
+    schedule = plan(problem)
+
+    def failed(*risks: Risk, goal: int = 1) -> list[bool]:
+        inputs = _inputs(chosen(problem, schedule), Doubts({}, (), risks), 400, 0)
+        return [bool(one) for one in next(each for each in inputs if goal in each.bears_on).drawn]
+
+    fit = Risk(7, 1, 0.3, 90, DAY, Kind.FIT)
+    alone = failed(fit)
+    assert failed(Risk(8, 2, 0.9, 5, 0, Kind.FIT), fit) == alone
+    assert sum(alone) / 400 == pytest.approx(0.3, abs=0.08)
+    # The same number of another kind has other luck; with a smaller chance some of the same draws fail.
+    assert failed(Risk(7, 1, 0.3, 90, DAY, Kind.TRIM)) != alone
+    assert all(one for one, less in zip(alone, failed(Risk(7, 1, 0.1, 90, 0, Kind.FIT)), strict=True) if less)
+
+
+def test_what_only_comes_after_the_goal_is_not_gone_through() -> None:
+    problem, doubts = garage()
+    schedule = plan(problem)
+    whole = chosen(problem, schedule)
+    assert before(whole, None) == whole
+    part = before(whole, 5)
+    assert {step.id for step in part.steps} >= {1, 2, 3, 4, 5}
+    assert len(part.steps) < len(whole.steps)
+    assert forecast(problem, schedule, doubts, 5).planned == schedule.by_id()[5].finish
+
+
+def test_where_the_later_date_has_no_room_the_even_one_is_asked_what_it_hangs_on() -> None:
+    evenings = tuple(Window(day * DAY, day * DAY + 60) for day in range(4))
+    problem = Problem((Activity(1, 60, (), BUILDER, splits=True),), (Resource("builder", evenings),))
+    seldom, often = Risk(1, 1, 0.4, 240, 0, Kind.TRIM), Risk(2, 1, 0.9, 60, 0, Kind.FIT)
+    found = forecast(problem, plan(problem), Doubts({}, (), (seldom, often)))
+    assert (found.safe, found.looked_at) == (None, 0.5)
+    assert found.drivers[0] == Driver(Kind.FIT, 2, DAY)
 
 
 def test_a_late_certain_parcel_holds_what_waits_for_it() -> None:
