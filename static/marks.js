@@ -67,6 +67,7 @@
   };
   const far = (a, b) => Math.hypot(a[0] - b[0], a[1] - b[1]) > 8 * unit;
   function add(a, b) {
+    if (!photo.naturalWidth) return say("The photo is not on this phone: it can be drawn on with signal.");
     if ((tool === "words" || tool === "dimension") && !words.value.trim()) {
       say("Type first what it says.");
       words.focus();
@@ -100,6 +101,11 @@
     marks.pop();
     draw();
     keep();
+  });
+  // Kept until it can be sent: the next marks begin on the photo as it was taken.
+  document.getElementById("marks-form").addEventListener("reset", () => {
+    marks.length = 0;
+    draw();
   });
   photo.addEventListener("load", draw);
   photo.src = canvas.dataset.picture;

@@ -6,7 +6,6 @@
 (() => {
   const PATIENCE = 4000; // after this long without an answer the page goes on [ms]
   const LIMIT = { small: 15000, photos: 60000 }; // one try [ms]
-  const LEASE = 5000; // an act that a tab is sending, renewed while it does [ms]
   const DAY = 86400000;
   const HOPELESS = 5; // tries after which an act that others wait behind may be discarded
   const LOST = { status: 0, ours: false, text: "" }; // no answer
@@ -22,43 +21,6 @@
   };
   const unwritten = new WeakSet(); // forms that could not be sent from here
   let timer = 0;
-
-  // The store. Its transactions run one after the other, in all tabs of this browser.
-  const opened = new Promise((done, failed) => {
-    const asked = indexedDB.open("witness-mark", 1);
-    asked.onupgradeneeded = () =>
-      asked.result.createObjectStore("acts", { keyPath: "id", autoIncrement: true }).createIndex(KEY, "key", { unique: true });
-    asked.onsuccess = () => done(asked.result);
-    asked.onerror = () => failed(asked.error);
-  });
-  opened.catch(() => {});
-
-  // Run `change` on the list of acts in one transaction; what it returns. Only a new act has to be on the disk
-  // before anything else: what is lost of the others makes a tab send again, under the same key.
-  async function store(change, durability = "relaxed") {
-    const transaction = (await opened).transaction("acts", change ? "readwrite" : "readonly", { durability });
-    const acts = transaction.objectStore("acts");
-    return new Promise((done, failed) => {
-      let result;
-      const all = acts.getAll();
-      all.onsuccess = () => { result = change ? change(all.result, acts) : all.result; };
-      transaction.oncomplete = () => done(result);
-      transaction.onabort = () => failed(transaction.error);
-    });
-  }
-  const change = (id, changes) => store((all, acts) => {
-    const act = all.find((one) => one.id === id);
-    if (act) acts.put(Object.assign(act, changes));
-  });
-  const drop = (id) => store((_, acts) => { acts.delete(id); });
-
-  // The next act of a lane, taken for this tab. In order: one that has to wait holds back those behind it.
-  const take = (lane) => store((all, acts) => {
-    const act = all.find((one) => one.lane === lane && !one.problem);
-    if (!act || act.lease > Date.now() || act.next > Date.now()) return null;
-    acts.put(Object.assign(act, { lease: Date.now() + LEASE }));
-    return act;
-  });
 
   // One try. The echoed key tells our server's answer from that of something between it and the phone.
   // `wanted`: headers that say in which shape the answer is to come.
@@ -131,7 +93,8 @@
     if (!news || [...document.querySelectorAll("main input, main textarea, main select")].some(isTyped)) return;
     if ((await store()).some((act) => !act.problem)) return;
     const before = swaps;
-    const answer = await fetch(location.href, { signal: AbortSignal.timeout(LIMIT.small) }).catch(() => ({}));
+    const whole = { headers: { "Whole-Page": "yes" }, signal: AbortSignal.timeout(LIMIT.small) };
+    const answer = await fetch(location.href, whole).catch(() => ({}));
     const text = answer.ok && !answer.redirected && await answer.text().catch(() => "");
     if (!text || before !== swaps) return; // older than the answer to an act of this page
     news = false;
@@ -223,9 +186,18 @@
     return draw();
   }
 
+  // A number that is used once is proposed past those of the acts that wait, unless another is typed.
+  function propose(field, acts) {
+    const mine = acts.filter((act) => act.url === field.form.action).flatMap((act) => act.fields);
+    const used = mine.filter(([name]) => name === field.name).map(([, value]) => value.trim());
+    const next = field.dataset.next.split(" ").find((number) => !used.includes(number));
+    if (!isTyped(field)) field.value = field.defaultValue = next ?? "";
+  }
+
   // A tick that waits says so in place of its button. The others stay: the state that is set last holds.
   function mark(acts) {
     const waiting = acts.filter((act) => !act.problem && act.lease <= Date.now());
+    for (const field of document.querySelectorAll("[data-next]")) propose(field, acts);
     for (const form of document.querySelectorAll("form[data-outbox]")) {
       if (isTick(form)) markTick(form, waiting.findLast((act) => act.url === form.action));
     }

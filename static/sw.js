@@ -4,7 +4,8 @@
 
 const CACHE = `witness-mark-${VERSION}`;
 const PATIENCE = 1500; // for the server, before the copy is shown [ms]
-const MOST_PAGES = 60;
+const MOST_PAGES = 100;
+const AT_HAND = 600000; // after so long it is asked again what is to be kept of a build [ms]
 const ANY = { ignoreVary: true };
 
 addEventListener("install", (event) => {
@@ -16,7 +17,10 @@ addEventListener("install", (event) => {
 async function takeOver() {
   for (const name of await caches.keys()) if (name !== CACHE) await caches.delete(name);
   await clients.claim();
-  for (const { url } of await clients.matchAll()) await fetch(url).then((page) => keep(url, page)).catch(() => {});
+  for (const { url } of await clients.matchAll()) {
+    await fetch(url).then((page) => keep(url, page)).catch(() => {});
+    prepare(url).catch(() => {}); // nobody waits for it: until this is over, no other page comes
+  }
 }
 addEventListener("activate", (event) => event.waitUntil(takeOver()));
 
@@ -27,6 +31,29 @@ async function keep(url, page) {
   await cache.put(url, page.clone());
   const kept = (await cache.keys()).filter((asked) => !new URL(asked.url).pathname.startsWith("/static/"));
   for (const oldest of kept.slice(0, -MOST_PAGES)) await cache.delete(oldest, ANY);
+}
+
+async function arrived(url, page) {
+  await keep(url, page);
+  await prepare(url);
+}
+
+// What a build has for the garage is kept before anybody asks for it, again each time that the build has changed.
+const preparing = new Set();
+async function prepare(url) {
+  const [build] = new URL(url).pathname.match(/^\/builds\/\d+(?=\/)/) || [];
+  const cache = await caches.open(CACHE);
+  const list = `${build}/at-hand`;
+  const before = await cache.match(list).then((kept) => kept?.json());
+  if (!build || preparing.has(build) || (before && Date.now() - before.asked < AT_HAND)) return;
+  preparing.add(build);
+  try {
+    const { revision, pages } = await (await fetch(list)).json();
+    if (revision !== before?.revision) for (const page of pages) await keep(page, await fetch(page));
+    await cache.put(list, Response.json({ revision, asked: Date.now() }));
+  } finally {
+    preparing.delete(build);
+  }
 }
 
 async function forget() {
@@ -50,10 +77,17 @@ async function copy(url) {
 async function page(event) {
   const { url } = event.request;
   const asked = fetch(event.request);
-  event.waitUntil(asked.then((answer) => keep(url, answer.clone())).catch(() => {}));
+  event.waitUntil(asked.then((answer) => arrived(url, answer.clone())).catch(() => {}));
   const late = new Promise((done) => { setTimeout(done, PATIENCE); }).then(() => copy(url));
   const first = await Promise.race([asked, late]).catch(() => null);
   return first || (await copy(url)) || asked;
+}
+
+// A page that is open asks for itself again after what it sent: its copy is to tell that too.
+async function again({ request }) {
+  const answer = await fetch(request);
+  await keep(request.url, answer.clone());
+  return answer;
 }
 
 async function file(request) {
@@ -66,10 +100,11 @@ async function file(request) {
 }
 
 addEventListener("fetch", (event) => {
-  const { method, mode, url } = event.request;
+  const { method, mode, url, headers } = event.request;
   const { pathname } = new URL(url);
   if (method === "POST" && pathname === "/sign-out") event.waitUntil(forget());
   if (method !== "GET" || !url.startsWith(location.origin)) return;
   if (pathname.startsWith("/static/")) event.respondWith(file(event.request));
   else if (mode === "navigate") event.respondWith(page(event));
+  else if (headers.has("Whole-Page")) event.respondWith(again(event));
 });

@@ -38,6 +38,12 @@ class Fate(StrEnum):
     portal = "a hotspot's sign-in page answers in the server's place"
 
 
+BEFORE = (Fate.lost, Fate.refused, Fate.hangs, Fate.portal)
+"""The server never hears of it."""
+AFTER = (Fate.unanswered, Fate.hangs_after, Fate.cut)
+"""The server has acted, and the phone does not learn of it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Certificate:
     """PEM files of a server, the authority that signed it, and the digest by which Chromium is told of it."""
@@ -96,11 +102,24 @@ class BadLine:
         scheme = "https" if certificate else "http"
         self.address = f"{scheme}://{NAME}:{self.listening.server_address[1]}"
 
-    def flaky(self, seed: int, chance: float = 0.6) -> None:
-        """From now on each write meets a bad fate with this chance, drawn with this seed."""
+    def flaky(self, seed: int, before: float = 0.3, after: float = 0.3) -> None:
+        """From now on requests meet a bad fate before or after the server has acted, with these chances,
+        drawn with this seed. A page that is asked for meets a line that breaks, no answer of another kind.
+        """
         draw = Random(seed)
-        bad = [fate for fate in Fate if fate is not Fate.through]
-        self.fate = lambda: draw.choice(bad) if draw.random() < chance else Fate.through
+
+        def fate() -> Fate:
+            place = draw.random()
+            return draw.choice(
+                BEFORE if place < before else AFTER if place < before + after else (Fate.through,)
+            )
+
+        self.fate = fate
+
+    def fate_of_page(self) -> Fate:
+        """What becomes of a page that is asked for."""
+        fate = self.fate()
+        return Fate.lost if fate in BEFORE else Fate.unanswered if fate in AFTER else fate
 
     def good(self) -> None:
         self.down = self.silent = False
@@ -112,7 +131,7 @@ class BadLine:
                 pass
 
             def do_GET(self) -> None:
-                self.meet(Fate.through)
+                self.meet(line.fate_of_page())
 
             def do_POST(self) -> None:
                 self.meet(line.fate())

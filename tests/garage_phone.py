@@ -43,6 +43,21 @@ STORED = """() => new Promise((done, failed) => {
 """How many acts the phone has stored: a page that was just opened may not tell them yet."""
 
 
+KEPT = """() => caches.keys().then((names) => Promise.all(names.map(async (name) => {
+  const cache = await caches.open(name);
+  return (await cache.keys()).map((asked) => new URL(asked.url).pathname);
+}))).then((all) => all.flat())"""
+"""What the worker keeps, over HTTPS."""
+
+
+def wait_until_kept(page: Page, *addresses: str) -> None:
+    """The worker has fetched these to be read without signal."""
+    end = time.monotonic() + 30
+    while not set(addresses) <= set(page.evaluate(KEPT)):
+        assert time.monotonic() < end, f"kept: {page.evaluate(KEPT)}"
+        page.wait_for_timeout(50)
+
+
 def signal_back(*pages: Page) -> None:
     """The phone notices its signal again and again until nothing waits."""
     end = time.monotonic() + 30

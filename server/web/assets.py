@@ -72,6 +72,7 @@ FOR_EVERY_PAGE = (
     "app.css",
     "app.js",
     "act.js",
+    "kept.js",
     "outbox.js",
     "live.js",
     "vendor/htmx-2.0.11.min.js",

@@ -23,8 +23,8 @@ from playwright.sync_api import Page, expect
 from server.app import create_app
 from server.settings import PROJECT, settings_for
 from tests.asking import Browser
-from tests.browser.conftest import PHONE
 from tests.conftest import TEN_IN_THE_MORNING
+from tests.far_garage import PHONE
 from tests.live import served
 from tests.walk import Stop, shape_of, walk
 

@@ -2,12 +2,9 @@
 
 Plain HTTP is asked under a made-up name: a browser gives 127.0.0.1 what it gives no other plain address.
 What an origin can't change is shown on plain HTTP alone, where a browser gives least.
-`WITNESS_MARK_OUTBOX_RUNS` sets how many random runs there are of each kind.
 """
 
-import os
 from collections.abc import Iterator
-from contextlib import ExitStack
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -24,12 +21,13 @@ from server.features.work import service as work
 from server.features.work.tables import Task
 from server.once import OperationKey
 from tests.bad_line import Fate
-from tests.browser.conftest import NO_STORE, PHONE, Garage, Phone, in_garage
-from tests.garage_phone import note_photo, note_reading, open_both, signal_back, tick, waiting
+from tests.browser.conftest import NO_STORE
+from tests.far_garage import PHONE, Garage, Phone, Pocket, in_garage
+from tests.garage_phone import note_reading, open_both, signal_back, tick, waiting
+from tests.without_signal import one_run
 
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-RUNS = int(os.environ.get("WITNESS_MARK_OUTBOX_RUNS", "1"))
 TASKS = ("Cut the tube", "Bead the ends")
 
 on_plain_http = pytest.mark.parametrize("secure", ["http"], indirect=True)
@@ -56,43 +54,13 @@ def more_tasks(garage: Garage, run: int) -> list[str]:
     return titles
 
 
-@pytest.mark.parametrize("killed", [True, False], ids=["phone killed", "page left open"])
+@pytest.mark.parametrize("secure", ["http", "https"], ids=["page left open", "page killed"], indirect=True)
 def test_acts_made_without_signal_are_recorded_once_each_however_bad_the_line_is(
-    garage: Garage, kept_phone: Phone, killed: bool
+    garage: Garage, kept_phone: Phone
 ) -> None:
-    """Three readings, two ticks and a photo per run; fates of the line drawn by the run's number."""
-    readings: list[str] = []
-    tasks: list[str] = []
-    with ExitStack() as switched_on:
-        context = switched_on.enter_context(kept_phone.on(garage))
-        for run in range(RUNS):
-            titles = more_tasks(garage, run)
-            port, sheet = open_both(context, garage.port, garage.sheet)
-            garage.line.down = True
-            port.bring_to_front()
-            typed = [f"{57 + run / 100 + number / 1000:.3f} mm" for number in range(3)]
-            for number, text in enumerate(typed, 1):
-                note_reading(port, text)
-                expect(waiting(port)).to_have_text(f"{number} waiting to send")
-            note_photo(port)
-            expect(waiting(port)).to_have_text("4 waiting to send")
-            sheet.bring_to_front()
-            for number, title in enumerate(titles, 5):
-                tick(sheet, title)
-                expect(waiting(sheet)).to_have_text(f"{number} waiting to send")
-            if killed:
-                switched_on.pop_all().close()
-                context = switched_on.enter_context(kept_phone.on(garage))
-            garage.line.good()
-            garage.line.flaky(run)
-            if killed:
-                port, sheet = open_both(context, garage.port, garage.sheet)
-            signal_back(sheet)
-            garage.line.good()
-            readings += typed
-            tasks += titles
-            assert recorded(garage) == (readings, run + 1, tasks, 6 * (run + 1)), f"run {run}"
-    print(f"{RUNS} runs, {garage.line.address.split(':')[0]}: {dict(garage.line.seen)}")
+    """One run of each kind; two hundred: `python -m tests.bench.without_signal`."""
+    with Pocket(kept_phone, garage) as pocket:
+        one_run(pocket, 10, killed=garage.line.certificate is not None)
 
 
 @pytest.fixture

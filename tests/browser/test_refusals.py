@@ -9,7 +9,8 @@ from PIL import Image
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import PHONE, phone_at
+from tests.browser.conftest import phone_at
+from tests.far_garage import PHONE
 
 DESIGN = "/builds/1/designs/2"
 

@@ -14,8 +14,9 @@ from sqlalchemy import Engine
 from server.db import write_session
 from server.features.ports import service as ports
 from server.web import urls
-from tests.browser.conftest import NO_STORE, PHONE, phone_at
+from tests.browser.conftest import NO_STORE, phone_at
 from tests.factories import a_build
+from tests.far_garage import PHONE
 from tests.live import served
 
 SPIGOT = {"role": "run end", "shape": "spigot", "medium": "air"}

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Page, expect
 
-from tests.browser.conftest import Garage, in_garage
+from tests.far_garage import Garage, in_garage
 from tests.garage_phone import note_reading, signal_back, waiting
 
 

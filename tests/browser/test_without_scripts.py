@@ -7,7 +7,7 @@ import pytest
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import PHONE
+from tests.far_garage import PHONE
 
 RATED = {"wall": "5", "rated_pressure": "4 bar", "rated_temperature": "150 °C"}
 

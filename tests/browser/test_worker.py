@@ -7,14 +7,12 @@ import pytest
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import BrowserContext, Page, expect
 
+from server.web import urls
 from tests.bad_line import Certificate
-from tests.browser.conftest import Garage, in_garage
+from tests.far_garage import Garage, in_garage
+from tests.garage_phone import KEPT, wait_until_kept
 
 READY = "navigator.serviceWorker.ready.then(() => true)"
-KEPT = """caches.keys().then((names) => Promise.all(names.map(async (name) => {
-  const cache = await caches.open(name);
-  return (await cache.keys()).map((asked) => new URL(asked.url).pathname);
-}))).then((all) => all.flat())"""
 
 
 @pytest.fixture(params=["https"])
@@ -34,7 +32,7 @@ def page(garage: Garage, context: BrowserContext) -> Page:
     page = context.new_page()
     page.goto(garage.port)
     assert page.evaluate(READY)
-    page.wait_for_function(f"() => {KEPT}.then((kept) => kept.includes(location.pathname))")
+    wait_until_kept(page, garage.port)
     return page
 
 
@@ -62,14 +60,17 @@ def test_with_signal_the_page_comes_from_the_server(page: Page) -> None:
     expect(page.locator("#copy")).to_have_count(0)
 
 
-def test_only_whole_pages_and_files_are_kept_and_signing_out_drops_the_pages(
-    garage: Garage, page: Page
-) -> None:
-    page.goto(garage.sheet)
-    page.wait_for_function(f"() => {KEPT}.then((kept) => kept.includes(location.pathname))")
+def test_pages_wanted_at_the_car_are_kept_before_anybody_asks_for_them(garage: Garage, page: Page) -> None:
+    """Whoever opened one sheet of a build has them all; signing out drops them."""
+    told = page.evaluate(f"fetch('/builds/{garage.build_id}/at-hand').then((one) => one.json())")
+    assert {urls.garage(garage.build_id), urls.shopping(garage.build_id), garage.sheet} <= set(told["pages"])
+    wait_until_kept(page, *told["pages"])
     kept = page.evaluate(KEPT)
-    assert {path for path in kept if not path.startswith("/static/")} == {garage.port, garage.sheet}
     assert any("outbox" in path for path in kept)
+    garage.line.down = True
+    page.goto(urls.garage(garage.build_id))
+    expect(page.locator("#copy")).to_contain_text("This is a copy of")
+    garage.line.down = False
     page.goto("/sign-in")
     page.get_by_role("button", name="Sign out").click()
     expect(page.get_by_label("Passphrase")).to_be_visible()

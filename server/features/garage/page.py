@@ -37,6 +37,14 @@ SHOWN_TO_MEASURE = 5
 
 
 @dataclass(frozen=True, slots=True)
+class AtHand:
+    """Addresses of what a phone keeps of a build, and the state of the build that they show."""
+
+    revision: str
+    pages: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One of the first steps of a build; it ticks itself."""
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import datetime
 
 from fastapi import APIRouter, Request, Response
+from fastapi.responses import JSONResponse
 
 from server.db import ReadSession, WriteSession
 from server.errors import Refused
@@ -26,6 +27,14 @@ router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 @router.get("/builds/{build_id}/garage")
 def show_garage(request: Request, build_id: int, session: ReadSession, now: Now, told: str = "") -> Response:
     return render(request, service.garage_page(session, build_id, now, told))
+
+
+@router.get("/builds/{build_id}/at-hand")
+def list_at_hand(build_id: int, session: ReadSession, now: Now) -> Response:
+    """What a phone keeps before anybody asks for it."""
+    found = service.at_hand(session, build_id, now)
+    told = {"revision": found.revision, "pages": found.pages}
+    return JSONResponse(told, headers={"Cache-Control": "no-store"})
 
 
 def _act_from_sheet(

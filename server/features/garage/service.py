@@ -6,9 +6,11 @@ from urllib.parse import parse_qsl
 
 from sqlmodel import Session
 
+from server.core.tube.cutting.bench import SAWN
 from server.errors import Refused
-from server.features.builds.service import build_face, kept
+from server.features.builds.service import build_face, kept, revision_of
 from server.features.builds.store import BuildFace
+from server.features.designs.service import survey
 from server.features.forecasts.service import last_known
 from server.features.garage import page
 from server.features.garage.forms import Sheet
@@ -17,12 +19,17 @@ from server.features.orders.page import OrdersPage, RefusedForm
 from server.features.orders.service import orders_page
 from server.features.stint_now.page import StintPage
 from server.features.stint_now.service import stint_page
+from server.features.stints.service import garage_of
 from server.features.tasks.page import TaskPage
 from server.features.tasks.service import task_page
 from server.features.work.page import WorkPage
 from server.features.work.service import minute_of, work_page, work_state
 from server.web import urls
 from server.web.view import FormState
+
+MOST_AT_HAND = 48
+"""So many pages at most are kept ready for a phone without signal: each is made for it and sent."""
+VISITS_AT_HAND = 3
 
 
 def garage_page(
@@ -32,6 +39,30 @@ def garage_page(
     build = build_face(session, build_id)
     standing = kept(build, ("garage page", minute_of(now)), lambda: _standing_page(session, build, now))
     return replace(standing, news=news_of(session, build, told, now), form=FormState.of(refused))
+
+
+def at_hand(session: Session, build_id: int, now: datetime) -> page.AtHand:
+    """What is wanted at the car when the signal is gone, the most wanted first. Raises NotFound."""
+    build = build_face(session, build_id)
+    sheets = [urls.garage, urls.work, urls.stint, urls.shopping, urls.orders, urls.log, urls.ports]
+    visits = [one.id for one in garage_of(session, build).hours.visits if one.day >= now.date()]
+    found = survey(session, build)
+    plans = {bill.design_id: found.checked[bill.design_id].case.plan for bill in found.bills}
+    addresses = [
+        *(sheet(build.id) for sheet in sheets),
+        urls.ledger.pull(build.id),
+        urls.first_start.gate(build.id),
+        *(urls.visit(build.id, visit) for visit in visits[:VISITS_AT_HAND]),
+        *(address(build.id, design) for design in plans for address in (urls.design, urls.cuts)),
+        *(urls.port(build.id, port.id) for port in work_state(session, build, now).book.ports if port.wanted),
+        *(
+            urls.trims(build.id, design, piece.id)
+            for design, plan in plans.items()
+            for piece in plan.pieces
+            if piece.kind in SAWN
+        ),
+    ]
+    return page.AtHand(revision_of(build), tuple(addresses[:MOST_AT_HAND]))
 
 
 def _standing_page(session: Session, build: BuildFace, now: datetime) -> page.GaragePage:

@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from server.features.ledger.store import Rows
     from server.features.ledger.tables import LedgerLine
 
-FURTHER = 3
-"""So many free numbers are named after the next one."""
+FURTHER = 15
+"""So many free numbers are known after the next one: as many new hoses may come off without signal."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from server.db import ReadSession, WriteSession
 from server.features.trimming import service
 from server.features.trimming.page import address
 from server.once import OnceRoute, act
-from server.web.clock import Actor, Now
+from server.web.clock import Actor, Made, Now
 from server.web.render import render
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
@@ -43,10 +43,11 @@ def offer_up(
     piece_id: int,
     session: WriteSession,
     now: Now,
+    made: Made,
     by: Actor,
 ) -> Response:
     typed, ids = request.state.posted.fields, (build_id, design_id, piece_id)
-    return act_on_piece(request, session, now, ids, lambda: service.offer_up(session, ids, typed, now, by))
+    return act_on_piece(request, session, now, ids, lambda: service.offer_up(session, ids, typed, made, by))
 
 
 @router.post(PIECE + "/rest")

@@ -38,14 +38,14 @@ FROM_POSES = "from the doubt of where its two ports are and how they face"
 
 
 def offer_up(
-    session: Session, ids: tuple[int, int, int], typed: Mapping[str, str], now: datetime, by: str
+    session: Session, ids: tuple[int, int, int], typed: Mapping[str, str], made: datetime, by: str
 ) -> int:
     """Write down how much too long a piece is. Raises NotFound, BadInput."""
     _piece(session, *ids)
     form = forms.reading(typed)
     row = Trim(
         piece_id=ids[2],
-        at=now,
+        at=made,
         by=by,
         excess=form.excess,
         doubt=form.doubt,
