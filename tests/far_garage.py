@@ -57,9 +57,9 @@ def arguments(certificate: Certificate) -> list[str]:
 
 
 IMPATIENT = (
-    "const limit = AbortSignal.timeout; AbortSignal.timeout = (ms) => limit.call(AbortSignal, ms / 30);"
+    "const limit = AbortSignal.timeout; AbortSignal.timeout = (ms) => limit.call(AbortSignal, ms / 5);"
 )
-"""A try of 15 s takes half a second."""
+"""A try of 15 s takes three."""
 
 
 @dataclass(frozen=True)
@@ -97,7 +97,7 @@ def in_garage(chromium: Chromium, garage: Garage) -> Iterator[BrowserContext]:
 
 @dataclass(frozen=True)
 class Phone:
-    """Starts the browser of one phone, whose store outlives it. It gives up a try after half a second."""
+    """Starts the browser of one phone, whose store outlives it. It gives up a try after three seconds."""
 
     kind: BrowserType
     program: str

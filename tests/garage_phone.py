@@ -51,20 +51,20 @@ KEPT = """() => caches.keys().then((names) => Promise.all(names.map(async (name)
 
 
 def wait_until_kept(page: Page, *addresses: str) -> None:
-    """The worker has fetched these to be read without signal."""
-    end = time.monotonic() + 30
+    """The worker has fetched these to be read without signal; it takes its time."""
+    end = time.monotonic() + 120
     while not set(addresses) <= set(page.evaluate(KEPT)):
         assert time.monotonic() < end, f"kept: {page.evaluate(KEPT)}"
         page.wait_for_timeout(50)
 
 
-def signal_back(*pages: Page) -> None:
-    """The phone notices its signal again and again until nothing waits."""
-    end = time.monotonic() + 30
+def signal_back(*pages: Page, within: float = 30.0) -> None:
+    """The phone notices its signal again and again until nothing waits. within: [s]."""
+    end = time.monotonic() + within
     while time.monotonic() < end:
         for page in pages:
             page.evaluate("dispatchEvent(new Event('online'))")
-        pages[0].wait_for_timeout(50)
+        pages[0].wait_for_timeout(100)
         if pages[0].evaluate(STORED) == 0:
             return
     raise AssertionError(f"still: {waiting(pages[0]).inner_text()}")

@@ -55,17 +55,14 @@ class Car:
         return urls.trims(self.build_id, self.design_id, self.piece_id)
 
     @property
-    def kept(self) -> tuple[str, ...]:
-        """What a phone has ready without having been there."""
+    def read(self) -> tuple[str, ...]:
+        """What is read at the car."""
         return (
             urls.garage(self.build_id),
             urls.design(self.build_id, self.design_id),
             urls.cuts(self.build_id, self.design_id),
             urls.visit(self.build_id, self.visit_id),
             urls.shopping(self.build_id),
-            self.port,
-            self.trims,
-            self.work,
         )
 
 
@@ -100,9 +97,8 @@ def one_run(pocket: Pocket, seed: int, *, killed: bool) -> None:
     pages = _kept_ready(pocket.context, car) if killed else _left_open(pocket.context, car)
     pocket.context.set_offline(True)
     if killed:
-        for address in car.kept:
-            pages[0].goto(address)
-            expect(pages[0].locator("#copy")).to_contain_text("This is a copy of")
+        for address in car.read:
+            _open_copy(pages[0], address)
     readings = [f"{57 + seed / 1000 + number / 10:.3f} mm" for number in range(2)]
     _act(car, pages, readings)
     if killed:
@@ -112,7 +108,7 @@ def one_run(pocket: Pocket, seed: int, *, killed: bool) -> None:
     if killed:
         pages = [pocket.context.new_page()]
         pages[0].goto(car.work)
-    signal_back(*pages)
+    signal_back(*pages, within=120)
     garage.line.good()
     _look(garage, car, readings, seed)
 
@@ -120,9 +116,15 @@ def one_run(pocket: Pocket, seed: int, *, killed: bool) -> None:
 def _kept_ready(context: BrowserContext, car: Car) -> list[Page]:
     """One page, which has seen the garage alone."""
     page = context.pages[0] if context.pages else context.new_page()
-    page.goto(car.kept[0])
-    wait_until_kept(page, *car.kept)
+    page.goto(car.read[0])
+    wait_until_kept(page, *car.read, car.port, car.trims, car.work)
     return [page]
+
+
+def _open_copy(page: Page, address: str) -> None:
+    """A page that the phone has ready without having been there."""
+    page.goto(address)
+    expect(page.locator("#copy")).to_contain_text("This is a copy of")
 
 
 def _left_open(context: BrowserContext, car: Car) -> list[Page]:
@@ -140,7 +142,7 @@ def _act(car: Car, pages: list[Page], readings: list[str]) -> None:
 
     def at(address: str) -> Page:
         if len(pages) == 1:
-            pages[0].goto(address)
+            _open_copy(pages[0], address)
             return pages[0]
         page = next(one for one in pages if one.url.endswith(address))
         page.bring_to_front()

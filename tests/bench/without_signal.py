@@ -11,13 +11,13 @@ after it has acted. Half an hour on two idle cores.
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from time import monotonic
 
-from playwright.sync_api import Playwright, sync_playwright
+from playwright.sync_api import Playwright, expect, sync_playwright
 
 from server.app import create_app
 from server.migrate import make_data_folder, upgrade
@@ -44,23 +44,32 @@ def a_garage(folder: Path, secure: Certificate | None) -> Iterator[Garage]:
 def play(playwright: Playwright, kind: str, seeds: Iterable[int]) -> bool:
     """The runs of one kind; whether every act of all of them was recorded once."""
     took, wrong = [], []
-    with tempfile.TemporaryDirectory() as name:
+    with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as name:
         folder = Path(name)
         certificate = make_certificate(folder)
-        program = str(chromium_program(playwright))
-        phone = Phone(playwright.chromium, program, folder / "phone", arguments(certificate))
         secure = certificate if kind == "https" else None
-        with a_garage(folder, secure) as garage, Pocket(phone, garage) as pocket:
+        program = str(chromium_program(playwright))
+        with a_garage(folder, secure) as garage, ExitStack() as carried:
+            pocket: Pocket | None = None
             for seed in seeds:
                 began = monotonic()
+                if pocket is None:
+                    phone = Phone(
+                        playwright.chromium, program, folder / f"phone-{seed}", arguments(certificate)
+                    )
+                    pocket = carried.enter_context(Pocket(phone, garage))
+                    pocket.context.set_default_timeout(60_000)
                 try:
                     one_run(pocket, seed, killed=secure is not None)
                 except Exception as problem:
                     wrong.append(seed)
                     print(f"{kind}, seed {seed}: {problem}", flush=True)
                     garage.line.good()
-                    pocket.context.set_offline(False)
+                    carried.close()
+                    pocket = None  # the next run has a new phone, on which nothing waits
                 took.append(monotonic() - began)
+                if len(took) % 10 == 0:
+                    print(f"{kind}: {len(took)} runs, {len(wrong)} wrong", flush=True)
             seen = {fate.name: count for fate, count in sorted(garage.line.seen.items())}
     print(f"{kind}: {len(took)} runs of {ACTS} acts, {len(wrong)} wrong {wrong or ''}; "
           f"a run took {median(took):.1f} s; writes: {seen}", flush=True)  # fmt: skip
@@ -68,6 +77,7 @@ def play(playwright: Playwright, kind: str, seeds: Iterable[int]) -> bool:
 
 
 def main(kinds: tuple[str, ...] = ("https", "http"), runs: int = RUNS, first: int = 1) -> int:
+    expect.set_options(timeout=60_000)  # a busy machine is no fault of the phone
     with sync_playwright() as playwright:
         right = [play(playwright, kind, range(first, first + runs)) for kind in kinds]
     return 0 if all(right) else 1

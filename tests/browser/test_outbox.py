@@ -16,7 +16,8 @@ from sqlmodel import Session, col, func, select
 from server.core.work.tasks import TaskState
 from server.db import write_session
 from server.features.photos.tables import Photo
-from server.features.ports.tables import Port, Reading
+from server.features.ports.tables import Reading
+from server.features.trimming import service as trimming
 from server.features.work import service as work
 from server.features.work.tables import Task
 from server.once import OperationKey
@@ -24,7 +25,7 @@ from tests.bad_line import Fate
 from tests.browser.conftest import NO_STORE
 from tests.far_garage import PHONE, Garage, Phone, Pocket, in_garage
 from tests.garage_phone import note_reading, open_both, signal_back, tick, waiting
-from tests.without_signal import one_run
+from tests.without_signal import a_car, one_run
 
 AXE = Path(__file__).parent / "vendor" / "axe-4.14.1.min.js"
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
@@ -186,22 +187,22 @@ def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
 
 @on_plain_http
 def test_an_edit_of_something_changed_meanwhile_is_shown_with_both_values(garage: Garage, page: Page) -> None:
-    """No sheet marks an edit for the outbox yet; one that did would be treated like this."""
-    page.locator("#port-sheet > summary").click()
-    page.locator("#port-sheet form.entry-form").evaluate("(form) => { form.dataset.outbox = 'The port'; }")
-    page.locator("#port-name").fill("Meter housing outlet")
+    """Two of them sawed the same tube."""
+    car, now = a_car(garage), garage.app.state.clock()
+    ids = (car.build_id, car.design_id, car.piece_id)
+    with write_session(garage.engine) as session:
+        trim = trimming.offer_up(session, ids, {"excess": "14", "read_with": "rule"}, now, "builder")
+    page.goto(car.trims)
+    page.locator("[name=taken_off]").fill("6")
     garage.line.down = True
-    page.get_by_role("button", name="Save the port").click()
+    page.get_by_role("button", name="It is off").click()
     expect(waiting(page)).to_have_text("1 waiting to send")
     with write_session(garage.engine) as session:
-        port = session.get_one(Port, int(garage.port.rsplit("/", 1)[1]))
-        port.name, port.version = "Outlet of the air meter", port.version + 1
+        trimming.take_off(session, ids, trim, {"taken_off": "4", "version": "1"}, "Jo")
     garage.line.good()
     page.evaluate("dispatchEvent(new Event('online'))")
     expect(waiting(page)).to_have_text("1 needs your eye")
-    expect(show_list(page)).to_contain_text(
-        "Name: Outlet of the air meter now; you typed Meter housing outlet"
-    )
+    expect(show_list(page)).to_contain_text("Taken off: 4 mm now; you typed 6 mm")
     show_list(page).get_by_role("button", name="Discard").click()
     expect(waiting(page)).to_have_text("")
     show_list(page).get_by_role("button", name="Put it back").click()

@@ -110,6 +110,38 @@ def test_a_signed_stage_is_not_entered_anew(car: AtTheGate) -> None:
     assert "This stage is signed." in answer.text
 
 
+def test_what_two_enter_at_once_is_kept_of_both_and_told_where_it_is_the_same_figure(car: AtTheGate) -> None:
+    """A phone back in signal sends a whole form; what was not touched on it stays as others left it."""
+    car.sign_up_to("connections")
+    shown = {f"was.{one['code']}": "" for one in car.stage("fluids")["ticks"]}
+    first, second, *_ = (one["code"] for one in car.stage("fluids")["ticks"])
+    entries = f"{car.gate}/fluids/entries"
+    assert car.browser.post(entries, {first: "on"} | shown).status_code == 303
+    assert car.browser.post(entries, {second: "on"} | shown).status_code == 303
+    ticked = {one["code"]: one["ticked"] for one in car.stage("fluids")["ticks"]}
+    assert (ticked[first], ticked[second]) == (True, True)
+    for code in car.codes()[1 : car.codes().index("cranking")]:
+        car.enter(code)
+        car.sign(code)
+    figures = f"{car.gate}/cranking/entries"
+    assert car.browser.post(figures, {"crank-oil": "2 bar", "was.crank-oil": ""}).status_code == 303
+    late = car.browser.post(figures, {"crank-oil": "1.5 bar", "was.crank-oil": ""})
+    assert late.status_code == 412
+    assert "<td>2 bar</td><td>1.5 bar</td>" in late.text
+    assert 'name="was.crank-oil" value="2 bar"' in late.text
+    again = car.browser.post(figures, {"crank-oil": "1.5 bar", "was.crank-oil": "2 bar"})
+    assert again.status_code == 303
+
+
+def test_what_is_entered_looked_at_and_signed_waits_where_there_is_no_signal(car: AtTheGate) -> None:
+    car.look("Ada")
+    car.look("Jo")
+    car.enter("connections")
+    page = car.browser.get(f"{car.gate}/connections").text
+    assert page.count("data-outbox") == 3
+    assert 'data-outbox="Signature: ' in page
+
+
 BAD: dict[str, tuple[dict[str, str], str]] = {
     "cranking": ({"crank-oil": "0 bar"}, "The gauge does not read: no start."),
     "loose": ({"plugs-out": "5"}, "The counts differ"),

@@ -18,6 +18,11 @@ class Typed:
     value: float | None
     text: str
 
+    @property
+    def shown(self) -> str:
+        """As a form shows it."""
+        return self.text or ("on" if self.value is not None else "")
+
 
 @dataclass(frozen=True, slots=True)
 class BackForm:
@@ -33,6 +38,11 @@ def entries(typed: Mapping[str, str], stage: Stage, system: System) -> dict[str,
     found |= {number.code: _number(fields, number, system) for number in stage.numbers}
     fields.done()
     return found
+
+
+def shown(typed: Mapping[str, str]) -> dict[str, str]:
+    """What the form showed of each tick and figure before anything was typed: "on" or a text, by code."""
+    return {name.removeprefix("was."): text for name, text in typed.items() if name.startswith("was.")}
 
 
 def _number(fields: Fields, number: Number, system: System) -> Typed:

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, ClassVar
 
 from server.core.first_start.holds import FIRST, Root, StageHold
 from server.core.first_start.looks import Looked
-from server.core.first_start.stage import CarFacts, Number
+from server.core.first_start.stage import CarFacts, Number, Stage
 from server.core.first_start.standing import StageStanding, Word, standing_after
 from server.core.first_start.whole import LAST_WORD, TITLES, stages_of
 from server.core.units import System
-from server.errors import Refused
+from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
 from server.web.view import Caution, FormState, Happening, Page
@@ -311,6 +311,14 @@ def stage_page(
 def _about(seen: Seen, stage: str, item: str, now: datetime) -> str:
     row = seen.latest.get((stage, item))
     return f"{row.by}, {moment_text(row.at, now)}" if row is not None and row.value is not None else ""
+
+
+def clash(stage: Stage, item: str, stands: str, typed: str) -> Clash:
+    """What somebody else entered meanwhile of the same tick or figure."""
+    asked = {tick.code: tick.text for tick in stage.ticks}
+    asked |= {number.code: number.text for number in stage.numbers}
+    words = {"on": "ticked", "": "not entered"}
+    return Clash(item, asked[item], words.get(stands, stands), words.get(typed, typed))
 
 
 def _number(system: System, seen: Seen, one: StageStanding, number: Number, now: datetime) -> NumberField:

@@ -166,9 +166,10 @@ def _refuse(field: str, message: str, accepts: str, typed: Mapping[str, str]) ->
 def enter(
     session: Session, build_id: int, code: str, typed: Mapping[str, str], made: datetime, by: str
 ) -> None:
-    """Enter the ticks and figures of a stage that is open and not signed; what is as it was is left so.
+    """Enter the ticks and figures of a stage that is open and not signed; what is as it was is left so,
+    and what the form showed too: whoever changed that meanwhile keeps theirs.
 
-    Raises NotFound, BadInput.
+    Raises NotFound, BadInput, Stale where both changed the same.
     """
     build, gate, one = _opened(session, build_id, code)
     form = forms.entries(typed, one.stage, build.system)
@@ -176,11 +177,14 @@ def enter(
         raise _refuse("stage", "This stage is signed.", "its signature taken back first", typed)
     if not one.opens:
         raise _refuse("stage", "This stage is not open yet.", "the stage before it signed first", typed)
-    rows = []
+    rows, clashes, shown = [], [], forms.shown(typed)
     for item, entry in form.items():
-        stands = gate.seen.latest.get((code, item))
-        was = (stands.value, stands.typed) if stands is not None else (None, "")
-        if was != (entry.value, entry.text):
+        row = gate.seen.latest.get((code, item))
+        stands = forms.Typed(row.value, row.typed) if row is not None else forms.Typed(None, "")
+        seen = shown.get(item, stands.shown)
+        if seen not in (stands.shown, entry.shown) and entry.shown != stands.shown:
+            clashes.append(page.clash(one.stage, item, stands.shown, entry.shown))
+        if entry.shown != seen and stands != entry:
             rows.append(
                 StartEntry(
                     build_id=build_id,
@@ -192,6 +196,8 @@ def enter(
                     at=made,
                 )
             )
+    if clashes:
+        raise Stale(tuple(clashes), dict(typed))
     store.add_all(session, rows)
 
 
