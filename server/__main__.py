@@ -16,8 +16,9 @@ from server.certificate import make_authority
 from server.db import make_engine, write_session
 from server.errors import BadInput, NotAllowed, NotFound
 from server.features.archive.service import export_build, import_build
+from server.features.builders.service import passphrase_set, set_passphrase_of, whose_name
 from server.features.builds.service import builds_page
-from server.features.sharing.service import end_everywhere, passphrase_set, set_passphrase
+from server.features.sharing.service import end_all
 from server.migrate import upgrade
 from server.serving import CannotServe, serve
 from server.settings import Settings, settings_for
@@ -39,7 +40,8 @@ def parser() -> argparse.ArgumentParser:
     command("demo", "load the demo, where there is no build yet")
     home = command("certificate", "make an authority of this home's own, so that phones can be served HTTPS")
     home.add_argument("--name", action="append", default=[], help="a further host name of this machine")
-    command("passphrase", "set the passphrase that other machines are asked for")
+    secret = command("passphrase", "set the passphrase that other machines are asked for")
+    secret.add_argument("--for", dest="name", default="", help="a further builder (else who owns the server)")
     copying = command("backup", "copy database and photos, checked, while the server runs")
     copying.add_argument(
         "--to", type=Path, required=True, help="a folder; the copy gets a dated folder in it"
@@ -91,7 +93,7 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
             )
         case "passphrase":
             upgrade(settings)
-            _set_passphrase(settings)
+            _set_passphrase(settings, asked.name)
             print("The passphrase is set; every browser has to give it anew.")
         case "backup":
             print(f"Copied and checked: {keeping.backup(settings, asked.to, local_time())}")
@@ -140,12 +142,17 @@ def _import(settings: Settings, file: Path) -> int:
         engine.dispose()
 
 
-def _set_passphrase(settings: Settings) -> None:
-    set_passphrase(settings.data, _ask_passphrase())
+def _set_passphrase(settings: Settings, name: str) -> None:
     engine = make_engine(settings.database_url)
-    with write_session(engine) as session:
-        end_everywhere(session, local_time())
-    engine.dispose()
+    try:
+        with write_session(engine) as session:
+            whose = whose_name(session, name)
+            if whose is None:
+                raise NotFound(f"There is no builder called {name!r} on this server.")
+            set_passphrase_of(session, settings.data, whose, _ask_passphrase())
+            end_all(session, whose, local_time())
+    finally:
+        engine.dispose()
 
 
 def _serve(settings: Settings) -> None:

@@ -12,8 +12,8 @@ from sqlmodel import Session, select
 
 from server.certificate import UnusableCertificate, check_certificate
 from server.db import SAFE_SQLITE, make_engine
+from server.features.builders.service import passphrase_set
 from server.features.photos.tables import Photo
-from server.features.sharing.service import passphrase_set
 from server.keeping import digest
 from server.migrate import current, head
 from server.settings import PROJECT, Settings

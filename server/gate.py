@@ -1,10 +1,12 @@
-"""The door, where other machines can reach the server: who has not given the passphrase gets no further.
+"""The door, where other machines can reach the server: who has not given a passphrase gets no further, and
+who has gets to no other builder's build.
 
 On loopback it is not there at all. Static files, the worker that keeps pages, the home authority's
 certificate and the sign-in page are open to everyone; what stands below a helper's link is open to who has
 that link.
 """
 
+import re
 from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
@@ -18,6 +20,7 @@ from starlette.responses import RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from server.db import write_session
+from server.features.builds.service import is_of
 from server.features.sharing.page import cookie_name
 from server.features.sharing.service import NOTE_EVERY, Signed, note_seen, who
 from server.guests import BELOW
@@ -26,10 +29,19 @@ from server.web.errors import error_response
 from server.web.render import wants_page
 
 OPEN = ("/static/", BELOW, urls.authority())
+NUMBER = re.compile(r"[0-9]{1,9}")
+"""What is read as a build's number; other ways to write one ("+1", "1.0", "١") lead nowhere."""
+
+
+def build_in(path: str) -> str | None:
+    """What stands in a path where a build's number does; None where a word does, or nothing."""
+    first, _, rest = path.removeprefix("/").partition("/")
+    said = rest.partition("/")[0]
+    return said if first == "builds" and not said.replace("-", "").isalpha() and said else None
 
 
 class Gate:
-    """Wraps the application; notes in `request.state.signed` who is signed in."""
+    """Wraps the application; notes in `request.state` who is signed in, and whose builds they may see."""
 
     def __init__(self, app: ASGIApp, engine: Engine, clock: Callable[[], datetime]) -> None:
         self.app = app
@@ -47,7 +59,22 @@ class Gate:
         if signed is None and scope["path"] != urls.sign_in():
             await refusal(request)(scope, receive, send)
             return
+        if signed is not None:
+            request.state.whose = signed.whose
+            if not await run_in_threadpool(self._may_see, signed, scope["path"]):
+                await error_response(request, 404, "There is no such build.")(scope, receive, send)
+                return
         await self.app(scope, receive, send)
+
+    def _may_see(self, signed: Signed, path: str) -> bool:
+        """Whether an address names no build, or one of who asks."""
+        number = build_in(path)
+        if number is None:
+            return True
+        if not NUMBER.fullmatch(number):
+            return False
+        with Session(self.engine) as session:
+            return is_of(session, int(number), signed.whose)
 
     def _who(self, token: str) -> Signed | None:
         now = self.clock()

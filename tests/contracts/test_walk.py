@@ -156,6 +156,7 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     # Shown where other machines can reach the server, and to who has a link: see test_sign_in, test_helping.
     of_the_door = {
         "sharing/sign_in.html",
+        "sharing/signed_in.html",
         "helping/sheet.html",
         "helping/run.html",
         "helping/port.html",

@@ -1,15 +1,20 @@
 """Fixtures of the HTTP tests."""
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import datetime
 from pathlib import Path
 
 import pytest
+from fastapi import FastAPI
 
 from server.app import create_app
+from server.features.builders.service import set_passphrase
 from server.migrate import make_data_folder
-from server.settings import settings_for
+from server.settings import Settings, settings_for
 from tests.asking import Browser
+from tests.http.door import PASSPHRASE, Watch
 
 
 @pytest.fixture(scope="module")
@@ -22,3 +27,23 @@ def bench(tmp_path_factory: pytest.TempPathFactory, migrated_file: Path) -> Iter
     with Browser(app) as asking:
         yield asking
     app.state.engine.dispose()
+
+
+@pytest.fixture
+def watch(clock: Callable[[], datetime]) -> Watch:
+    return Watch(clock())
+
+
+@pytest.fixture
+def open_app(settings: Settings, watch: Watch) -> Iterator[FastAPI]:
+    """A server that the whole network can reach."""
+    set_passphrase(settings.data, PASSPHRASE)
+    app = create_app(replace(settings, host="0.0.0.0"), watch)
+    yield app
+    app.state.engine.dispose()
+
+
+@pytest.fixture
+def phone(open_app: FastAPI) -> Iterator[Browser]:
+    with Browser(open_app) as asking:
+        yield asking

@@ -16,7 +16,7 @@ from fastapi.routing import APIRoute
 from sqlalchemy import text
 
 from server.app import FEATURES, create_app
-from server.features.sharing.service import set_passphrase
+from server.features.builders.service import set_passphrase
 from server.settings import settings_for
 from tests.asking import Browser, fresh_key
 from tests.conftest import TEN_IN_THE_MORNING

@@ -1,50 +1,14 @@
 """The door of a server that other machines can reach, and its absence on loopback."""
 
-from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 import pytest
-from fastapi import FastAPI
 
-from server.app import create_app
 from server.features.sharing.forms import page_to_go_back_to
-from server.features.sharing.service import set_passphrase
 from server.settings import Settings
 from tests.asking import Browser
-
-PASSPHRASE = "tin kettle on a wet bench"
-PLAIN_FORM = {"passphrase": PASSPHRASE, "back": "/builds?x=1"}
-
-
-class Watch:
-    """A clock that a test can turn."""
-
-    def __init__(self, now: datetime) -> None:
-        self.now = now
-
-    def __call__(self) -> datetime:
-        return self.now
-
-
-@pytest.fixture
-def watch(clock: Callable[[], datetime]) -> Watch:
-    return Watch(clock())
-
-
-@pytest.fixture
-def open_app(settings: Settings, watch: Watch) -> Iterator[FastAPI]:
-    """A server that the whole network can reach."""
-    set_passphrase(settings.data, PASSPHRASE)
-    app = create_app(replace(settings, host="0.0.0.0"), watch)
-    yield app
-    app.state.engine.dispose()
-
-
-@pytest.fixture
-def phone(open_app: FastAPI) -> Iterator[Browser]:
-    with Browser(open_app) as asking:
-        yield asking
+from tests.http.door import PLAIN_FORM, Watch
 
 
 def test_on_loopback_there_is_no_door(browser: Browser) -> None:

@@ -17,7 +17,7 @@ from urllib.request import urlopen
 import pytest
 
 from server.__main__ import main
-from server.features.sharing.service import check_passphrase
+from server.features.builders.service import check_passphrase
 from server.serving import lan_addresses, reachable, start_text
 from server.settings import PROJECT, Settings
 from tests.store.test_keeping import put_in_a_build

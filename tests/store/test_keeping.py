@@ -12,9 +12,9 @@ from sqlmodel import Session
 
 from server import doctor, keeping
 from server.db import make_engine, write_session
+from server.features.builders.service import set_passphrase
 from server.features.builds.service import builds_page
 from server.features.photos.tables import Photo
-from server.features.sharing.service import set_passphrase
 from server.keeping import Unusable
 from server.migrate import upgrade
 from server.settings import Settings, settings_for

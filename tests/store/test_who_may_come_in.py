@@ -14,20 +14,21 @@ from sqlmodel import Session
 
 from server.db import write_session
 from server.errors import BadInput, NotFound
+from server.features.builders import service as builders
+from server.features.builders.service import check_passphrase, passphrase_set, set_passphrase
+from server.features.builds.service import hand_over, is_of
 from server.features.builds.store import BuildFace
 from server.features.sharing import service
 from server.features.sharing.page import Scope
 from server.features.sharing.service import (
     LINK_ATTEMPTS,
     SIGN_IN_ATTEMPTS,
-    check_passphrase,
     check_token,
-    passphrase_set,
-    set_passphrase,
     share,
     sign_in,
     who,
 )
+from server.web.whose import OWNER, Whose
 from tests.factories import a_build
 
 GOOD = "four blue tubes weld"
@@ -266,9 +267,70 @@ def test_being_seen_is_written_once_an_hour(session: Session, now: datetime) -> 
 
 def test_every_browser_can_be_signed_out_at_once(session: Session, now: datetime) -> None:
     tokens = [sign_in(session, now) for _ in range(3)]
-    service.end_everywhere(session, now)
+    service.end_all(session, OWNER, now)
     session.expire_all()
     assert [who(session, token, now) for token in tokens] == [None, None, None]
+
+
+@pytest.fixture
+def jo(session: Session, now: datetime) -> Whose:
+    """A further builder."""
+    return Whose(builders.add_builder(session, "Jo", GOOD, now))
+
+
+def test_each_builder_is_let_in_by_their_own_passphrase(session: Session, jo: Whose, tmp_path: Path) -> None:
+    set_passphrase(tmp_path, "another long passphrase")
+    assert builders.whose_name(session, " jo ") == jo
+    assert builders.whose_name(session, "") == OWNER
+    assert builders.whose_name(session, "Sam") is None
+
+    def lets_in(whose: Whose | None, text: str) -> bool:
+        return builders.check_passphrase_of(session, tmp_path, whose, text)
+
+    assert lets_in(jo, GOOD)
+    assert lets_in(OWNER, "another long passphrase")
+    assert not lets_in(jo, "another long passphrase")
+    assert not lets_in(OWNER, GOOD)
+    assert not lets_in(None, GOOD)
+    builders.set_passphrase_of(session, tmp_path, jo, "one more long passphrase")
+    assert not lets_in(jo, GOOD)
+    assert lets_in(jo, "one more long passphrase")
+    assert GOOD not in everything_in(session, "builder")
+
+
+@pytest.mark.parametrize("name", ["", "x" * 81, "JO", "Builder", " jO "])
+def test_a_builder_needs_a_name_that_nobody_has(
+    session: Session, jo: Whose, now: datetime, name: str
+) -> None:
+    with pytest.raises(BadInput) as refused:
+        builders.add_builder(session, name, "short", now)
+    assert [error.field for error in refused.value.errors] == ["name", "first"]
+    assert "short" not in refused.value.typed.values()
+    assert builders.builder_names(session) == {jo.builder_id: "Jo"}
+
+
+def test_a_build_is_of_who_began_it_or_was_handed_it(session: Session, jo: Whose, build: BuildFace) -> None:
+    assert is_of(session, build.id, OWNER)
+    assert not is_of(session, build.id, jo)
+    hand_over(session, build.id, jo)
+    assert is_of(session, build.id, jo)
+    assert not is_of(session, build.id, OWNER)
+    assert not is_of(session, build.id + 1, jo)
+
+
+def test_signing_out_touches_one_s_own_browsers_only(session: Session, jo: Whose, now: datetime) -> None:
+    mine, hers = sign_in(session, now), sign_in(session, now, jo, "Her phone")
+    (signed,) = service.signed_in(session, jo, now)
+    assert (signed.device, signed.whose) == ("Her phone", jo)
+    with pytest.raises(NotFound):
+        service.end_one(session, OWNER, signed.id, now)
+    service.end_all(session, jo, now, but=signed.id)
+    assert who(session, hers, now) is not None
+    service.end_one(session, jo, signed.id, now)
+    session.expire_all()
+    assert who(session, hers, now) is None
+    assert who(session, mine, now) is not None
+    assert service.signed_in(session, OWNER, now + 30 * DAY) == ()
 
 
 def test_five_failures_on_an_account_make_it_wait_from_any_address(now: datetime) -> None:

@@ -16,10 +16,11 @@ from server.db import make_engine, writing
 from server.errors import BadInput
 from server.features.archive import forms, page, store
 from server.features.archive.forms import Archive, Row, refusal
-from server.features.builds.service import build_face
+from server.features.builds.service import build_face, hand_over
 from server.features.photos import service as photos
 from server.features.photos.forms import Recoded, taken_over
 from server.migrate import head, tables, upgrade_engine, versions
+from server.web.whose import OWNER, Whose
 
 ODD = (ValueError, TypeError, KeyError, AttributeError, IndexError)
 """What a row raises that says what its table does not take; pydantic's own error is a ValueError."""
@@ -62,8 +63,10 @@ def exported(session: Session, folder: Path, build_id: int, now: datetime) -> tu
     return name, file
 
 
-def import_build(session: Session, folder: Path, sent: BinaryIO) -> int:
+def import_build(session: Session, folder: Path, sent: BinaryIO, whose: Whose = OWNER) -> int:
     """Bring in the build of an archive beside those that are here; the number it got. Raises BadInput.
+
+    whose: who has it from then on.
 
     Its rows go into a database of their own first, of the archive's version, which is brought up to date like
     any other and says what is amiss: so an old archive is read by the migrations that old data is.
@@ -86,7 +89,9 @@ def import_build(session: Session, folder: Path, sent: BinaryIO) -> int:
             row |= {"size": len(picture.content), "digest": picture.digest}
             photos.write_files(folder / row["name"], picture)
     try:
-        return store.add_rows(session, rows)["build"][rows["build"][0]["id"]]
+        number = store.add_rows(session, rows)["build"][rows["build"][0]["id"]]
+        hand_over(session, number, whose)
+        return number
     except ODD as error:
         raise refusal(f"A row says what can't be: {_short(error)}") from error
 

@@ -32,6 +32,7 @@ from server.features.forecasts.store import renumbered
 
 LEFT_OUT = {
     "share_token": "a link that was given out opens one server only, and is a secret",
+    "builder": "who has builds on one server is nobody on another",
     "sign_in": "who signed in at one server means nothing at another",
     "operation_key": "what was answered to forms of one server",
 }
@@ -99,8 +100,13 @@ def rows_of(connection: Connection, known: MetaData, build_id: int) -> dict[str,
     found = {}
     for table in kept_tables(known):
         asked = select(table).where(table.c.id.in_(_ids_in(table, build_id))).order_by(table.c.id)
-        found[table.name] = [dict(row) for row in connection.execute(asked).mappings()]
+        alone = {column.name: None for column in table.columns if _names_what_is_left_out(column)}
+        found[table.name] = [{**row, **alone} for row in connection.execute(asked).mappings()]
     return found
+
+
+def _names_what_is_left_out(column: Column[Any]) -> bool:
+    return any(key.column.table.name in LEFT_OUT for key in column.foreign_keys)
 
 
 def as_json(row: Row) -> Row:

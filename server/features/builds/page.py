@@ -122,6 +122,8 @@ class BuildsPage(Page):
     template: ClassVar[str] = "builds/list.html"
 
     builds: tuple[BuildLine, ...]
+    signed_in: bool
+    """Whether who asks gave a passphrase, so that there is a page for it."""
     form: FormState
 
 
@@ -145,9 +147,16 @@ class BuildPage(Page):
     form: FormState
 
 
-def builds_page(builds: Sequence[Face], today: date, refused: Refused | None) -> BuildsPage:
+def builds_page(
+    builds: Sequence[Face], today: date, refused: Refused | None, *, signed_in: bool
+) -> BuildsPage:
     lines = tuple(BuildLine(urls.garage(item.id), item.name, item.car, item.stage) for item in builds)
-    return BuildsPage(**heading_without_build("All builds", today), builds=lines, form=FormState.of(refused))
+    return BuildsPage(
+        **heading_without_build("All builds", today),
+        builds=lines,
+        signed_in=signed_in,
+        form=FormState.of(refused),
+    )
 
 
 def build_page(build: Face, today: date, refused: Refused | None) -> BuildPage:

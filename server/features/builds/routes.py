@@ -10,31 +10,32 @@ from server.web import urls
 from server.web.clock import Now
 from server.web.handout import still
 from server.web.render import render
+from server.web.whose import Asking
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
 
 @router.get("/")
-def home(session: ReadSession, now: Now) -> Response:
+def home(session: ReadSession, now: Now, whose: Asking) -> Response:
     """One build: straight to its garage. None or several: the list."""
-    builds = service.builds_page(session, now).builds
+    builds = service.builds_page(session, now, whose).builds
     where = builds[0].href if len(builds) == 1 else urls.builds()
     return RedirectResponse(where, status_code=303)
 
 
 @router.get("/builds")
-def show_builds(request: Request, session: ReadSession, now: Now) -> Response:
-    return render(request, service.builds_page(session, now))
+def show_builds(request: Request, session: ReadSession, now: Now, whose: Asking) -> Response:
+    return render(request, service.builds_page(session, now, whose))
 
 
 @router.post("/builds")
-def add_build(request: Request, session: WriteSession, now: Now) -> Response:
+def add_build(request: Request, session: WriteSession, now: Now, whose: Asking) -> Response:
     typed = request.state.posted.fields
     return act(
         request,
         session,
-        lambda: urls.start(service.create_build(session, forms.build_form(typed), now)),
-        lambda refused: service.builds_page(session, now, refused),
+        lambda: urls.start(service.create_build(session, forms.build_form(typed), now, whose)),
+        lambda refused: service.builds_page(session, now, whose, refused),
     )
 
 

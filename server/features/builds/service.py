@@ -16,6 +16,7 @@ from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.builds.tables import Build, Subsystem
 from server.tables_used import NOT_STAMPED, noting_reads, rests_on, take_written
 from server.web.live import READ
+from server.web.whose import Whose
 
 T = TypeVar("T")
 
@@ -142,10 +143,11 @@ def after_write(session: Session, path: Mapping[str, Any]) -> None:
         take_written(session)
 
 
-def create_build(session: Session, form: forms.BuildForm, now: datetime) -> int:
-    """A new, empty build; the number it got."""
+def create_build(session: Session, form: forms.BuildForm, now: datetime, whose: Whose | None = None) -> int:
+    """A new, empty build; the number it got. whose: who has it, None as who owns the server."""
     values = asdict(form) | {"system": form.system.value}
-    row = Build(**values, revision=store.new_revision(), created_at=now)
+    owner = whose.builder_id if whose else None
+    row = Build(**values, builder_id=owner, revision=store.new_revision(), created_at=now)
     return store.add_build(session, row).key
 
 
@@ -212,9 +214,24 @@ def set_subsystem_removed(
         store.set_removed(session, row, now if removed else None)
 
 
-def builds_page(session: Session, now: datetime, refused: Refused | None = None) -> page.BuildsPage:
-    faces = [store.face(row) for row in store.all_builds(session)]
-    return page.builds_page(faces, now.date(), refused)
+def hand_over(session: Session, build_id: int, whose: Whose) -> None:
+    """From now on it is this builder's. Raises NotFound."""
+    build = store.load_build(session, build_id)
+    build.builder_id = whose.builder_id
+    store.add_build(session, build)
+
+
+def is_of(session: Session, build_id: int, whose: Whose) -> bool:
+    """Whether a build is there and is this builder's."""
+    return store.is_of(session, build_id, whose)
+
+
+def builds_page(
+    session: Session, now: datetime, whose: Whose | None = None, refused: Refused | None = None
+) -> page.BuildsPage:
+    """The builds of one builder, or with None of all."""
+    faces = [store.face(row) for row in store.all_builds(session, whose)]
+    return page.builds_page(faces, now.date(), refused, signed_in=whose is not None)
 
 
 def build_page(

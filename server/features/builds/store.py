@@ -12,6 +12,7 @@ from sqlmodel import Session, col, func, or_, select, update
 from server.core.units import System
 from server.errors import NotFound
 from server.features.builds.tables import Build, Subsystem
+from server.web.whose import Whose
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,8 +81,18 @@ def load_build(session: Session, build_id: int) -> Build:
     return build
 
 
-def all_builds(session: Session) -> list[Build]:
-    return list(session.exec(select(Build).order_by(col(Build.created_at).desc(), col(Build.id).desc())))
+def all_builds(session: Session, whose: Whose | None) -> list[Build]:
+    """Those of one builder, or with None of all; the newest first."""
+    query = select(Build).order_by(col(Build.created_at).desc(), col(Build.id).desc())
+    if whose is not None:
+        query = query.where(Build.builder_id == whose.builder_id)
+    return list(session.exec(query))
+
+
+def is_of(session: Session, build_id: int, whose: Whose) -> bool:
+    """Whether a build is there and is this builder's."""
+    wanted = select(Build.id).where(Build.id == build_id, Build.builder_id == whose.builder_id)
+    return session.exec(wanted).first() is not None
 
 
 def add_build(session: Session, build: Build) -> Build:

@@ -6,6 +6,7 @@ from sqlalchemy import JSON, Column
 from sqlmodel import Field, UniqueConstraint
 
 from server.db import VersionedRow
+from server.features.builders.tables import Builder
 
 
 class Build(VersionedRow, table=True):
@@ -16,6 +17,8 @@ class Build(VersionedRow, table=True):
 
     __tablename__ = "build"
 
+    builder_id: int | None = Field(default=None, foreign_key=f"{Builder.__tablename__}.id", index=True)
+    """Whose it is; none for who owns the server."""
     name: str = Field(max_length=80)
     car: str = Field(default="", max_length=120)
     system: str = Field(default="metric", max_length=10)

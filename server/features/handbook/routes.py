@@ -6,6 +6,7 @@ from server.db import ReadSession
 from server.features.handbook import service
 from server.web.clock import Now
 from server.web.render import render
+from server.web.whose import Asking
 
 router = APIRouter(include_in_schema=False)
 
@@ -26,8 +27,8 @@ def show_losses(request: Request, now: Now) -> Response:
 
 
 @router.get("/handbook/rules/{code}")
-def show_rule(request: Request, code: str, session: ReadSession, now: Now) -> Response:
-    return render(request, service.rule_page(session, code, now))
+def show_rule(request: Request, code: str, session: ReadSession, now: Now, whose: Asking) -> Response:
+    return render(request, service.rule_page(session, code, now, whose))
 
 
 @router.get("/builds/{build_id}/handbook/{code}")

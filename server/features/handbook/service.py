@@ -17,6 +17,7 @@ from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.handbook import page
 from server.features.handbook.page import Use
+from server.web.whose import Whose
 
 MOST_BUILDS = 6
 """So many builds, the newest, are led to from a rule; a club's server may hold hundreds."""
@@ -35,10 +36,10 @@ def losses_page(now: datetime) -> page.LossesPage:
     return page.losses_page(spreads(), marched, now.date())
 
 
-def rule_page(session: Session, code: str, now: datetime) -> page.RulePage:
-    """Raises NotFound."""
+def rule_page(session: Session, code: str, now: datetime, whose: Whose | None) -> page.RulePage:
+    """whose: the builds that the rule can be looked up in. Raises NotFound."""
     rule = _rule(code)
-    faces = [build_store.face(row) for row in build_store.all_builds(session)[:MOST_BUILDS]]
+    faces = [build_store.face(row) for row in build_store.all_builds(session, whose)[:MOST_BUILDS]]
     return page.rule_page(rule, BOOK.get(code), now.date(), faces)
 
 

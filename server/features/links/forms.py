@@ -3,9 +3,10 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from server.features.builders.service import LONGEST_NAME
 from server.features.links.page import WHOLE
 from server.features.sharing.page import USUAL_DAYS, Scope
-from server.features.sharing.service import LONGEST_NAME, MOST_DAYS
+from server.features.sharing.service import MOST_DAYS
 from server.web.fields import Fields
 
 

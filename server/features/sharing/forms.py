@@ -5,15 +5,37 @@ from dataclasses import dataclass
 
 from server.web import urls
 
+PHONE, COMPUTER = "A phone or tablet", "A computer"
+
 
 @dataclass(frozen=True, slots=True)
 class SignInForm:
+    """name: of a further builder, empty for who owns the server; device: what to call this browser."""
+
+    name: str
     passphrase: str
+    device: str
     back: str
 
 
-def sign_in_form(typed: Mapping[str, str]) -> SignInForm:
-    return SignInForm(typed.get("passphrase", ""), page_to_go_back_to(typed.get("back", "")))
+def sign_in_form(typed: Mapping[str, str], agent: str) -> SignInForm:
+    """agent: how the browser names itself; it tells what a device that was given no name is called."""
+    return SignInForm(
+        typed.get("name", "").strip(),
+        typed.get("passphrase", ""),
+        typed.get("device", "").strip() or (PHONE if "mobi" in agent.casefold() else COMPUTER),
+        page_to_go_back_to(typed.get("back", "")),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PassphraseForm:
+    old: str
+    new: str
+
+
+def passphrase_form(typed: Mapping[str, str]) -> PassphraseForm:
+    return PassphraseForm(typed.get("old", ""), typed.get("new", ""))
 
 
 def page_to_go_back_to(asked: str) -> str:

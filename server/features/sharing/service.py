@@ -1,48 +1,33 @@
-"""Who may come in: links given to helpers, the builder's passphrase, and the browsers that gave it.
+"""Who may come in: links given to helpers, and the browsers that gave a passphrase.
 
 Tokens are random and shown once; only their SHA-256 digest is stored, which is enough for a token of 128
-bits or more. The passphrase, which a person made up, is kept as an argon2id hash in a file of its own.
-Reading who somebody is changes nothing; `note_use` and `note_seen` write when they were last here.
+bits or more. Reading who somebody is changes nothing; `note_use` and `note_seen` write when they were last
+here.
 """
 
 import hashlib
-import os
 import secrets
-import unicodedata
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
-from pathlib import Path
-from threading import BoundedSemaphore
 
-from argon2 import PasswordHasher
-from argon2.exceptions import InvalidHashError, VerificationError
 from sqlmodel import Session
 
 from server.errors import BadInput, Conflict, FieldError
+from server.features.builders.service import BUILDER, LONGEST_NAME
 from server.features.sharing import store
 from server.features.sharing.page import USUAL_DAYS, Link, Scope
 from server.features.sharing.tables import ShareToken, SignIn
+from server.web.whose import OWNER, Whose
 
 BASE32 = "ABCDEFGHIJKLMNOPQRSTUVWXYZ234567"
 TOKEN_LENGTH = 26
 """26 characters of 5 bits: 130 bits."""
 MOST_DAYS = 365
-LONGEST_NAME = 80
-BUILDER = "builder"
-"""What the log writes for who owns the build: no helper may go by it."""
 
 IDLE = timedelta(days=30)
 ABSOLUTE = timedelta(days=180)
 NOTE_EVERY = timedelta(hours=1)
 """How often "last here" is written anew: a write for each page looked at would tell no more."""
-
-PASSPHRASE_FILE = "passphrase"
-SHORTEST, LONGEST = 12, 128
-
-_hasher = PasswordHasher(time_cost=3, memory_cost=64 * 1024, parallelism=4)
-"""RFC 9106, section 4, second recommended option."""
-_two_at_once = BoundedSemaphore(2)
-"""Each hash takes 64 MiB: many at once would take the machine down."""
 
 
 def _digest(token: str) -> str:
@@ -154,90 +139,49 @@ def withdraw(session: Session, build_id: int, link_id: int, now: datetime) -> No
         store.add(session, row)
 
 
-def set_passphrase(folder: Path, text: str) -> None:
-    """Keep the passphrase's hash in the data folder, readable by this user alone.
-
-    Raises BadInput on the field `passphrase`; what was typed is not given back.
-    """
-    typed = _normal(text)
-    if not SHORTEST <= len(typed) <= LONGEST:
-        message = (
-            f"A passphrase of {len(typed)} characters is too {'short' if len(typed) < SHORTEST else 'long'}."
-        )
-        accepts = f"{SHORTEST} to {LONGEST} characters of any kind; four or five unrelated words do well"
-        raise BadInput((FieldError("passphrase", message, accepts),), {})
-    with _two_at_once:
-        hashed = _hasher.hash(_bytes(typed))
-    _write_alone(folder / PASSPHRASE_FILE, hashed)
-
-
-def _normal(text: str) -> str:
-    """The same characters, however a keyboard composes its accents (Unicode form NFC)."""
-    return unicodedata.normalize("NFC", text)
-
-
-def _write_alone(path: Path, text: str) -> None:
-    """Replace the file whole, with mode 600 from its first moment."""
-    part = path.with_name(f"{path.name}.{secrets.token_hex(8)}.part")
-    try:
-        with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        part.replace(path)
-    except OSError:
-        part.unlink(missing_ok=True)
-        raise
-
-
-def passphrase_set(folder: Path) -> bool:
-    """Whether there is a passphrase."""
-    return (folder / PASSPHRASE_FILE).is_file()
-
-
-def check_passphrase(folder: Path, text: str) -> bool:
-    """Whether this is the passphrase; no passphrase set means no. Takes about a tenth of a second.
-
-    A hash made with other costs than today's is made anew on the way.
-    """
-    typed = _normal(text)
-    if not passphrase_set(folder) or not SHORTEST <= len(typed) <= LONGEST:
-        return False
-    hashed = (folder / PASSPHRASE_FILE).read_text()
-    try:
-        with _two_at_once:
-            _hasher.verify(hashed, _bytes(typed))
-    except (VerificationError, InvalidHashError):
-        return False
-    if _hasher.check_needs_rehash(hashed):
-        set_passphrase(folder, typed)
-    return True
-
-
 @dataclass(frozen=True, slots=True)
 class Signed:
-    """A browser that is signed in."""
+    """A browser that is signed in, and as whom. device: what it is called."""
 
     id: int
+    whose: Whose
+    device: str
     since: datetime
     last_seen_at: datetime
 
 
-def sign_in(session: Session, now: datetime) -> str:
+def sign_in(session: Session, now: datetime, whose: Whose = OWNER, device: str = "") -> str:
     """A new sign-in, after the passphrase was checked: its token of 256 bits, for the cookie."""
     token = secrets.token_urlsafe(32)
-    store.add(session, SignIn(digest=_digest(token), created_at=now, last_seen_at=now))
+    row = SignIn(
+        builder_id=whose.builder_id,
+        device=device[:LONGEST_NAME],
+        digest=_digest(token),
+        created_at=now,
+        last_seen_at=now,
+    )
+    store.add(session, row)
     return token
 
 
 def who(session: Session, token: str, now: datetime) -> Signed | None:
     """The sign-in behind a cookie; None where it is unknown, ended, idle for 30 days or 180 days old."""
     row = store.sign_in_by_digest(session, _digest(token))
-    if row is None or row.ended_at is not None:
-        return None
-    if now - row.last_seen_at >= IDLE or now - row.created_at >= ABSOLUTE:
-        return None
-    return Signed(row.key, row.created_at, row.last_seen_at)
+    return _signed(row) if row is not None and _lasts(row, now) else None
+
+
+def _lasts(row: SignIn, now: datetime) -> bool:
+    return row.ended_at is None and now - row.last_seen_at < IDLE and now - row.created_at < ABSOLUTE
+
+
+def _signed(row: SignIn) -> Signed:
+    return Signed(row.key, Whose(row.builder_id), row.device, row.created_at, row.last_seen_at)
+
+
+def signed_in(session: Session, whose: Whose, now: datetime) -> tuple[Signed, ...]:
+    """Every browser that is signed in as somebody, the one that was here last first."""
+    rows = store.open_sign_ins(session, whose.builder_id)
+    return tuple(_signed(row) for row in rows if _lasts(row, now))
 
 
 def note_seen(session: Session, signed: Signed, now: datetime) -> None:
@@ -251,9 +195,17 @@ def end(session: Session, token: str, now: datetime) -> None:
     store.end_sign_in(session, _digest(token), now)
 
 
-def end_everywhere(session: Session, now: datetime) -> None:
-    """Sign every browser out, as after a change of the passphrase."""
-    store.end_every_sign_in(session, now)
+def end_one(session: Session, whose: Whose, sign_in_id: int, now: datetime) -> None:
+    """Sign one of somebody's browsers out; what is signed out already stays so. Raises NotFound."""
+    row = store.load_sign_in(session, whose.builder_id, sign_in_id)
+    if row.ended_at is None:
+        row.ended_at = now
+        store.add(session, row)
+
+
+def end_all(session: Session, whose: Whose, now: datetime, but: int | None = None) -> None:
+    """Sign every browser of somebody out, as after a change of the passphrase. but: the one that stays."""
+    store.end_every_sign_in(session, whose.builder_id, now, but)
 
 
 @dataclass(frozen=True, slots=True)

@@ -55,5 +55,22 @@ def end_sign_in(session: Session, digest: str, now: datetime) -> None:
     session.exec(running.values(ended_at=now))
 
 
-def end_every_sign_in(session: Session, now: datetime) -> None:
-    session.exec(update(SignIn).where(col(SignIn.ended_at).is_(None)).values(ended_at=now))
+def open_sign_ins(session: Session, builder_id: int | None) -> list[SignIn]:
+    """Those of a builder that were not ended, the one seen last first."""
+    standing = select(SignIn).where(SignIn.builder_id == builder_id, col(SignIn.ended_at).is_(None))
+    return list(session.exec(standing.order_by(col(SignIn.last_seen_at).desc(), col(SignIn.id).desc())))
+
+
+def load_sign_in(session: Session, builder_id: int | None, sign_in_id: int) -> SignIn:
+    """Raises NotFound, also for another builder's."""
+    row = session.get(SignIn, sign_in_id)
+    if row is None or row.builder_id != builder_id:
+        raise NotFound("There is no such sign-in.")
+    return row
+
+
+def end_every_sign_in(session: Session, builder_id: int | None, now: datetime, but: int | None) -> None:
+    running = update(SignIn).where(col(SignIn.builder_id) == builder_id, col(SignIn.ended_at).is_(None))
+    if but is not None:
+        running = running.where(col(SignIn.id) != but)
+    session.exec(running.values(ended_at=now))

@@ -28,10 +28,14 @@ class ShareToken(Row, table=True):
 
 
 class SignIn(Row, table=True):
-    """A browser that gave the passphrase."""
+    """A browser that gave a passphrase."""
 
     __tablename__ = "sign_in"
 
+    builder_id: int | None = Field(default=None, foreign_key="builder.id", index=True)
+    """As whom; none for who owns the server."""
+    device: str = Field(default="", max_length=80)
+    """What it is called, to be told from others in a list."""
     digest: str = Field(max_length=64, unique=True)
     created_at: datetime
     last_seen_at: datetime
