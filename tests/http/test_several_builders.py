@@ -63,10 +63,10 @@ def test_no_address_of_a_build_opens_for_another_builder(
     assert owner.get(f"/builds/{build}/ports").status_code == 200
 
 
-@pytest.mark.parametrize("written", ["+1", "1.0", "%201", "1_0", "01", "١", "-1", "1%20", "%31", "9" * 30])
-def test_no_other_way_to_write_its_number_does(owner: Browser, jo: Browser, written: str) -> None:
+def test_no_other_way_to_write_its_number_does(owner: Browser, jo: Browser) -> None:
     assert begun(owner, "The saloon") == 1
-    assert jo.get(f"/builds/{written}/ports").status_code == 404
+    for written in ("+1", "1.0", "%201", "1_0", "01", "١", "-1", "1%20", "%31", "9" * 30):
+        assert jo.get(f"/builds/{written}/ports").status_code == 404, written
 
 
 def test_a_further_builder_lets_nobody_in(owner: Browser, jo: Browser) -> None:
