@@ -1,5 +1,6 @@
 """A real Chromium. Where there is none, these tests are skipped, naming the command that installs one."""
 
+import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -11,8 +12,10 @@ from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import ConsoleMessage, Page, Playwright, Request, Response, sync_playwright
 
 from server.app import create_app
-from server.settings import Settings
+from server.settings import Settings, settings_for
+from tests.access import phone_in
 from tests.bad_line import NAME, Certificate, make_certificate
+from tests.conftest import TEN_IN_THE_MORNING
 from tests.far_garage import PHONE, Garage, Phone, a_garage_far_off, arguments, chromium_program
 from tests.live import served
 
@@ -70,6 +73,23 @@ def live_demo(demo_app: FastAPI) -> Iterator[str]:
     """The address of a server with the demo."""
     with served(demo_app) as address:
         yield address
+
+
+@pytest.fixture(scope="module")
+def demo_of_the_file(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> Iterator[FastAPI]:
+    """The application on one copy of the demo, for every test of a file."""
+    settings = settings_for(data=tmp_path_factory.mktemp("file") / "data", environment={})
+    shutil.copytree(demo_folder, settings.data)
+    app = create_app(settings, lambda: TEN_IN_THE_MORNING)
+    yield app
+    app.state.engine.dispose()
+
+
+@pytest.fixture(scope="module")
+def still_phone(chromium: Chromium, demo_of_the_file: FastAPI) -> Iterator[Page]:
+    """A phone held still in front of it, for every test of a file."""
+    with served(demo_of_the_file) as address, phone_in(chromium, address) as page:
+        yield page
 
 
 @contextmanager

@@ -1,0 +1,114 @@
+// What a page is to a thumb, an eye and a keyboard. `tests/access.py` puts this beside the page and asks.
+window.looking = (() => {
+  const CONTROLS = "a[href], button, input:not([type=hidden]), select, textarea, summary";
+  const controls = () => [...document.querySelectorAll(CONTROLS)];
+  const nameOf = (element) => {
+    const called = element.innerText || element.ariaLabel || element.name || element.id || "";
+    return `${element.tagName.toLowerCase()} “${called.trim().slice(0, 40)}”`;
+  };
+
+  // What an element is to a style sheet: those of one kind look alike wherever they stand.
+  const kind = (element) => [
+    element.parentElement.localName, element.localName, element.type || "", ...element.classList].join(" ");
+  const kinds = () => {
+    const shown = [...document.querySelectorAll("body *")].filter((element) => element.checkVisibility());
+    return [...new Set(shown.map(kind))];
+  };
+
+  // Take away all but the first two of each kind in a row, and the strokes of drawings: they would be found the
+  // same, and each costs time.
+  const thin = () => {
+    document.querySelectorAll("svg :is(path, circle, line, rect, polyline, text)").forEach((stroke) => {
+      if (!stroke.closest("a, defs, pattern")) stroke.remove();
+    });
+    for (const parent of document.querySelectorAll("main, main *")) {
+      const met = {};
+      for (const child of [...parent.children]) {
+        met[kind(child)] = (met[kind(child)] || 0) + 1;
+        if (met[kind(child)] > 2) child.remove();
+      }
+    }
+  };
+
+  // Take away whatever shows no kind but those seen before.
+  const keepNew = (seen) => {
+    const known = new Set(seen);
+    for (const element of document.querySelectorAll("main *, header *, .bar *")) {
+      const old = [element, ...element.querySelectorAll("*")].every((one) => known.has(kind(one)));
+      if (element.isConnected && old) element.remove();
+    }
+  };
+
+  // Show another page in the place of this one, without its scripts.
+  const showInstead = async (address) => {
+    const answer = await fetch(address);
+    const other = new DOMParser().parseFromString(await answer.text(), "text/html");
+    document.title = other.title;
+    const styles = [...other.querySelectorAll("link[rel=stylesheet]")].map((link) => link.href);
+    const here = [...document.querySelectorAll("link[rel=stylesheet]")].map((link) => link.href);
+    for (const href of styles.filter((one) => !here.includes(one))) {
+      await new Promise((done) => {
+        const link = document.createElement("link");
+        Object.assign(link, { rel: "stylesheet", href, onload: done });
+        document.head.append(link);
+      });
+    }
+    document.body.replaceWith(document.adoptNode(other.body));
+    scrollTo(0, 0);
+  };
+
+  const unfold = () => document.querySelectorAll("details").forEach((fold) => { fold.open = true; });
+
+  const wear = (look) => { document.documentElement.className = look; };
+
+  const small = ([least, exceptions]) => {
+    const seen = (element) => element.checkVisibility({ visibilityProperty: true });
+    const inText = (element) => element instanceof HTMLElement && getComputedStyle(element).display === "inline"
+      && element.parentElement.innerText.trim() !== element.innerText.trim();
+    const judged = (element) => seen(element) && !element.matches(exceptions) && !inText(element);
+    return controls().filter(judged).map((element) => {
+      const { width, height } = (element.closest("label") || element).getBoundingClientRect();
+      return { what: nameOf(element), width, height };
+    }).filter(({ width, height }) => height < least - 0.5 || width < 43.5)
+      .map(({ what, width, height }) => `${what} is ${Math.round(width)} × ${Math.round(height)}`);
+  };
+
+  const headings = () => [...document.querySelectorAll("h1,h2,h3,h4,h5,h6")]
+    .filter((heading) => heading.checkVisibility()).map((heading) => Number(heading.tagName[1]));
+
+  const tooWide = (most) => document.documentElement.scrollWidth <= most ? [] :
+    [...document.querySelectorAll("main *, header *, .bar *")]
+      .filter((e) => e.getBoundingClientRect().right > most + 1 && !e.closest(".scroll"))
+      .slice(0, 4).map((e) => e.outerHTML.slice(0, 120))
+      .concat(`the page is ${document.documentElement.scrollWidth} wide`);
+
+  // How the focus is seen on one control that has it.
+  const focus = (element) => {
+    const style = getComputedStyle(element);
+    const box = element.getBoundingClientRect();
+    const bar = document.querySelector("div.bar");
+    const barTop = bar && !bar.contains(element) ? bar.getBoundingClientRect().top : innerHeight;
+    const ring = style.outlineStyle !== "none" ? parseFloat(style.outlineWidth) : 0;
+    if (ring < 2) return [`${nameOf(element)} has no ring`];
+    if (box.top >= barTop || box.bottom <= 0) return [`${nameOf(element)} is out of sight with the focus`];
+    return [];
+  };
+
+  // Every control of a kind not seen before gets the focus in turn, as by a key: the last thing touched was one.
+  const focused = (seen) => {
+    const known = new Set(seen);
+    return controls().filter((element) => !known.has(kind(element))).flatMap((element) => {
+      element.focus();
+      return document.activeElement === element ? focus(element) : [];
+    });
+  };
+
+  // As a person walks with the Tab key: what was wrong at each stop, in the end.
+  const watchFocus = () => {
+    window.stops = [];
+    document.addEventListener("focusin", ({ target }) => window.stops.push(focus(target)));
+    return controls().length;
+  };
+
+  return { showInstead, kinds, thin, keepNew, unfold, wear, small, headings, tooWide, focused, watchFocus };
+})();
