@@ -44,15 +44,21 @@ window.looking = (() => {
     const answer = await fetch(address);
     const other = new DOMParser().parseFromString(await answer.text(), "text/html");
     document.title = other.title;
-    const styles = [...other.querySelectorAll("link[rel=stylesheet]")].map((link) => link.href);
-    const here = [...document.querySelectorAll("link[rel=stylesheet]")].map((link) => link.href);
-    for (const href of styles.filter((one) => !here.includes(one))) {
+    const linked = [...other.querySelectorAll("link[rel=stylesheet]")].map((link) => link.href);
+    const here = [...document.querySelectorAll("link[rel=stylesheet]")];
+    here.forEach((link) => { link.disabled = !linked.includes(link.href); });
+    for (const href of linked.filter((one) => !here.some((link) => link.href === one))) {
       await new Promise((done) => {
         const link = document.createElement("link");
         Object.assign(link, { rel: "stylesheet", href, onload: done });
         document.head.append(link);
       });
     }
+    document.adoptedStyleSheets = [...other.querySelectorAll("style")].map((style) => {
+      const sheet = new CSSStyleSheet();
+      sheet.replaceSync(style.textContent);
+      return sheet;
+    });
     document.body.replaceWith(document.adoptNode(other.body));
     scrollTo(0, 0);
   };

@@ -1,8 +1,8 @@
 """Looks at pages as a thumb, an eye, a keyboard and a screen reader meet them: WCAG 2.2, level AA, and our
 own floors. A page is opened once and looked at from every side, in every light.
 
-axe-core (`browser/vendor/`, never sent to a browser that visits) looks for what a machine can find; what it has
-no rule for is measured by `access.js`. The tests look at one page of each kind (`access_pages.py`),
+axe-core (`browser/vendor/`, never sent to a browser that visits) looks for what a machine can find; what it
+has no rule for is measured by `access.js`. The tests look at one page of each kind (`access_pages.py`),
 `tests.bench.access` at all of them.
 """
 

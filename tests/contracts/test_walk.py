@@ -21,6 +21,7 @@ from server.app import create_app
 from server.settings import settings_for
 from server.web.assets import static
 from server.web.render import environment
+from tests.access_pages import AT_THE_DRAWING, AT_WORK
 from tests.asking import Browser
 from tests.bench.measure import BARE, add_bare_page, ask_twice, first_visit, largest_of
 from tests.budgets import HTMX, MOST_QUERIES, most_html, most_of_first_visit
@@ -166,6 +167,13 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.rglob("*.html"))
     used_inside = {name for name in ours if f'"{name}"' in text}
     assert ours - SHARED - walked.templates - of_what_is_missing - used_inside - of_the_door == set()
+
+
+def test_a_page_of_every_template_is_looked_at_by_everybody(demo: Browser, walked: Walked) -> None:
+    with noting_templates() as looked_at:
+        for address in (*AT_WORK, *AT_THE_DRAWING):
+            demo.get(address)
+    assert walked.templates - looked_at == set(), "put such a page into tests/access_pages.py"
 
 
 def test_every_page_fits_the_first_packets_of_a_connection(pages: list[Stop]) -> None:
