@@ -2,8 +2,6 @@
 with bare hands and in gloves, walked with the Tab key; a quarter of an hour.
 """
 
-import os
-import shutil
 import sys
 import tempfile
 from pathlib import Path
@@ -16,9 +14,8 @@ from tests.access import QUESTIONS, listed, look_closely, phone_in
 from tests.access_pages import every_page
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.factories import load_demo
+from tests.far_garage import QUIET, chromium_program
 from tests.live import served
-
-QUIET = ["--headless=new", "--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 
 
 def main() -> int:
@@ -27,8 +24,7 @@ def main() -> int:
         mine = settings_for(data=Path(folder) / "data", environment={})
         load_demo(mine, lambda: TEN_IN_THE_MORNING)
         app = create_app(mine, lambda: TEN_IN_THE_MORNING)
-        named = os.environ.get("WITNESS_MARK_CHROMIUM") or shutil.which("chromium")
-        chromium = playwright.chromium.launch(executable_path=named, args=QUIET)
+        chromium = playwright.chromium.launch(executable_path=chromium_program(playwright), args=QUIET)
         with served(app) as address, phone_in(chromium, address) as page:
             pages = [look_closely(page, one) for one in every_page(app)]
         chromium.close()
