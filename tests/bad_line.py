@@ -89,6 +89,9 @@ class BadLine:
         self.down = False
         self.silent = False
         self.fate: Callable[[], Fate] = lambda: Fate.through
+        """Of a write."""
+        self.fate_of_page: Callable[[], Fate] = lambda: Fate.through
+        """Of a page that is asked for."""
         self.seen: Counter[Fate] = Counter()
         self.listening = ThreadingHTTPServer(("127.0.0.1", 0), self._handler())
         self.listening.daemon_threads = True
@@ -114,16 +117,15 @@ class BadLine:
                 BEFORE if place < before else AFTER if place < before + after else (Fate.through,)
             )
 
-        self.fate = fate
+        def fate_of_page() -> Fate:
+            drawn = fate()
+            return Fate.lost if drawn in BEFORE else Fate.unanswered if drawn in AFTER else drawn
 
-    def fate_of_page(self) -> Fate:
-        """What becomes of a page that is asked for."""
-        fate = self.fate()
-        return Fate.lost if fate in BEFORE else Fate.unanswered if fate in AFTER else fate
+        self.fate, self.fate_of_page = fate, fate_of_page
 
     def good(self) -> None:
         self.down = self.silent = False
-        self.fate = lambda: Fate.through
+        self.fate = self.fate_of_page = lambda: Fate.through
 
     def _handler(line) -> type[BaseHTTPRequestHandler]:  # noqa: N805  (inside, `self` is the handler)
         class Handler(BaseHTTPRequestHandler):
