@@ -56,7 +56,7 @@ class OnceRoute(APIRoute):
             return handler
 
         async def handle_once(request: Request) -> Response:
-            posted = await read_posted(request)
+            posted = await self.read(request)
             if not posted.key:
                 raise MissingKey("This form came without its operation key. Load the page again and resend.")
             request.state.posted = posted
@@ -67,6 +67,10 @@ class OnceRoute(APIRoute):
             return response
 
         return handle_once
+
+    async def read(self, request: Request) -> Posted:
+        """What was sent, before anything is locked; routes of large files read it in their own way."""
+        return await read_posted(request)
 
 
 def _writer_lock(request: Request) -> asyncio.Lock:

@@ -3,8 +3,10 @@
 import hashlib
 import json
 import secrets
-from collections.abc import Mapping
+from collections.abc import AsyncIterator, Mapping
+from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
+from typing import BinaryIO
 
 from fastapi import Request
 from starlette.datastructures import UploadFile
@@ -16,6 +18,8 @@ MOST_FILES = 4
 LARGEST_FORM = 8_000_000
 LARGEST_UPLOAD = LARGEST_FORM + MOST_FILES * LARGEST_FILE
 """Bytes of a whole body, without and with files; what is longer is refused before it is read."""
+LARGEST_ARCHIVE = 1_250_000_000
+"""The same of a build that is brought in with all its photos: it goes to the disk, not to memory."""
 
 KEY_FIELD = "operation_key"
 KEY_LENGTH = 22
@@ -54,6 +58,19 @@ class Posted:
         return digest.hexdigest()
 
 
+@asynccontextmanager
+async def read_with_file(request: Request, name: str) -> AsyncIterator[tuple[Posted, BinaryIO | None]]:
+    """The request's form and one large file, on the disk until it is read; none where none came.
+
+    Raises starlette's HTTPException 400 for a body that is no form, or has more parts than allowed.
+    """
+    async with request.form(max_files=1, max_fields=MOST_FIELDS) as form:
+        sent = form.get(name)
+        fields = {key: _text(value) for key, value in form.multi_items() if isinstance(value, str)}
+        file = sent.file if isinstance(sent, UploadFile) and sent.filename else None
+        yield Posted(fields, key=_key(request, fields)), file
+
+
 async def read_posted(request: Request) -> Posted:
     """Read the request's form once.
 
@@ -68,7 +85,15 @@ async def read_posted(request: Request) -> Posted:
                     files[name] = PostedFile(value.filename[:200], await value.read(LARGEST_FILE + 1))
                     fields[name + SENT] = value.filename[:200]
             else:
-                fields[name] = value[:LONGEST_FIELD].replace("\x00", "").replace("\r\n", "\n")
-    key = request.headers.get("idempotency-key", "").strip('"') or fields.pop(KEY_FIELD, "")
-    fields.pop(KEY_FIELD, None)
-    return Posted(fields, files, key[:100])
+                fields[name] = _text(value)
+    return Posted(fields, files, _key(request, fields))
+
+
+def _text(value: str) -> str:
+    return value[:LONGEST_FIELD].replace("\x00", "").replace("\r\n", "\n")
+
+
+def _key(request: Request, fields: dict[str, str]) -> str:
+    """The operation key, taken out of the fields."""
+    typed = fields.pop(KEY_FIELD, "")
+    return (request.headers.get("idempotency-key", "").strip('"') or typed)[:100]

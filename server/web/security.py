@@ -12,8 +12,9 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from server.web import urls
 from server.web.errors import error_response
-from server.web.posted import LARGEST_FORM, LARGEST_UPLOAD
+from server.web.posted import LARGEST_ARCHIVE, LARGEST_FORM, LARGEST_UPLOAD
 
 CONTENT_SECURITY_POLICY = "; ".join(
     (
@@ -64,7 +65,7 @@ class Guard:
         scope.setdefault("state", {}).setdefault("actor", "builder")
         problem = self._problem(scope)
         if problem is None:
-            await self.app(scope, _counted(receive, _most(Headers(scope=scope))), send_guarded)
+            await self.app(scope, _counted(receive, _most(scope["path"], Headers(scope=scope))), send_guarded)
             return
         status, text = problem
         await error_response(Request(scope), status, text)(scope, receive, send_guarded)
@@ -78,15 +79,16 @@ class Guard:
         if scope["method"] in READING:
             return None
         stated = headers.get("content-length", "")
-        if stated.isascii() and stated.isdigit() and int(stated[:20]) > _most(headers):
+        if stated.isascii() and stated.isdigit() and int(stated[:20]) > _most(scope["path"], headers):
             return 413, TOO_LARGE
         return forged(headers, host, scope["path"].startswith("/sums/"))
 
 
-def _most(headers: Headers) -> int:
+def _most(path: str, headers: Headers) -> int:
     """The longest body that is read [bytes]."""
-    with_files = headers.get("content-type", "").lower().startswith("multipart/")
-    return LARGEST_UPLOAD if with_files else LARGEST_FORM
+    if not headers.get("content-type", "").lower().startswith("multipart/"):
+        return LARGEST_FORM
+    return LARGEST_ARCHIVE if path == urls.archives() else LARGEST_UPLOAD
 
 
 def _counted(receive: Receive, most: int) -> Receive:

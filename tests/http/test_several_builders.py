@@ -45,6 +45,14 @@ def test_each_builder_sees_and_begins_builds_of_their_own(owner: Browser, jo: Br
     assert "The saloon" not in rule.text
 
 
+def test_a_build_that_comes_in_from_a_file_is_of_who_brought_it(owner: Browser, jo: Browser) -> None:
+    archive = jo.get(f"/builds/{begun(jo, 'The van')}/export").content
+    sent = {"archive": ("build.zip", archive, "application/zip")}
+    assert jo.post("/archives", {}, files=sent).status_code == 303
+    assert [build["name"] for build in jo.get_json("/builds")["builds"]] == ["The van", "The van"]
+    assert owner.get_json("/builds")["builds"] == []
+
+
 def test_no_address_of_a_build_opens_for_another_builder(
     owner: Browser, jo: Browser, open_app: FastAPI
 ) -> None:

@@ -8,10 +8,59 @@ import json
 import re
 import zipfile
 import zlib
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, BinaryIO
 
+from server.core.air.fuels import FUELS
+from server.core.buying.stock import Condition, Wanted
+from server.core.checks import near
+from server.core.checks.figures import FIGURES
+from server.core.first_start.holds import NO_STAGE
+from server.core.first_start.whole import CODES
+from server.core.lines.ledger import Closing, Device, LineKind, Medium
+from server.core.lines.states import Kind as SpaceKind
+from server.core.measure import conditions
+from server.core.measure.conditions import MockUpOutcome, SeenFrom, Stance
+from server.core.measure.instruments import instruments_for
+from server.core.measure.opening import DIMENSIONS
+from server.core.tube.bill import Stage
+from server.core.tube.run import (
+    Clamp,
+    EndForm,
+    Fixing,
+    Frame,
+    JointKind,
+    Offered,
+    Origin,
+    PieceKind,
+    Protection,
+    Screw,
+    Stood,
+    Stretch,
+    Warmth,
+    What,
+)
+from server.core.tube.said import LINERS
+from server.core.tube.sizes import MATERIALS
+from server.core.tube.space import siting
+from server.core.tube.space.poses import Level, Tilt
+from server.core.tube.space.solids import Shape
+from server.core.units import Kind, System
+from server.core.work.cautions import LICENSED
+from server.core.work.holds import HoldKind
+from server.core.work.tasks import TaskState
 from server.errors import BadInput, FieldError
+from server.features.builds import forms as builds
+from server.features.leak_tests.forms import BLANKED, LISTENED
+from server.features.ledger.page import Act, CutWord, Way
+from server.features.parts import forms as parts
+from server.features.photos.page import SHEETS
+from server.features.ports import page as ports
+from server.features.stints import forms as stints
+from server.features.tasks import forms as tasks
+from server.features.trimming.page import READ_WITH
+from server.features.work.forms import CAUTION_CODES, PLACES
 
 ROWS = "build.json"
 README = "README.txt"
@@ -126,3 +175,120 @@ def _rows(table: str, found: Any) -> list[Row]:
     if not isinstance(found, list) or not all(isinstance(row, dict) for row in found):
         raise refusal(f"{ROWS} has no rows in {table[:60]!r}.")
     return found
+
+
+ANY = ("",)
+"""Where nothing was said."""
+INSTRUMENTS = frozenset(one.code for kind in Kind for one in instruments_for(kind))
+FIXED: Mapping[str, Iterable[str]] = {
+    "build.system": System,
+    "build.currency": builds.CURRENCIES,
+    "build.meter_place": builds.METER_PLACES,
+    "build.car_state": builds.CAR_STATES,
+    "build.stage": builds.STAGES,
+    "subsystem.kind": builds.SUBSYSTEM_KINDS,
+    "engine_sheet.fuel": FUELS,
+    "keep_out.what": What,
+    "keep_out.shape": Shape,
+    "keep_out.frame": Frame,
+    "leak_test.way": (BLANKED, LISTENED),
+    "line_fact.over_boost_cut": (*ANY, *CutWord),
+    "line_space.kind": SpaceKind,
+    "line_device.kind": Device,
+    "line_device.way": (*ANY, *Way),
+    "line_point.medium": Medium,
+    "line_point.closing": Closing,
+    "ledger_line.medium": Medium,
+    "ledger_line.kind": LineKind,
+    "ledger_line.taken_out": (*ANY, Closing.CAPPED, Closing.REMOVED),
+    "line_act.word": Act,
+    "part.kind": parts.KINDS,
+    "part.origin": parts.ORIGINS,
+    "part.tried": parts.TRIED,
+    "delivery.condition": Condition,
+    "sent_back.condition": Condition,
+    "sent_back.wants": Wanted,
+    "port.role": ports.ROLES,
+    "port.shape": ports.SHAPES,
+    "port.medium": ports.MEDIA,
+    "port.stretch": Stretch,
+    "port.end_form": ports.END_FORMS,
+    "port.frame": Frame,
+    "pose_reading.about": ("place", "facing"),
+    "pose_reading.way": siting.Way,
+    "pose_reading.instrument": INSTRUMENTS,
+    "reading.dimension": DIMENSIONS,
+    "reading.instrument": (*ANY, *INSTRUMENTS),
+    "reading.stance": (*ANY, *Stance.__members__),
+    "reading.engine_state": (*ANY, *conditions.Warmth.__members__),
+    "reading.seen_from": (*ANY, *SeenFrom.__members__),
+    "reading.mock_up": (*ANY, *MockUpOutcome.__members__),
+    "piece.kind": PieceKind,
+    "piece.material": MATERIALS,
+    "piece.inlet_end": EndForm,
+    "piece.outlet_end": EndForm,
+    "piece.origin": Origin,
+    "piece.offered": Offered,
+    "piece.liner": LINERS,
+    "bung.fixing": Fixing,
+    "joint.kind": JointKind,
+    "joint.clamp": (*ANY, *Clamp),
+    "joint.screw": (*ANY, *Screw),
+    "neighbour.what": What,
+    "neighbour.frame": Frame,
+    "neighbour.material": (*ANY, *near.MATERIALS),
+    "neighbour.protection": Protection,
+    "neighbour.stood": Stood,
+    "neighbour.warmth": Warmth,
+    "trim.read_with": READ_WITH,
+    "stint.kind": stints.KINDS,
+    "task.state": TaskState,
+    "task.place": PLACES,
+    "task.car_state": tasks.CAR_STATES,
+    "task.caution": CAUTION_CODES,
+    "task.licensed": (*ANY, *LICENSED),
+    "task.start_stage": (*ANY, *CODES, NO_STAGE),
+    "setback.caution": CAUTION_CODES,
+    "wait.kind": ("reading", "decision", "checks", *Stage),
+    "wait.dimension": (*ANY, *DIMENSIONS),
+    "hold.kind": HoldKind,
+    "photo.subject_kind": SHEETS,
+    "start_entry.stage": CODES,
+    "start_signature.stage": CODES,
+}
+"""Columns that hold a word of a list, and the list: pages rest on finding no other there."""
+
+
+def check_words(rows: Mapping[str, Sequence[Row]]) -> None:
+    """`rows` of this version. Raises BadInput where one says a word that its list does not have."""
+    for place, words in FIXED.items():
+        table, column = place.split(".")
+        known = set(map(str, words))
+        odd = next((row[column] for row in rows[table] if row[column] not in known), None)
+        if odd is not None:
+            raise refusal(f"A row of {table} says {str(odd)[:40]!r} in {column}: no word of its list.")
+    for row in rows["garage_time"]:
+        if row["zone"] and not stints.zone_named(row["zone"]):
+            raise refusal(f"The time zone {row['zone'][:40]!r} is not known here.")
+    for row in rows["figure_sheet"]:
+        _check_figures(row["said"])
+    for row in rows["pose_reading"]:
+        _check_pose(row["said"])
+
+
+def _check_figures(said: Mapping[str, Any]) -> None:
+    choices = {one.key: {value for value, _ in one.choices} for some in FIGURES.values() for one in some}
+    odd = [key for key, value in said.items() if value not in choices.get(key, ())]
+    if odd:
+        raise refusal(f"A figure says a word that is not of its list: {odd[0][:40]!r}.")
+
+
+def _check_pose(said: Mapping[str, Any]) -> None:
+    """A tape's hook may also be the number of a port."""
+    lists = {"level": Level, "tilt": Tilt, "side": (*ANY, *siting.SIDES)}
+    hooks = {f"hook{tape}" for tape in siting.TAPES}
+    for key, value in said.items():
+        known = value in set(map(str, lists.get(key, ())))
+        hooked = key in hooks and (value in {siting.DATUM, siting.TYPED} or str(value).isdecimal())
+        if not (known or hooked):
+            raise refusal(f"A place says {str(value)[:40]!r} for {key[:40]!r}, which is no word of its list.")

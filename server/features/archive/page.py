@@ -33,7 +33,7 @@ build.json   all {rows} rows of the build, table by table, as plain JSON
 photos/      {photos} pictures (JPEG); the name is the id of the row in the table `photo`
 schema.md    what stands in each table, and which columns name rows of another
 
-Bring it in elsewhere with
+Bring it in elsewhere on the page “All builds”, or with
   python -m server import THIS-FILE
 A newer version of the program reads it too. Rows get new ids there.
 

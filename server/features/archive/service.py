@@ -4,6 +4,8 @@ import hashlib
 import json
 import tempfile
 import zipfile
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import BinaryIO
@@ -63,10 +65,24 @@ def exported(session: Session, folder: Path, build_id: int, now: datetime) -> tu
     return name, file
 
 
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """A build that was read and found good. Its photos are in their folder; only its rows are to come."""
+
+    rows: dict[str, list[Row]]
+    photos: tuple[Path, ...]
+
+
 def import_build(session: Session, folder: Path, sent: BinaryIO, whose: Whose = OWNER) -> int:
     """Bring in the build of an archive beside those that are here; the number it got. Raises BadInput.
 
     whose: who has it from then on.
+    """
+    return put_in(session, ready(folder, sent), whose)
+
+
+def ready(folder: Path, sent: BinaryIO) -> Ready:
+    """Read an archive and put its photos into their folder, none where it is refused. Raises BadInput.
 
     Its rows go into a database of their own first, of the archive's version, which is brought up to date like
     any other and says what is amiss: so an old archive is read by the migrations that old data is.
@@ -78,22 +94,49 @@ def import_build(session: Session, folder: Path, sent: BinaryIO, whose: Whose = 
             "Bring the program up to date first."
         )
     rows = _brought_up_to_date(archive)
-    pictures = {row["id"]: _picture(archive, row) for row in rows["photo"]}
-    taken = sum(len(picture.content) for picture in pictures.values() if picture)
-    if len(pictures) > 2 * photos.MOST_PHOTOS or taken > photos.MOST_BYTES:
+    forms.check_words(rows)
+    if len(rows["photo"]) > 2 * photos.MOST_PHOTOS:
         raise refusal("The build has more photos than a build can have.")
-    for row in rows["photo"]:
-        row["name"] = photos.new_name()
-        if (picture := pictures[row["id"]]) is not None:
-            row |= {"width": picture.width, "height": picture.height}
-            row |= {"size": len(picture.content), "digest": picture.digest}
-            photos.write_files(folder / row["name"], picture)
+    taken: list[Path] = []
     try:
-        number = store.add_rows(session, rows)["build"][rows["build"][0]["id"]]
+        for row in rows["photo"]:
+            _take_photo(archive, folder, row, taken)
+    except BadInput:
+        _drop(taken)
+        raise
+    return Ready(rows, tuple(taken))
+
+
+def put_in(session: Session, brought: Ready, whose: Whose = OWNER) -> int:
+    """The rows of a build that was read, under new numbers; the build's own. Raises BadInput."""
+    try:
+        number = store.add_rows(session, brought.rows)["build"][brought.rows["build"][0]["id"]]
         hand_over(session, number, whose)
         return number
     except ODD as error:
+        _drop(brought.photos)
         raise refusal(f"A row says what can't be: {_short(error)}") from error
+
+
+def _take_photo(archive: Archive, folder: Path, row: Row, taken: list[Path]) -> None:
+    """One picture at a time, so that no more than one is in memory. Raises BadInput."""
+    picture = _picture(archive, row)
+    row["name"] = photos.new_name()
+    if picture is None:
+        return
+    row |= {"width": picture.width, "height": picture.height}
+    row |= {"size": len(picture.content), "digest": picture.digest}
+    taken.append(folder / row["name"])
+    photos.write_files(taken[-1], picture)
+    if sum(path.stat().st_size for path in taken) > photos.MOST_BYTES:
+        raise refusal("The build has more photos than a build can have.")
+
+
+def _drop(taken: Iterable[Path]) -> None:
+    """Photos whose rows never came."""
+    for path in taken:
+        path.unlink(missing_ok=True)
+        photos.small_path(path).unlink(missing_ok=True)
 
 
 def _brought_up_to_date(archive: Archive) -> dict[str, list[Row]]:

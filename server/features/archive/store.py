@@ -212,6 +212,8 @@ def _renumbered(table: Table, row: Row, ids: Ids) -> Row:
             new["subject_id"] = shown.get(row["subject_id"], 0)
         case "log_entry":
             new["href"] = ""
+        case "pose_reading":
+            new["said"] = {name: _hooked(name, told, ids) for name, told in row["said"].items()}
         case "start_entry" | "start_look":
             new["item"] = _named(row["item"], ids)
         case "start_signature":
@@ -219,6 +221,13 @@ def _renumbered(table: Table, row: Row, ids: Ids) -> Row:
         case "forecast_note":
             new["stood"], new["moved"] = renumbered(row["stood"], row["moved"], ids)
     return new
+
+
+def _hooked(name: str, told: str, ids: Ids) -> str:
+    """What was chosen for a place; a tape may have been hooked at another port, told by its number."""
+    if not (name.startswith("hook") and told.isdecimal()):
+        return told
+    return str(ids["port"].get(int(told), 0))
 
 
 def _rested_on(key: str, told: list[str], ids: Ids) -> tuple[str, list[str]]:

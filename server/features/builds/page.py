@@ -117,7 +117,7 @@ class BuildLine:
 
 @dataclass(frozen=True, kw_only=True)
 class BuildsPage(Page):
-    """Every build, and the form for a new one."""
+    """Every build, and the forms for a new one and for one that is brought in from a file."""
 
     template: ClassVar[str] = "builds/list.html"
 
@@ -125,6 +125,7 @@ class BuildsPage(Page):
     signed_in: bool
     """Whether who asks gave a passphrase, so that there is a page for it."""
     form: FormState
+    bringing: FormState
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,7 +149,12 @@ class BuildPage(Page):
 
 
 def builds_page(
-    builds: Sequence[Face], today: date, refused: Refused | None, *, signed_in: bool
+    builds: Sequence[Face],
+    today: date,
+    refused: Refused | None,
+    bringing: Refused | None,
+    *,
+    signed_in: bool,
 ) -> BuildsPage:
     lines = tuple(BuildLine(urls.garage(item.id), item.name, item.car, item.stage) for item in builds)
     return BuildsPage(
@@ -156,6 +162,7 @@ def builds_page(
         builds=lines,
         signed_in=signed_in,
         form=FormState.of(refused),
+        bringing=FormState.of(bringing),
     )
 
 

@@ -227,11 +227,16 @@ def is_of(session: Session, build_id: int, whose: Whose) -> bool:
 
 
 def builds_page(
-    session: Session, now: datetime, whose: Whose | None = None, refused: Refused | None = None
+    session: Session,
+    now: datetime,
+    whose: Whose | None = None,
+    refused: Refused | None = None,
+    *,
+    bringing: Refused | None = None,
 ) -> page.BuildsPage:
-    """The builds of one builder, or with None of all."""
+    """The builds of one builder, or with None of all. `bringing`: why none could be brought in."""
     faces = [store.face(row) for row in store.all_builds(session, whose)]
-    return page.builds_page(faces, now.date(), refused, signed_in=whose is not None)
+    return page.builds_page(faces, now.date(), refused, bringing, signed_in=whose is not None)
 
 
 def build_page(

@@ -4,6 +4,7 @@
 from server.web.urls import door, first_start, helping, labels, ledger, supposing
 from server.web.urls._builds import (
     air_path,
+    archives,
     build,
     builds,
     engine,

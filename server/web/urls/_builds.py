@@ -9,6 +9,11 @@ def build(build_id: int) -> str:
     return f"/builds/{build_id}"
 
 
+def archives() -> str:
+    """Where a build is brought in from a file."""
+    return "/archives"
+
+
 def export(build_id: int) -> str:
     """The build as one file."""
     return f"{build(build_id)}/export"
