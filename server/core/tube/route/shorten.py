@@ -166,7 +166,7 @@ def _near(batch: Batch, rows: NDArray[np.intp], at: int, least: float) -> NDArra
 
 def shorter(scene: Scene, batch: Batch, steps: int) -> Batch:
     """The rows after so many steps; each goes its own way."""
-    x, many = batch.unknowns, _at_each_look(batch)
+    x, many = batch.unknowns, _at_each_look(batch, _stencil(batch.unknowns.shape[1]))
     trust = np.full(len(x), FIRST_TRUST)
     moved, pull = x, np.empty(0)
     for step in range(steps):
@@ -228,38 +228,49 @@ def _newton(slope: Floats, curve: Floats, trust: Floats) -> Floats:
 
 
 @lru_cache(maxsize=4)
+def _pairs(wide: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """The numbers of each two unknowns."""
+    i, j = np.tril_indices(wide, -1)
+    return i, j
+
+
+@lru_cache(maxsize=4)
 def _stencil(wide: int) -> Floats:
     """Where differences look: here, a step ahead and behind along each unknown, and ahead along each two."""
     one = STEP * np.eye(wide)
-    i, j = np.tril_indices(wide, -1)
+    i, j = _pairs(wide)
     looks = np.concatenate([np.zeros((1, wide)), one, -one, one[i] + one[j]])
     looks.flags.writeable = False
     return looks
 
 
-def _at_each_look(batch: Batch) -> Orders:
+def _at_each_look(batch: Batch, looks: Floats) -> Orders:
     """The bends of each row, once for every place where differences look."""
-    looks = len(_stencil(batch.unknowns.shape[1]))
-    return batch.orders.of(np.repeat(np.arange(len(batch)), looks))
+    return batch.orders.of(np.repeat(np.arange(len(batch)), len(looks)))
+
+
+def _looked(scene: Scene, many: Orders, x: Floats, looks: Floats) -> tuple[Paths, Floats]:
+    """The routes at each look, and their length and bounds, (n, looks, 1 + bounds) [m]."""
+    found = paths(scene, many, (x[:, None] + looks).reshape(-1, x.shape[1]))
+    values = np.concatenate([found.length[:, None], _bounds(many, found)], axis=1)
+    return found, values.reshape(len(x), len(looks), -1)
 
 
 def _seen(scene: Scene, batch: Batch, many: Orders, x: Floats) -> tuple[Floats, _Seen]:
     """Where the rows come nearest to keep-outs, and how they stand. many: as `_at_each_look`."""
     rows, wide = x.shape
     looks = _stencil(wide)
-    found = paths(scene, many, (x[:, None] + looks).reshape(-1, wide))
-    values = np.concatenate([found.length[:, None], _bounds(many, found)], axis=1)
-    here, ahead, behind, both = np.split(
-        values.reshape(rows, len(looks), -1), [1, wide + 1, 2 * wide + 1], axis=1
-    )
+    found, values = _looked(scene, many, x, looks)
+    here, ahead, behind = values[:, :1], values[:, 1 : wide + 1], values[:, wide + 1 : 2 * wide + 1]
+    both = values[:, 2 * wide + 1 :]
     slope = ((ahead - behind) / (2.0 * STEP)).transpose(0, 2, 1)
-    curve = np.empty((rows, wide, wide, values.shape[1]))
+    curve = np.empty((rows, wide, wide, values.shape[2]))
     each = np.arange(wide)
     curve[:, each, each] = ahead - 2.0 * here + behind
-    i, j = np.tril_indices(wide, -1)
+    i, j = _pairs(wide)
     curve[:, i, j] = curve[:, j, i] = both - ahead[:, i] - ahead[:, j] + here
     curve = (curve / STEP**2).transpose(0, 3, 1, 2)
-    shares, rooms, room_slope = _seen_rooms(scene, batch, found, wide)
+    shares, rooms, room_slope = _seen_rooms(scene, batch, found, looks)
     return shares, _Seen(
         here[:, 0, 0],
         np.concatenate([here[:, 0, 1:], rooms], axis=1),
@@ -270,15 +281,15 @@ def _seen(scene: Scene, batch: Batch, many: Orders, x: Floats) -> tuple[Floats, 
     )
 
 
-def _seen_rooms(scene: Scene, batch: Batch, found: Paths, wide: int) -> tuple[Floats, Floats, Floats]:
+def _seen_rooms(scene: Scene, batch: Batch, found: Paths, looks: Floats) -> tuple[Floats, Floats, Floats]:
     """Where each row comes nearest to each keep-out, the room there, and its slope.
 
     found: the rows at each place where differences look, of which here and a step ahead count.
     """
-    rows = len(batch)
+    rows, wide = len(batch), looks.shape[1]
     if scene.near is None:
         return np.empty((rows, 0, 0)), np.empty((rows, 0)), np.empty((rows, 0, wide))
-    here = np.arange(rows) * len(_stencil(wide))
+    here = np.arange(rows) * len(looks)
     shares, _ = _nearest(scene, scene.near, found.of(here), LOOKED_AT)
     ahead = found.of((here[:, None] + np.arange(wide + 1)).ravel())
     every = np.repeat(np.arange(rows), wide + 1)
@@ -290,16 +301,21 @@ def _seen_rooms(scene: Scene, batch: Batch, found: Paths, wide: int) -> tuple[Fl
 
 def held(scene: Scene, batch: Batch) -> Batch:
     """The same rows with their bounds held to rounding: least steps that undo what is missing."""
-    x, many = batch.unknowns, _at_each_look(batch)
-    before = np.inf
+    x, wide = batch.unknowns, batch.unknowns.shape[1]
+    looks = _stencil(wide)[: 2 * wide + 1]  # slopes alone are asked for
+    many, before = _at_each_look(batch, looks), np.inf
     for _ in range(MENDINGS):
-        _, seen = _seen(scene, batch, many, x)
-        touched = seen.spare < NEARLY
-        missing = np.where(touched, seen.spare, 0.0)
-        short = np.maximum(-seen.spare.min(axis=1), HELD)
+        found, values = _looked(scene, many, x, looks)
+        _, rooms, room_slope = _seen_rooms(scene, batch, found, looks)
+        spare = np.concatenate([values[:, 0, 1:], rooms], axis=1)
+        slope = (values[:, 1 : wide + 1, 1:] - values[:, wide + 1 :, 1:]) / (2.0 * STEP)
+        touched = spare < NEARLY
+        missing = np.where(touched, spare, 0.0)
+        short = np.maximum(-spare.min(axis=1), HELD)
         if bool((short >= MENDED * before).all()) or float(short.max()) <= HELD:
             break
         before = short
-        slopes = np.where(touched[..., None], seen.spare_slope, 0.0)
+        slopes = np.concatenate([slope.transpose(0, 2, 1), room_slope], axis=1)
+        slopes = np.where(touched[..., None], slopes, 0.0)
         x = x - np.einsum("nij,nj->ni", np.linalg.pinv(slopes, rcond=1e-8), missing)
     return replace(batch, unknowns=x)

@@ -8,7 +8,7 @@ the end lies: one freedom is left, which is spent on the shortest that leaves ev
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.tube.route.path import Orders
+from server.core.tube.route.path import Orders, over_columns
 from server.core.tube.route.problem import Asked, End
 from server.core.tube.space.keep_outs import Floats
 from server.core.tube.space.vectors import any_square_to
@@ -110,13 +110,13 @@ def _lengths(asked: Asked, orders: Orders, second: Floats, third: Floats) -> Flo
     gap = asked.end.point - asked.start.point
     least = orders.least.copy()
     for place, (before, after) in enumerate(((first, second), (second, third), (third, last))):
-        cosine = np.clip((before * after).sum(axis=1), -0.999, 1.0)
+        cosine = np.clip(over_columns(before * after), -0.999, 1.0)
         take_off = orders.radii[:, place] * np.sqrt((1.0 - cosine) / (1.0 + cosine))
         least[:, place] += take_off
         least[:, place + 1] += take_off
     early, late = np.cross(first, second), np.cross(third, last)
     free = np.stack(
-        [(second * late).sum(axis=1), -(late @ first), early @ last, -(early * third).sum(axis=1)], axis=1
+        [over_columns(second * late), -(late @ first), early @ last, -over_columns(early * third)], axis=1
     )
     free /= np.maximum(np.linalg.norm(free, axis=1, keepdims=True), 1e-12)
     some = _shortest_sum(first, second, third, last, gap)
@@ -131,8 +131,8 @@ def _shortest_sum(first: Floats, second: Floats, third: Floats, last: Floats, ga
     gram = outer + second[:, :, None] * second[:, None] + third[:, :, None] * third[:, None]
     x, y, z = gram[:, 0], gram[:, 1], gram[:, 2]
     yz, zx, xy = np.cross(y, z), np.cross(z, x), np.cross(x, y)
-    weight = (gap[0] * yz + gap[1] * zx + gap[2] * xy) / (x * yz).sum(axis=1, keepdims=True)
-    along = [weight @ first, (weight * second).sum(axis=1), (weight * third).sum(axis=1), weight @ last]
+    weight = (gap[0] * yz + gap[1] * zx + gap[2] * xy) / over_columns(x * yz)[:, None]
+    along = [weight @ first, over_columns(weight * second), over_columns(weight * third), weight @ last]
     return np.stack(along, axis=1)
 
 

@@ -89,11 +89,20 @@ class Solids:
         outside, deepest = np.zeros(x.shape), np.full(x.shape, -np.inf)
         for axis, size in zip(self.axes.transpose(1, 2, 0), self.half_sizes.T, strict=True):
             ahead, left, up = (part.reshape(wide) for part in axis)
-            beyond = np.abs(x * ahead + y * left + z * up) - size.reshape(wide)
-            outside += np.maximum(beyond, 0.0) ** 2
-            deepest = np.maximum(deepest, beyond)
+            beyond = x * ahead
+            beyond += y * left
+            beyond += z * up
+            np.abs(beyond, out=beyond)
+            beyond -= size.reshape(wide)
+            np.maximum(deepest, beyond, out=deepest)
+            np.maximum(beyond, 0.0, out=beyond)
+            beyond *= beyond
+            outside += beyond
         asked = self.rounding + self.gaps + half
-        return np.asarray(np.sqrt(outside) + np.minimum(deepest, 0.0) - asked.reshape(wide))
+        found = np.sqrt(outside, out=outside)
+        found += np.minimum(deepest, 0.0)
+        found -= asked.reshape(wide)
+        return found
 
 
 def solids(keep_outs: Sequence[KeepOut]) -> Solids:
