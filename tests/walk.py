@@ -35,8 +35,8 @@ def links(page: str) -> list[str]:
     return list(dict.fromkeys(unescape(address).split("#")[0] for address in found))
 
 
-def walk(browser: Browser, start: str = "/") -> list[Stop]:
-    """Every kind of page that can be reached by links, in the order of finding."""
+def walk(browser: Browser, start: str = "/", alike_at_most: int = ALIKE) -> list[Stop]:
+    """Every kind of page that can be reached by links below where it starts, in the order of finding."""
     waiting, seen, alike = [start], {start}, Counter[str]()
     stops: list[Stop] = []
     while waiting:
@@ -48,7 +48,8 @@ def walk(browser: Browser, start: str = "/") -> list[Stop]:
         seen.add(landed)
         stops.append(Stop(landed, shape_of(landed), answer))
         for link in links(answer.text):
-            if link not in seen and not link.startswith("/static/") and alike[shape_of(link)] < ALIKE:
+            below = link.startswith(start) and not link.startswith("/static/")
+            if below and link not in seen and alike[shape_of(link)] < alike_at_most:
                 alike[shape_of(link)] += 1
                 seen.add(link)
                 waiting.append(link)

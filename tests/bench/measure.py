@@ -129,8 +129,13 @@ def counting(engine: Engine) -> Iterator[list[str]]:
 
 
 def drop_derived(engine: Engine) -> None:
-    """As if all of a build had been written to: no value derived from its rows counts."""
+    """As in a process that has just begun: no value derived from a build's rows counts, and no step."""
     builds._of_steps.clear()
+    outdate(engine)
+
+
+def outdate(engine: Engine) -> None:
+    """As if all of a build had been written to; steps whose inputs are as they were are kept."""
     with Session(engine) as session:
         numbers = [number for number in session.exec(select(Build.id)) if number is not None]
     with write_session(engine) as session:
