@@ -43,6 +43,7 @@ from server.features.news.service import news_of
 from server.features.orders import routes as orders
 from server.features.parcels import routes as parcels
 from server.features.parts import routes as parts
+from server.features.passkeys import routes as passkeys
 from server.features.patterns import routes as patterns
 from server.features.photos import routes as photos
 from server.features.pipe_sums import routes as pipe_sums
@@ -174,7 +175,7 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     app.router.routes.append(Route("/sw.js", serve_worker))
     routers = [*(feature.router for feature in FEATURES), WAYS_BACK]
     if not settings.loopback:
-        routers.append(sharing.router)
+        routers += [sharing.router, passkeys.router]
         app.state.sign_in_tries = sharing.Tries()
     # Routes as they were built on import. `include_router` builds each anew while the first asker waits.
     for router in routers:

@@ -29,6 +29,7 @@ from server.web.errors import error_response
 from server.web.render import wants_page
 
 OPEN = ("/static/", BELOW, urls.authority())
+AT_THE_DOOR = {urls.sign_in(), urls.passkeys.sign_in(), urls.passkeys.challenge()}
 NUMBER = re.compile(r"[0-9]{1,9}")
 """What is read as a build's number; other ways to write one ("+1", "1.0", "١") lead nowhere."""
 
@@ -56,7 +57,7 @@ class Gate:
         token = request.cookies.get(cookie_name(request.url.scheme == "https"), "")
         signed = await run_in_threadpool(self._who, token) if token else None
         request.state.signed = signed
-        if signed is None and scope["path"] != urls.sign_in():
+        if signed is None and scope["path"] not in AT_THE_DOOR:
             await refusal(request)(scope, receive, send)
             return
         if signed is not None:

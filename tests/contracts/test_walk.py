@@ -158,6 +158,7 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     of_the_door = {
         "sharing/sign_in.html",
         "sharing/signed_in.html",
+        "passkeys/passkeys.html",
         "helping/sheet.html",
         "helping/run.html",
         "helping/port.html",

@@ -47,3 +47,12 @@ def open_app(settings: Settings, watch: Watch) -> Iterator[FastAPI]:
 def phone(open_app: FastAPI) -> Iterator[Browser]:
     with Browser(open_app) as asking:
         yield asking
+
+
+@pytest.fixture
+def named_app(settings: Settings, watch: Watch) -> Iterator[FastAPI]:
+    """The same, known by a name of its own."""
+    set_passphrase(settings.data, PASSPHRASE)
+    app = create_app(replace(settings, host="0.0.0.0", extra_hosts=("garage.test",)), watch)
+    yield app
+    app.state.engine.dispose()

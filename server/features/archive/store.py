@@ -33,6 +33,8 @@ from server.features.forecasts.store import renumbered
 LEFT_OUT = {
     "share_token": "a link that was given out opens one server only, and is a secret",
     "builder": "who has builds on one server is nobody on another",
+    "passkey": "it opens the door of one server",
+    "passkey_challenge": "what browsers at one server have to sign",
     "sign_in": "who signed in at one server means nothing at another",
     "operation_key": "what was answered to forms of one server",
 }

@@ -83,13 +83,17 @@ def sign_in(request: Request, posted: Form, session: ReadSession, now: Now) -> R
         if refused.wait:
             answer.headers["Retry-After"] = str(refused.wait)
         return answer
+    return let_in(request, RedirectResponse(form.back, 303), whose or OWNER, form.device, now)
+
+
+def let_in(request: Request, answer: Response, whose: Whose, device: str, now: Now) -> Response:
+    """The answer with the cookie of a new sign-in; the one before of this browser ends."""
     encrypted = _is_encrypted(request)
     before = request.cookies.get(cookie_name(encrypted), "")
     with write_session(request.app.state.engine) as writing:
         if before:
             service.end(writing, before, now)
-        token = service.sign_in(writing, now, whose or OWNER, form.device)
-    answer = RedirectResponse(form.back, 303)
+        token = service.sign_in(writing, now, whose, device)
     answer.set_cookie(
         cookie_name(encrypted),
         token,

@@ -1,0 +1,1 @@
+"""Passkeys: a phone's own lock in place of the passphrase."""
