@@ -11,11 +11,14 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
+from operator import itemgetter
 
 from server.core.work.plan.indexed import Indexed
 from server.core.work.plan.problem import FOREVER
 
 Span = tuple[int, int]
+
+_end_of = itemgetter(1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,12 +184,39 @@ class _Filling:
         if spans is None:
             start = self.free_for(start, length, asked)
             return start, start + length, ((start, start + length),)
-        while True:
-            parts = parts_of(start, length, spans)
-            blocked = max(self.blocked_until(begun, ended, asked) for begun, ended in parts)
-            if blocked <= start:
-                return parts[0][0], parts[-1][1], parts
-            start = blocked
+        parts = self.parts_free(start, length, asked, spans)
+        if parts is None:
+            start = self.free_for(max(start, FOREVER), length, asked)
+            parts = ((start, start + length),)
+        return parts[0][0], parts[-1][1], parts
+
+    def parts_free(
+        self, start: int, length: int, asked: int, spans: tuple[Span, ...]
+    ) -> tuple[Span, ...] | None:
+        """The earliest goes at work, as `parts_of`, in which so much is free; None where there are none.
+
+        Gone through once: where too little is free, what was gathered before is lost.
+        """
+        times, free, guard = self.times, self.free, self.forth.guard
+        parts: list[Span] = []
+        left = length
+        for span in range(bisect_right(spans, start, key=_end_of), len(spans)):
+            begun, ended = spans[span]
+            begun = max(begun, start)
+            at = bisect_right(times, begun) - 1
+            while begun < ended:
+                if (free[at] - asked) & guard != guard:
+                    begun = times[at + 1]
+                    left = length
+                    parts.clear()
+                elif begun + left <= times[at + 1] and begun + left <= ended:
+                    return (*parts, (begun, begun + left))
+                elif times[at + 1] >= ended:
+                    parts.append((begun, ended))
+                    left -= ended - begun
+                    break
+                at += 1
+        return None
 
     def free_for(self, start: int, length: int, asked: int) -> int:
         """The earliest time at or after `start` from which so much is free for so long [min]."""
@@ -200,16 +230,6 @@ class _Filling:
                 at += 1
                 if times[at] >= start + length:
                     return start
-
-    def blocked_until(self, start: int, end: int, asked: int) -> int:
-        """The end of the last time in which less than so much is free; −`FOREVER` where none is [min]."""
-        last = -FOREVER
-        at = bisect_right(self.times, start) - 1
-        while self.times[at] < end:
-            if (self.free[at] - asked) & self.forth.guard != self.forth.guard:
-                last = self.times[at + 1]
-            at += 1
-        return last
 
     def take(self, parts: Sequence[Span], asked: int) -> None:
         times, free = self.times, self.free
@@ -237,7 +257,7 @@ def parts_of(start: int, length: int, spans: Sequence[Span]) -> tuple[Span, ...]
     ((100, 120), (200, 230))
     """
     parts: list[Span] = []
-    for at in range(bisect_right(spans, start, key=lambda span: span[1]), len(spans)):
+    for at in range(bisect_right(spans, start, key=_end_of), len(spans)):
         begun = max(start, spans[at][0])
         ended = min(begun + length, spans[at][1])
         parts.append((begun, ended))

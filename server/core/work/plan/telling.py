@@ -1,6 +1,6 @@
 """A pass over places told as a schedule by ids, with the reason where work has no place."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Mapping
 
 from server.core.work.plan.bound import earliest_alone
 from server.core.work.plan.calendar import open_times
@@ -41,12 +41,13 @@ def without_place(problem: Problem, missing: Iterable[int]) -> tuple[NoPlace, ..
     """Each of these ids with the reason why it has no place, in words. Source: geometry."""
     by_id = problem.by_id()
     ids = sorted(missing)
-    return tuple(NoPlace(at, _why(problem, by_id[at], ids)) for at in ids)
+    lacking = frozenset(ids)
+    most = {resource.id: resource.most for resource in problem.resources} if ids else {}
+    return tuple(NoPlace(at, _why(problem, by_id[at], lacking, most)) for at in ids)
 
 
-def _why(problem: Problem, one: Activity, missing: Sequence[int]) -> str:
-    """Why a piece of work has no place, in words."""
-    most = {resource.id: resource.most for resource in problem.resources}
+def _why(problem: Problem, one: Activity, missing: Collection[int], most: Mapping[str, int]) -> str:
+    """Why a piece of work has no place, in words. most: of each resource that there ever is at once."""
     for use in one.uses:
         if not most[use.resource]:
             return f"Nothing says when there is {use.resource}."
@@ -56,7 +57,7 @@ def _why(problem: Problem, one: Activity, missing: Sequence[int]) -> str:
             )
     if any(link.task_id in missing for link in one.after):
         return "What it comes after has no place."
-    spans = open_times(problem.resources, one.uses)
+    spans = () if one.splits else open_times(problem.resources, one.uses)
     if not one.splits and earliest_alone(one, -FOREVER, spans)[1] >= FOREVER:
         longest = max((end - start for start, end in spans), default=0)
         return f"It takes {one.minutes} minutes in one go; all it uses is there for {longest} at the most."
