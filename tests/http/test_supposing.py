@@ -65,3 +65,36 @@ def test_what_cannot_be_supposed_is_refused_beside_its_field(
     answer = browser.get(f"/builds/{build}/suppose", params=asked)
     assert answer.status_code == 422
     assert words in answer.text
+
+
+def test_a_helper_a_week_earlier_too_brings_the_date_forward(browser: Browser, build: int) -> None:
+    browser.post(f"/builds/{build}/stints/helpers", {"name": "Jo", "skills": "welds"})
+    visit = {"helper_id": "1", "day": "2026-12-12", "begins": "09:00", "ends": "12:00"}
+    browser.post(f"/builds/{build}/stints/visits", visit)
+    edit = {"version": "1", "title": "First start", "likely": "1 h", "helper_skill": "welds"}
+    browser.post(f"/builds/{build}/tasks/1", edit)
+    page = suppose(browser, build, earlier="1")
+    assert dates(page)[0] == ("Sat 12 Dec 2026", "Sat 5 Dec 2026", "7 days earlier")
+    assert page["supposed"] == ["A week earlier too: Jo, before Sat 12 Dec."]
+    soon = {"helper_id": "1", "day": "2026-11-28", "begins": "09:00", "ends": "12:00"}
+    browser.post(f"/builds/{build}/stints/visits", soon)
+    refused = browser.get(f"/builds/{build}/suppose", params={"earlier": "2"})
+    assert refused.status_code == 422
+    assert "A week before it is past." in refused.text
+
+
+def test_a_late_order_says_by_how_much_it_moves_the_first_start(browser: Browser, build: int) -> None:
+    assert browser.get_json(f"/builds/{build}/late")["lead"] == "No order is late."
+    assert "/late" not in browser.get(f"/builds/{build}/orders").text
+    test_forecasts.due(browser, build, "2026-11-23")
+    page = browser.get_json(f"/builds/{build}/late")
+    [late] = page["orders"]
+    assert late["late"] == "2 days late"
+    assert late["order"] == {"href": f"/builds/{build}/orders/1", "text": "Millrace Tube: 76 mm bend"}
+    assert late["moves"].startswith("first start moves 7 days, to Thu 3 Dec; the four-in-five date moves ")
+    for sheet in ("orders", "garage"):
+        assert f'data-part="/builds/{build}/late"' in browser.get(f"/builds/{build}/{sheet}").text
+    asked = {"hx-request": "true", "hx-target": "late-orders"}
+    part = browser.get(f"/builds/{build}/late", headers=asked).text
+    assert "2 days late" in part
+    assert "<html" not in part

@@ -13,6 +13,7 @@ from server.core.buying.stock import Condition
 from server.core.work.driving import Link, driving
 from server.core.work.forecast.foresee import Forecast, forecast
 from server.core.work.forecast.lead_time import LeadTime, lead_time
+from server.core.work.forecast.supposed import Supposed, supposed
 from server.core.work.hours import later
 from server.core.work.left_open import Coming, Mishap, left_open
 from server.core.work.moved import SHARES, Outlook, Parcel, Piece, Slot
@@ -75,8 +76,20 @@ def _make(session: Session, build: BuildFace, now: datetime) -> PlanState:
     return planned(session, build, garage_of(session, build), work_state(session, build, now), now)
 
 
-def planned(session: Session, build: BuildFace, garage: Garage, state: WorkState, now: datetime) -> PlanState:
-    """The plan of a build as it stands, or with other hours and orders as it would stand."""
+def planned(
+    session: Session,
+    build: BuildFace,
+    garage: Garage,
+    state: WorkState,
+    now: datetime,
+    sure: int | None = None,
+    better_than: PlanState | None = None,
+) -> PlanState:
+    """The plan of a build as it stands, or with other hours and orders as it would stand.
+
+    sure: the order whose parcels are taken to come on their day. better_than: the plan as it stands, where
+    nothing that is supposed can make it worse.
+    """
     # The plan counts in whole minutes: from one that has just begun, a stint begins when its clock says so.
     here = now.astimezone(garage.tz(now)).replace(second=0, microsecond=0)
     rows = {row.plan.id: row for row in state.book.rows.tasks if not row.plan.done}
@@ -103,23 +116,39 @@ def planned(session: Session, build: BuildFace, garage: Garage, state: WorkState
         lead_days,
     )
     asked = to_plan(work)
-    found = plan(asked.problem, max(PASSES * MUCH // max(len(tasks), MUCH), 1))
+    again = recuts(session, build, state, lead_days, factor)
+    coming = _coming(state, lead_days, here.date(), sure)
+    doubts = left_open(work, asked, coming, _mishaps(state), factor, (one.risk for one in again))
+    passes = max(PASSES * MUCH // max(len(tasks), MUCH), 1)
+
+    def foresee(one: Schedule) -> Forecast | None:
+        goal = _target(tasks, one)
+        return forecast(asked.problem, one, doubts, goal) if goal in one.by_id() else None
+
+    if better_than is not None and better_than.schedule is not None:
+        before = Supposed(better_than.schedule, better_than.foreseen)
+        best = supposed(asked.problem, passes, before, foresee)
+        if best is before:
+            return better_than
+        found, foreseen = best.schedule, best.foreseen
+    else:
+        found = plan(asked.problem, passes)
+        foreseen = foresee(found)
     target = _target(tasks, found)
     chain = driving(asked.problem, found, target, BUILDER) if target is not None else ()
-    foreseen = None
-    again = recuts(session, build, state, lead_days, factor)
-    if target is not None and target in found.by_id():
-        coming = _coming(state, lead_days, here.date())
-        doubts = left_open(work, asked, coming, _mishaps(state), factor, (one.risk for one in again))
-        foreseen = forecast(asked.problem, found, doubts, target)
     by_when = order_days(work, found)
     return PlanState(
         garage, state, here, asked, found, target, chain, foreseen=foreseen, order_by=by_when, recuts=again
     )
 
 
-def _coming(state: WorkState, lead_days: Mapping[int, int], today: date) -> Mapping[int, Coming]:
-    """How long each part takes that is on order, or could be: by its supplier's word and its doings."""
+def _coming(
+    state: WorkState, lead_days: Mapping[int, int], today: date, sure: int | None
+) -> Mapping[int, Coming]:
+    """How long each part takes that is on order, or could be: by its supplier's word and its doings.
+
+    sure: the order that comes on its day.
+    """
     found = {part: Coming(lead_time(max(days, 1), ())) for part, days in lead_days.items()}
     history = _taken(state.book.orders)
     for order in state.book.orders:
@@ -127,7 +156,8 @@ def _coming(state: WorkState, lead_days: Mapping[int, int], today: date) -> Mapp
         usual = UNKNOWN_LEAD if order.due_on is None else max((order.due_on - order.ordered_on).days, 1)
         lead: LeadTime = lead_time(usual, history[order.supplier])
         found |= {line.part_id: Coming(lead, waited) for line in order.lines if line.rest}
-    return found
+    certain = {line.part_id for order in state.book.orders if order.id == sure for line in order.lines}
+    return {part: one for part, one in found.items() if part not in certain}
 
 
 def _taken(orders: Iterable[OrderFace]) -> Mapping[str, list[float]]:

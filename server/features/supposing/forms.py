@@ -1,4 +1,4 @@
-"""What is supposed: a day more in the garage, faster post for an order, a visit a week later."""
+"""What is supposed: a day more in the garage, faster post for an order, a visit a week off."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -8,31 +8,41 @@ from server.web.fields import Fields
 
 FARTHEST = timedelta(days=200)
 """Stints are laid out so far ahead."""
+WEEK = timedelta(days=7)
 
 
 @dataclass(frozen=True, slots=True)
 class Supposed:
-    """day: one more in the garage; order_id: of the order that comes by express; visit_id: of the visit that
-    is a week later."""
+    """day: one more in the garage; order_id: of the order that comes by express; earlier_id: of the visit
+    that is offered a week earlier too; later_id: of the visit that is a week later."""
 
     day: date | None = None
     order_id: int | None = None
-    visit_id: int | None = None
+    earlier_id: int | None = None
+    later_id: int | None = None
 
     @property
     def anything(self) -> bool:
-        return (self.day, self.order_id, self.visit_id) != (None, None, None)
+        return self != Supposed()
+
+    @property
+    def only_better(self) -> bool:
+        """Nothing in it takes away what there is."""
+        return self.later_id is None
 
 
 def supposed(
-    typed: Mapping[str, str], order_ids: Sequence[int], visit_ids: Sequence[int], today: date
+    typed: Mapping[str, str], order_ids: Sequence[int], visits: Mapping[int, date], today: date
 ) -> Supposed:
-    """Raises BadInput."""
+    """visits: their days, by number. Raises BadInput."""
     fields = Fields(typed)
     day = fields.day("day", "One more day")
     if day is not None and not today <= day <= today + FARTHEST:
         fields.refuse("day", "The plan does not reach that day.", "a day from today on, within half a year")
     order_id = fields.row_id("order", "The order", order_ids)
-    visit_id = fields.row_id("visit", "The visit", visit_ids)
+    earlier_id = fields.row_id("earlier", "The visit", list(visits))
+    if earlier_id is not None and visits[earlier_id] - WEEK < today:
+        fields.refuse("earlier", "A week before it is past.", "a visit that is more than a week off")
+    later_id = fields.row_id("visit", "The visit", list(visits))
     fields.done()
-    return Supposed(day, order_id, visit_id)
+    return Supposed(day, order_id, earlier_id, later_id)

@@ -7,16 +7,22 @@ from datetime import date, datetime, timedelta
 from sqlmodel import Session
 
 from server.core.buying.order import OrderFace
-from server.core.work.hours import Span, Visit
+from server.core.work.hours import Span
+from server.core.work.moved import Outlook
 from server.errors import BadInput
-from server.features.builds.service import build_face
-from server.features.planning.service import outlook, plan_state, planned
+from server.features.builds.service import build_face, kept
+from server.features.builds.store import BuildFace
+from server.features.orders.page import late_first
+from server.features.planning.service import PlanState, hour_of, outlook, plan_state, planned
 from server.features.stints.service import Garage
 from server.features.supposing import forms, page
+from server.features.supposing.forms import WEEK
 from server.features.work.service import derive
 
-EXPRESS, WEEK = timedelta(days=2), timedelta(days=7)
+EXPRESS = timedelta(days=2)
 """Two days by express post: common practice, no source."""
+MOST_LATE = 4
+"""Late orders that a plan is made without, the latest first."""
 ONE_DAY = Span(9 * 60, 17 * 60)
 
 
@@ -32,26 +38,65 @@ def suppose_page(
     visits = [one for one in state.garage.hours.visits if one.day >= today]
     asked, refused = forms.Supposed(), None
     try:
-        asked = forms.supposed(typed, [one.id for one in orders], [one.id for one in visits], today)
+        asked = forms.supposed(typed, [one.id for one in orders], {one.id: one.day for one in visits}, today)
     except BadInput as problem:
         refused = problem
     then = None
     if asked.anything and state.schedule is not None:
         faster = tuple(_by_express(one, today) if one.id == asked.order_id else one for one in book.orders)
-        work = derive(replace(book, orders=faster), now) if asked.order_id is not None else state.work
-        then = outlook(planned(session, build, _with(state.garage, asked), work, now))
+        work = derive(replace(book, orders=faster), state.made_at) if asked.order_id else state.work
+        hours = _with(state.garage, asked)
+        better_than = state if asked.only_better else None
+        then = outlook(planned(session, build, hours, work, state.made_at, asked.order_id, better_than))
     found = page.suppose_page(
         build,
         today,
         orders,
         visits,
-        (asked.day, asked.order_id, asked.visit_id),
+        page.Asked(asked.day, asked.order_id, asked.earlier_id, asked.later_id),
         outlook(state),
         then,
         _by_express_on(today),
         refused,
     )
     return found, 200 if refused is None else 422
+
+
+def late_page(session: Session, build_id: int, now: datetime) -> page.LatePage:
+    """What each late order does to the dates: the plan as it stands against one in which it is here.
+
+    Raises NotFound.
+    """
+    build = build_face(session, build_id)
+    return kept(build, ("late orders", hour_of(now)), lambda: _late(session, build, now))
+
+
+def _late(session: Session, build: BuildFace, now: datetime) -> page.LatePage:
+    state = plan_state(session, build, now)
+    today = state.made_at.date()
+    late = sorted(
+        (one for one in state.work.book.orders if one.is_open and one.late_days(today)), key=late_first
+    )[:MOST_LATE]
+    told = [(one, _were_it_here(session, build, state, one)) for one in late]
+    return page.late_page(build, today, told, outlook(state), _goal(state))
+
+
+def _goal(state: PlanState) -> str:
+    """The task whose date counts."""
+    return next((one.title for one in state.work.plan.tasks if one.id == state.target), "")
+
+
+def _were_it_here(session: Session, build: BuildFace, state: PlanState, order: OrderFace) -> Outlook | None:
+    """The dates with what is owed of an order here today."""
+    if state.schedule is None:
+        return None
+    today = state.made_at.date()
+    lines = tuple(replace(line, due_on=today) for line in order.lines)
+    here = replace(order, due_on=today, lines=lines)
+    book = state.work.book
+    orders = tuple(here if one.id == order.id else one for one in book.orders)
+    work = derive(replace(book, orders=orders), state.made_at)
+    return outlook(planned(session, build, state.garage, work, state.made_at, order.id, state))
 
 
 def _by_express_on(today: date) -> date:
@@ -70,10 +115,9 @@ def _with(garage: Garage, asked: forms.Supposed) -> Garage:
     hours = garage.hours
     if asked.day is not None:
         hours = replace(hours, extra=(*hours.extra, (asked.day, ONE_DAY)))
-    if asked.visit_id is not None:
-        hours = replace(hours, visits=tuple(_later(one, asked.visit_id) for one in hours.visits))
-    return replace(garage, hours=hours)
-
-
-def _later(visit: Visit, visit_id: int) -> Visit:
-    return replace(visit, day=visit.day + WEEK) if visit.id == visit_id else visit
+    moved = [replace(one, day=one.day + WEEK) if one.id == asked.later_id else one for one in hours.visits]
+    # One more slot, by a number that no visit has: the day that was offered stays open.
+    more = [
+        replace(one, id=-one.id, day=one.day - WEEK) for one in hours.visits if one.id == asked.earlier_id
+    ]
+    return replace(garage, hours=replace(hours, visits=(*moved, *more)))
