@@ -7,7 +7,7 @@ from server.core.buying.choice import Ask, Chosen, choose
 from server.core.buying.cost import Purse
 from server.core.buying.lengths import CutPlan, cut_plan
 from server.core.buying.offers import Offer, Seller
-from server.core.buying.spares import Advice, advised, usual_chance
+from server.core.buying.spares import Advice, advised, by_readings, usual_chance
 from server.core.buying.stock import Supply
 from server.core.buying.wants import Want, Who
 
@@ -21,7 +21,8 @@ class Stocked:
 
     price_minor: what one is thought to cost where nobody offers it; stock_length: one as sold [m], for what
     is sold by length; off_cuts: what lies on the shelf of it [m]; spares: wanted over what is needed, none
-    where the rule says how many; within: days until it must be here, none where no planned work waits for it.
+    where the rule says how many; within: days until it must be here, none where no planned work waits for it;
+    wrong: the chance that its size is wrong by the readings of what it fits [-], none where none were taken.
     """
 
     part_id: int
@@ -35,6 +36,7 @@ class Stocked:
     off_cuts: tuple[float, ...] = ()
     offers: tuple[Offer, ...] = ()
     within: int | None = None
+    wrong: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -299,7 +301,8 @@ def _with_spares(
     found = []
     for part, want, account in entries:
         offer = chosen.offers.get(part.part_id)
-        chance, why = usual_chance(part.kind, part.name)
+        usual = usual_chance(part.kind, part.name)
+        chance, why = usual if part.wrong is None else by_readings(usual, part.wrong)
         if part.spares is None and offer is not None and chance and account.needed:
             seller = sellers.get(offer.supplier_id, Seller(0, ""))
             advice = advised(

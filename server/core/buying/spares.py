@@ -8,6 +8,7 @@ from math import comb
 MOST = 50
 """Spares of one part at the most."""
 
+SIZE_WRONG = "the size may be wrong once it is held against the tube"
 CHANCES = {
     "gasket": (0.25, "it crushes once, and a second try takes a new one"),
     "seal": (0.2, "it is easily cut when it is fitted"),
@@ -18,8 +19,8 @@ CHANCES = {
     "hose": (0.1, "a cut may be spoilt"),
     "bend": (0.1, "a cut may be spoilt"),
     "elbow": (0.1, "a cut may be spoilt"),
-    "coupler": (0.08, "the size may be wrong once it is held against the tube"),
-    "reducer": (0.08, "the size may be wrong once it is held against the tube"),
+    "coupler": (0.08, SIZE_WRONG),
+    "reducer": (0.08, SIZE_WRONG),
     "clamp": (0.04, "a thread may strip"),
     "stud": (0.08, "a thread may strip"),
     "bolt": (0.05, "a thread may strip, or one drops out of reach"),
@@ -39,6 +40,28 @@ def usual_chance(kind: str, name: str) -> tuple[float, str]:
             if any(one in (word, f"{word}s", f"{word}es") for one in words):
                 return chance, why
     return 0.0, ""
+
+
+def by_readings(usual: tuple[float, str], wrong: float) -> tuple[float, str]:
+    """The chance that one piece has to be had again, and why, where the readings of what it fits are known.
+
+    usual: as `usual_chance`; wrong: that its size is wrong, by those readings [-]. It takes the place of what
+    is usual of sizes, and stands beside any other cause, each by itself. Source: the product rule.
+
+    >>> by_readings((0.1, "a cut may be spoilt"), 0.5)[0]
+    0.55
+    """
+    chance, why = usual
+    told = f"by the readings of what it fits, its size is wrong in {wrong:.0%} of cases".replace("%", " %")
+    if why == SIZE_WRONG or not chance:
+        return wrong, told
+    if wrong < LEAST_TOLD:
+        return chance, why
+    return 1.0 - (1.0 - chance) * (1.0 - wrong), f"{why}; and {told}"
+
+
+LEAST_TOLD = 0.005
+"""A chance under this is not told [-]."""
 
 
 def critical_ratio(too_few: float, too_many: float) -> float:

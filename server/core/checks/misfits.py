@@ -39,6 +39,26 @@ def misfits(checks: Iterable[Check], plan: RunPlan) -> tuple[Misfit, ...]:
     return tuple(worst[piece.id] for piece in plan.pieces if piece.id in worst)
 
 
+OF_SIZE = "coupler-fit"
+"""The rule that weighs a hose's bore against the spigots that it goes over."""
+
+
+def sizes_wrong(checks: Iterable[Check], plan: RunPlan) -> dict[int, float]:
+    """The chance that the size of a hose is wrong for its spigots [-], by the number of the piece.
+
+    Only where the check has all that it asks for and none fails by its best estimate. Source: as `misfits`.
+    """
+    found: dict[int, float] = {}
+    for check in checks:
+        if check.rule.code != OF_SIZE or check.missing or any(item.margin < 0.0 for item in check.items):
+            continue
+        for item in check.items:
+            piece = _changed(item, plan)
+            if piece is not None and item.probability is not None:
+                found[piece.id] = max(found.get(piece.id, 0.0), 1.0 - item.probability)
+    return found
+
+
 def _changed(item: Finding, plan: RunPlan) -> PiecePlan | None:
     """The piece that is made again where this fails: at a joint the hose, at the port the last one."""
     if not plan.pieces:

@@ -8,7 +8,7 @@ from sqlmodel import Session
 from server.core.buying.part import OffCutFace, PartFace
 from server.core.buying.stock import Supply
 from server.core.checks.layout import piece_label
-from server.core.checks.misfits import misfits
+from server.core.checks.misfits import misfits, sizes_wrong
 from server.core.tube.bill import PART_KINDS, Item, Stage
 from server.core.tube.run import Origin, PiecePlan, RunPlan
 from server.core.work.forecast.foresee import Kind, Risk
@@ -52,6 +52,24 @@ def recuts(
     short = chances_short(session, build, (checked.case.plan for _, checked in runs))
     again = _Again(state, lead_days, factor)
     return tuple(one for bill, checked in runs for one in _of_run(build.id, bill, checked, short, again))
+
+
+def sizes_wrong_of(session: Session, build: BuildFace, parts: Sequence[PartFace]) -> dict[int, float]:
+    """The chance that the size of a part is wrong by the readings of what it fits [-], by its number.
+
+    Where several pieces of chosen designs are of one part, their mean.
+    """
+    seen, known = survey(session, build), Known(parts)
+    chances: dict[int, list[float]] = {}
+    for bill in seen.bills:
+        checked = seen.checked[bill.design_id]
+        wrong = sizes_wrong(checked.answers.checks, checked.case.plan) if checked.answers else {}
+        for piece in checked.case.plan.pieces:
+            item = _item_of(bill.items, piece) if piece.id in wrong else None
+            part = known.part_of(item) if item is not None else None
+            if part is not None:
+                chances.setdefault(part.id, []).append(wrong[piece.id])
+    return {part_id: sum(some) / len(some) for part_id, some in chances.items()}
 
 
 def _of_run(

@@ -28,6 +28,7 @@ from server.features.parts import store as part_store
 from server.features.parts.store import OffCutFace, OfferFace, PartFace
 from server.features.parts.tables import Part
 from server.features.planning.service import plan_state
+from server.features.recutting.service import sizes_wrong_of
 from server.features.shopping import forms, page
 from server.features.suppliers.service import add_offer
 from server.features.work.service import Book, WorkState, work_state
@@ -50,7 +51,8 @@ def _listed(session: Session, build: BuildFace, now: datetime) -> tuple[Shopping
     state = work_state(session, build, now)
     soon = here_by(session, build, now).items()
     within = tuple((part, max((day - now.date()).days, 0)) for part, day in soon)
-    there = market(session, build, state.book, within)
+    wrong = tuple(sizes_wrong_of(session, build, state.book.parts).items())
+    there = market(session, build, state.book, within, wrong)
     return list_of(state, there), there
 
 
@@ -69,15 +71,20 @@ class Market:
 
 
 def market(
-    session: Session, build: BuildFace, book: Book, within: tuple[tuple[int, int], ...] = ()
+    session: Session,
+    build: BuildFace,
+    book: Book,
+    within: tuple[tuple[int, int], ...] = (),
+    wrong: tuple[tuple[int, float], ...] = (),
 ) -> Market:
     """Read in two queries; what a tick or a parcel leaves as it was is not read again.
 
-    within: days until a part must be here, by its number; none where days are not asked about.
+    within: days until a part must be here, by its number; none where days are not asked about. wrong: the
+    chance that its size is wrong by what was read [-], by its number.
     """
     offers = kept(build, ("offers",), lambda: parts.offer_faces(session, build.id))
     sellers = kept(build, ("sellers",), lambda: _sellers(session, build.id))
-    lying = book.parts, book.off_cuts, offers, within
+    lying = book.parts, book.off_cuts, offers, within, wrong
     stocked = kept_while(build.id, ("stocked",), lying, lambda: _stocked(*lying))
     paid = kept_while(build.id, ("spent",), (book.orders,), lambda: spent(book.orders))
     return Market(stocked, sellers, Purse(paid, build.budget_minor, build.week_minor))
@@ -100,12 +107,10 @@ def _stocked(
     lying: Sequence[OffCutFace],
     asked: Sequence[OfferFace],
     within: Sequence[tuple[int, int]],
+    wrong: Sequence[tuple[int, float]],
 ) -> tuple[Stocked, ...]:
-    """The parts with what lies on the shelf of them and what is asked for them.
-
-    within: days until a part must be here, by its number.
-    """
-    soon = dict(within)
+    """The parts with what lies on the shelf of them and what is asked for them; by number as in `market`."""
+    soon, by_reading = dict(within), dict(wrong)
     off_cuts: dict[int, list[float]] = {}
     for cut in lying:
         if not cut.used:
@@ -126,6 +131,7 @@ def _stocked(
             tuple(off_cuts.get(part.id, ())),
             tuple(offers.get(part.id, ())),
             soon.get(part.id),
+            by_reading.get(part.id),
         )
         for part in there
     )

@@ -5,6 +5,7 @@ from scipy.stats import binom, norm
 
 from server.core.buying.spares import (
     advised,
+    by_readings,
     chance_enough,
     critical_ratio,
     least_enough,
@@ -71,3 +72,21 @@ def test_what_is_usual_goes_by_the_kind_and_then_by_the_name() -> None:
     assert usual_chance("", "Copper washers, 14 mm")[0] == 0.2
     assert usual_chance("clamp", "T-bolt clamp for a hose")[0] == 0.04
     assert usual_chance("", "Fuel pump") == (0.0, "")
+
+
+def test_readings_take_the_place_of_what_is_usual_of_a_size() -> None:
+    usual = usual_chance("coupler", "Silicone coupler 63.5 mm")
+    assert by_readings(usual, 0.0) == (
+        0.0,
+        "by the readings of what it fits, its size is wrong in 0 % of cases",
+    )
+    chance, why = by_readings(usual, 0.43)
+    assert (chance, why) == (0.43, "by the readings of what it fits, its size is wrong in 43 % of cases")
+
+
+def test_a_spoilt_cut_stands_beside_a_wrong_size() -> None:
+    usual = usual_chance("hose", "EPDM hose 16 mm")
+    chance, why = by_readings(usual, 0.43)
+    assert chance == pytest.approx(1 - 0.9 * 0.57)
+    assert why.startswith("a cut may be spoilt; and by the readings")
+    assert by_readings(usual, 0.0) == usual

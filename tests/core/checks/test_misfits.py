@@ -1,11 +1,13 @@
 """Which piece of a run may turn out not to fit, and how likely that is."""
 
+from dataclasses import replace
+
 import pytest
 
 from server.core.checks.answer import answer
 from server.core.checks.case import Case
-from server.core.checks.misfits import Misfit, misfits
-from tests.core.checks.runs import charge_case, check, sizes, with_piece_sizes
+from server.core.checks.misfits import Misfit, misfits, sizes_wrong
+from tests.core.checks.runs import charge_case, check, port, sizes, with_piece_sizes
 
 MM = 1e-3
 
@@ -34,3 +36,17 @@ def test_what_is_no_go_holds_the_work_and_is_not_counted_again() -> None:
     case = with_piece_sizes(charge_case(), 3, sizes(bore=63.0))
     assert check(case, "coupler-fit").holds_work
     assert of(case).get(3, Misfit(case.plan.pieces[2], 0.0, "")).why != "Couplers fit both spigots"
+
+
+def test_the_chance_of_a_wrong_size_is_that_of_the_worse_spigot() -> None:
+    case = with_piece_sizes(charge_case(), 3, sizes(doubt=1.0 * MM, bore=59.5))
+    found = sizes_wrong(answer(case).checks, case.plan)
+    worst = min(item.probability or 0.0 for item in check(case, "coupler-fit").items)
+    assert found[3] == pytest.approx(1.0 - worst)
+    sure = charge_case()
+    assert sizes_wrong(answer(sure).checks, sure.plan)[3] < 0.001
+
+
+def test_with_a_spigot_that_nobody_measured_no_chance_is_told() -> None:
+    case = charge_case(end=replace(port(14, "Cooler inlet", 63.5), sizes={}))
+    assert sizes_wrong(answer(case).checks, case.plan) == {}
