@@ -393,3 +393,37 @@ def test_the_money_of_the_build_adds_up_to_what_the_list_says(browser: Browser, 
     page = browser.get(f"{shop.address}/money").text
     assert "<svg" in page
     assert "<table" in page
+
+
+def test_two_parts_of_one_kind_and_size_become_one_with_a_tap_and_two_again_with_another(
+    browser: Browser, engine: Engine, shop: Shop
+) -> None:
+    tarn = shop.suppliers["Tarn Hose & Clamp"]
+    blue, black = add_rows(
+        engine,
+        shop.build,
+        Part(build_id=shop.build, name="Blue coupler 80 mm", kind="coupler", spares=0),
+        Part(build_id=shop.build, name="Black coupler 80 mm", kind="coupler", spares=0),
+    )
+    for part, price in ((blue, 1200), (black, 900)):
+        add_rows(engine, shop.build, Offer(part_id=part, supplier_id=tarn, price_minor=price))
+    need(browser, shop.build, "Join the intake", 1, **{f"part_{blue}": 1})
+    need(browser, shop.build, "Join the charge pipe", 2, **{f"part_{black}": 2})
+
+    def couplers() -> dict[str, int]:
+        page = browser.get_json(shop.address)
+        lines = [line for basket in page["baskets"] for line in basket["lines"]]
+        return {one["name"]: one["count"] for one in lines if "coupler" in one["name"]}
+
+    assert couplers() == {"Blue coupler 80 mm": 1, "Black coupler 80 mm": 2}
+    [pair] = browser.get_json(shop.address)["alike"]
+    assert (pair["keep_id"], pair["other_id"], pair["may_merge"]) == (black, blue, True)
+    same = {"part_id": str(blue), "same_as": str(black)}
+    assert browser.post(f"{shop.address}/same", same).status_code == 303
+    assert couplers() == {"Black coupler 80 mm": 3}
+    [merged] = browser.get_json(shop.address)["merged"]
+    assert merged["words"] == "Blue coupler 80 mm is bought as Black coupler 80 mm"
+    in_a_ring = {"part_id": str(black), "same_as": str(blue)}
+    assert browser.post(f"{shop.address}/same", in_a_ring).status_code == 422
+    assert browser.post(f"{shop.address}/same", {"part_id": str(blue)}).status_code == 303
+    assert couplers() == {"Blue coupler 80 mm": 1, "Black coupler 80 mm": 2}

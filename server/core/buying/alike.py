@@ -2,12 +2,27 @@
 
 import re
 from collections.abc import Iterable
+from dataclasses import dataclass
 from itertools import combinations
 
 from server.core.buying.choice_words import Money
 from server.core.buying.listing import Basket, Line
 
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+
+
+@dataclass(frozen=True, slots=True)
+class Alike:
+    """Two parts that may be one. keep_id, other_id: their numbers; words: what is told of them.
+
+    may_merge: nothing of the other one is here or on order, so that it can be bought as the first.
+    """
+
+    keep_id: int
+    other_id: int
+    keep: str
+    words: str
+    may_merge: bool
 
 
 def sizes(name: str) -> tuple[float, ...]:
@@ -33,7 +48,7 @@ def _each(line: Line) -> float:
     return float("inf") if line.cost_minor is None else line.cost_minor / max(line.quantity, 1)
 
 
-def alike_words(baskets: Iterable[Basket], money: Money) -> tuple[str, ...]:
+def alike_told(baskets: Iterable[Basket], money: Money) -> tuple[Alike, ...]:
     """E.g. "Coupler 80 mm and Hose joiner 80 mm are of one kind and size ..."."""
     told = []
     for keep, other in alike(line for basket in baskets for line in basket.lines):
@@ -42,8 +57,10 @@ def alike_words(baskets: Iterable[Basket], money: Money) -> tuple[str, ...]:
             both = keep.quantity - keep.left_over + other.quantity - other.left_over
             saved = keep.cost_minor + other.cost_minor - keep.offer.cost(both)
         gain = f" That saves {money(saved)}, before postage." if saved > 0 else ""
-        told.append(
+        words = (
             f"{keep.name} and {other.name} are of one kind and size. If one does for both, call for "
             f"{keep.name} in both places.{gain}"
         )
+        free = not (other.in_hand or other.on_order)
+        told.append(Alike(keep.part_id or 0, other.part_id or 0, keep.name, words, free))
     return tuple(told)

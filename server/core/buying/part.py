@@ -9,7 +9,8 @@ class PartFace:
     """A part as the other features see it.
 
     `on_shelf` is what was counted before anything arrived and before any task used some; `spec` what runs
-    call it; `stock_length` one length as it is sold [m], none where it is not sold by length.
+    call it; `stock_length` one length as it is sold [m], none where it is not sold by length; `same_as` the
+    part that is bought in its place, none where it is bought itself.
     """
 
     id: int
@@ -26,6 +27,7 @@ class PartFace:
     spares: int | None = None
     spare_reason: str = ""
     set_aside: bool = False
+    same_as: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """What the designs and tasks of a build call for, worked out from what was read of it. Nothing is stored."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import accumulate
 
@@ -77,6 +77,7 @@ def needs(
 ) -> Needs:
     """`asking`: in the order in which tasks get parts; off_cuts: used ones too; subsystems: their names."""
     known = Known(parts)
+    asking = [one if one.done else replace(one, parts=known.merged(one.parts)) for one in asking]
     by_subsystem = {bill.subsystem_id: bill for bill in bills}
     of_tasks = _of_tasks(asking, by_subsystem, known, off_cuts)
     return Needs(
@@ -101,10 +102,27 @@ class Known:
         """
         linked = self.by_id.get(item.part_id or 0)
         if linked is not None:
-            return linked
+            return self.bought_for(linked)
         part = self._by_spec.get(item.spec)
         origin = ORIGIN_OF_PART[item.origin]
-        return part if part is None or origin in ("buy", part.origin) else None
+        return self.bought_for(part) if part is not None and origin in ("buy", part.origin) else None
+
+    def bought_for(self, part: PartFace) -> PartFace:
+        """The part that is bought in its place, itself where none is."""
+        seen = {part.id}
+        while (other := self.by_id.get(part.same_as or 0)) is not None and other.id not in seen:
+            seen.add(other.id)
+            part = other
+        return part
+
+    def merged(self, pieces: Mapping[int, int]) -> dict[int, int]:
+        """Pieces by part, those of parts that another is bought for counted with that one."""
+        found: dict[int, int] = {}
+        for part_id, count in pieces.items():
+            part = self.by_id.get(part_id)
+            number = part_id if part is None else self.bought_for(part).id
+            found[number] = found.get(number, 0) + count
+        return found
 
 
 StageOf = tuple[Stage, int]

@@ -27,6 +27,7 @@ def face(row: Part) -> PartFace:
         row.spares,
         row.spare_reason,
         row.removed_at is not None,
+        row.same_as_id,
     )
 
 

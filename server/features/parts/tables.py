@@ -31,6 +31,8 @@ class Part(VersionedRow, table=True):
     spare_reason: str = Field(default="", max_length=200)
     removed_at: datetime | None = None
     """Set aside; it can be put back."""
+    same_as_id: int | None = Field(default=None, foreign_key="part.id")
+    """The part that is bought in its place, where one does for both."""
 
 
 class Supplier(VersionedRow, table=True):

@@ -75,6 +75,26 @@ def spares_form(typed: Mapping[str, str]) -> SparesForm:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class MergeForm:
+    """The part, and the one that is bought in its place; none where it is bought itself again."""
+
+    part_id: int
+    same_as: int | None
+
+
+def merge_form(typed: Mapping[str, str]) -> MergeForm:
+    """Raises BadInput."""
+    fields = Fields(typed)
+    part_id = fields.whole("part_id", "The part", least=1, most=MOST_NUMBER, required=True)
+    same_as = fields.whole("same_as", "Bought as", least=1, most=MOST_NUMBER)
+    fields.done()
+    return MergeForm(part_id or 0, same_as)
+
+
+MOST_NUMBER = 10**9
+
+
 def quantity_field(asked: Asked) -> str:
     """The name of the field that says how many."""
     return f"{'spares' if asked.spare else 'quantity'}_{asked.part_id}"

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from functools import partial
 from typing import ClassVar
 
-from server.core.buying.alike import alike_words
+from server.core.buying.alike import Alike, alike_told
 from server.core.buying.choice_words import Money, postage_words, saved_words, why_here
 from server.core.buying.line_words import (
     beside_price,
@@ -92,6 +92,14 @@ class Figure:
     accent: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Merged:
+    """A part that another is bought for."""
+
+    part_id: int
+    words: str
+
+
 @dataclass(frozen=True, kw_only=True)
 class ShoppingPage(Page):
     """All that is still to be bought, by supplier, spares apart; what is not bought, and what waits."""
@@ -104,7 +112,8 @@ class ShoppingPage(Page):
     over_budget: str
     saved: str
     no_week: bool
-    alike: tuple[str, ...]
+    alike: tuple[Alike, ...]
+    merged: tuple[Merged, ...]
     main: Link | None
     sorted_by: str
     baskets: tuple[BasketShown, ...]
@@ -295,6 +304,7 @@ def shopping_page(
     when: When,
     at: At,
     refused: RefusedOffer,
+    merged: tuple[Merged, ...],
 ) -> ShoppingPage:
     baskets = first_to_order(found.baskets, when)
     unoffered = (
@@ -309,7 +319,8 @@ def shopping_page(
         over_budget=_over_budget(found.totals, build.currency),
         saved=saved_words(found.chosen, _told(build)),
         no_week=build.week_minor is None,
-        alike=alike_words(found.baskets, _told(build)),
+        alike=alike_told(found.baskets, _told(build)),
+        merged=merged,
         main=_main_act(build, baskets),
         sorted_by="soonest to order first" if any(map(when.first, baskets)) else "longest wait first",
         baskets=tuple(_basket(build, one, place, found, refused, when) for place, one in enumerate(baskets)),

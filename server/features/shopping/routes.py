@@ -63,6 +63,20 @@ def keep_spares(request: Request, build_id: int, session: WriteSession, now: Now
     return act(request, session, do, page)
 
 
+@router.post("/builds/{build_id}/shopping/same")
+def merge(request: Request, build_id: int, session: WriteSession, now: Now) -> Response:
+    typed = request.state.posted.fields
+
+    def do() -> str:
+        service.merge(session, build_id, typed)
+        return f"{urls.shopping(build_id)}#one-part"
+
+    def page(refused: Refused | None) -> ShoppingPage:
+        return service.shopping_page(session, build_id, now, At(), refused)
+
+    return act(request, session, do, page)
+
+
 @router.get("/builds/{build_id}/shopping/suppliers/{supplier_id}")
 def show_order_sheet(
     request: Request, build_id: int, supplier_id: int, session: ReadSession, now: Now

@@ -247,7 +247,29 @@ def shopping_page(
     found, there = _shop(session, build, now)
     names = tuple(seller.name for seller in there.sellers)
     when = page.When(now.date(), here_by(session, build, now))
-    return page.shopping_page(build, found, names, when, at, page.RefusedOffer(refused, key))
+    merged = _merged(work_state(session, build, now).book.parts)
+    return page.shopping_page(build, found, names, when, at, page.RefusedOffer(refused, key), merged)
+
+
+def _merged(there: Sequence[PartFace]) -> tuple[page.Merged, ...]:
+    names = {part.id: part.name for part in there}
+    return tuple(
+        page.Merged(part.id, f"{part.name} is bought as {names[part.same_as]}")
+        for part in there
+        if part.same_as in names and not part.set_aside
+    )
+
+
+def merge(session: Session, build_id: int, typed: Mapping[str, str]) -> None:
+    """Buy a part as another one from now on, or by itself again. Raises NotFound, BadInput."""
+    form = forms.merge_form(typed)
+    part = part_store.load_part(session, build_id, form.part_id)
+    if form.same_as is not None:
+        other = part_store.load_part(session, build_id, form.same_as)
+        if other.same_as_id is not None or other.key == part.key:
+            message = "That one is bought as another part itself."
+            raise BadInput((FieldError("same_as", message, "a part that stands on the list"),), typed)
+    part_store.set_values(session, Part, part.key, same_as_id=form.same_as)
 
 
 def order_sheet(

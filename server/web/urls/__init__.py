@@ -156,6 +156,7 @@ from server.web.urls._shopping import (
     shopping_order,
     shopping_pdf,
     shopping_print,
+    shopping_same,
     shopping_spares,
     spending,
 )

@@ -25,6 +25,11 @@ def shopping_spares(build_id: int) -> str:
     return f"/builds/{build_id}/shopping/spares"
 
 
+def shopping_same(build_id: int) -> str:
+    """Where a part is said to be bought as another."""
+    return f"/builds/{build_id}/shopping/same"
+
+
 def spending(build_id: int) -> str:
     return f"/builds/{build_id}/shopping/money"
 

@@ -1,6 +1,6 @@
 """Parts of one kind and size under two names. Common practice, no source."""
 
-from server.core.buying.alike import alike_words, sizes
+from server.core.buying.alike import alike_told, sizes
 from server.core.buying.listing import Basket, Line
 from server.core.buying.offers import Offer
 
@@ -11,7 +11,7 @@ def line(part: int, name: str, price: int, kind: str = "coupler", count: int = 1
 
 
 def told(*lines: Line) -> tuple[str, ...]:
-    return alike_words([Basket(None, lines, ())], euros)
+    return tuple(one.words for one in alike_told([Basket(None, lines, ())], euros))
 
 
 def euros(minor: int) -> str:
