@@ -4,7 +4,7 @@ import sqlalchemy as sa
 from alembic import op
 
 revision = "2026_11_26_same_parts"
-down_revision = "2026_11_26_line_acts"
+down_revision = "2026_11_26_passkeys"
 branch_labels = None
 depends_on = None
 
