@@ -37,6 +37,10 @@ def parser() -> argparse.ArgumentParser:
     serving = command("serve", "make the data folder where it is missing, and answer browsers")
     serving.add_argument("--host", default="127.0.0.1", help="0.0.0.0 lets phones in; it needs a passphrase")
     serving.add_argument("--port", type=int, default=8000)
+    copies = (
+        "the folder of nightly copies (else WITNESS_MARK_COPIES, else copies in the data folder); off: none"
+    )
+    serving.add_argument("--copies", default="", help=copies)
     command("demo", "load the demo, where there is no build yet")
     home = command("certificate", "make an authority of this home's own, so that phones can be served HTTPS")
     home.add_argument("--name", action="append", default=[], help="a further host name of this machine")
@@ -46,22 +50,31 @@ def parser() -> argparse.ArgumentParser:
     copying.add_argument(
         "--to", type=Path, required=True, help="a folder; the copy gets a dated folder in it"
     )
+    copying.add_argument("--one-file", action="store_true", help="as one zip in it instead")
     back = command("restore", "put a copy back as the data folder")
-    back.add_argument("--from", dest="copy", type=Path, required=True, help="the dated folder of a copy")
+    back.add_argument(
+        "--from", dest="copy", type=Path, required=True, help="a copy: its folder, or its one file"
+    )
     back.add_argument("--aside", action="store_true", help="rename the data folder that stands there first")
     out = command("export", "write one build as an open archive, to bring in elsewhere")
     out.add_argument("build", type=int, help="its number, as in the addresses of its pages")
     out.add_argument("file", type=Path, help="the zip to write; it must not be there yet")
     bring = command("import", "bring in the build of an archive, beside those that are there")
     bring.add_argument("file", type=Path, help="the zip that `export` made")
-    command("doctor", "look over the data folder; ends with 1 where something must be mended")
+    looking = command("doctor", "look over the data folder; ends with 1 where something must be mended")
+    looking.add_argument("--copies", default="", help=copies)
     return root
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run one command; the exit status."""
     asked = parser().parse_args(arguments)
-    settings = settings_for(asked.data, getattr(asked, "host", "127.0.0.1"), getattr(asked, "port", 8000))
+    settings = settings_for(
+        asked.data,
+        getattr(asked, "host", "127.0.0.1"),
+        getattr(asked, "port", 8000),
+        copies=getattr(asked, "copies", ""),
+    )
     try:
         return _run(asked, settings)
     except BadInput as refused:
@@ -96,7 +109,7 @@ def _run(asked: argparse.Namespace, settings: Settings) -> int:
             _set_passphrase(settings, asked.name)
             print("The passphrase is set; every browser has to give it anew.")
         case "backup":
-            print(f"Copied and checked: {keeping.backup(settings, asked.to, local_time())}")
+            print(f"Copied and checked: {keeping.backup(settings, asked.to, local_time(), asked.one_file)}")
         case "restore":
             moved = keeping.restore(settings, asked.copy, local_time(), asked.aside)
             upgrade(settings)
@@ -191,7 +204,7 @@ def _ask_passphrase() -> str:
 
 
 def _doctor(settings: Settings) -> int:
-    findings = doctor.look_over(settings)
+    findings = doctor.look_over(settings, local_time())
     for finding in findings:
         print(f"{'good' if finding.good else 'MEND'}  {finding.text}")
     return 0 if all(finding.good for finding in findings) else 1

@@ -3,6 +3,7 @@
 import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pysqlite3
@@ -14,13 +15,17 @@ from server.certificate import UnusableCertificate, check_certificate
 from server.db import SAFE_SQLITE, make_engine
 from server.features.builders.service import passphrase_set
 from server.features.photos.tables import Photo
-from server.keeping import digest
+from server.keeping import Unusable, check_copy, digest
 from server.migrate import current, head
+from server.nightly import copies_in
 from server.settings import PROJECT, Settings
+from server.web.words import counted
 
 HTMX = PROJECT / "static" / "vendor" / "htmx-2.0.11.min.js"
 HTMX_SHA256 = "d6fdc75f204e6bdefa99b69bf1e6d4ac69b8a364f77929f45c13476b4000f717"
 PRAGMAS = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000}
+OLD_COPY = timedelta(days=3)
+"""A garage that is shut over the weekend is no fault."""
 LITTLE_ROOM = 1024**3
 NO_ROOM = 100 * 1024**2
 
@@ -33,7 +38,7 @@ class Finding:
     text: str
 
 
-def look_over(settings: Settings) -> tuple[Finding, ...]:
+def look_over(settings: Settings, now: datetime) -> tuple[Finding, ...]:
     """Everything that was looked at, in the order in which to mend it."""
     if not settings.data.is_dir():
         return (Finding(False, f"There is no data folder at {settings.data}. `serve` makes one."),)
@@ -43,15 +48,17 @@ def look_over(settings: Settings) -> tuple[Finding, ...]:
     finally:
         engine.dispose()
     kept = (_room(settings.data), _readers(settings.data))
-    return (*database, *kept, _passphrase(settings), _encryption(settings), _htmx())
+    return (*database, *_copies(settings, now), *kept, _passphrase(settings), _encryption(settings), _htmx())
 
 
 def _database(engine: Engine, settings: Settings) -> Iterator[Finding]:
     if engine.dialect.name == "sqlite":
         version = ".".join(str(part) for part in SAFE_SQLITE)
+        free = pysqlite3.sqlite_version_info >= SAFE_SQLITE
         yield Finding(
-            pysqlite3.sqlite_version_info >= SAFE_SQLITE,
-            f"SQLite {pysqlite3.sqlite_version}; its write-ahead log is safe from {version} on.",
+            free,
+            f"SQLite {pysqlite3.sqlite_version} {'is free of' if free else 'HAS'} the write-ahead log's "
+            f"reset fault, which was mended in {version}." + ("" if free else " Bring pysqlite3 up to date."),
         )
         if not Path(engine.url.database or "").is_file():
             yield Finding(False, "There is no database yet. `serve` makes one.")
@@ -91,6 +98,46 @@ def _photos(engine: Engine, settings: Settings) -> Iterator[Finding]:
     unused = sum(name.replace(".s.", ".") not in rows for name in files)  # a small picture goes with its row
     text = f"Photos: {len(rows)}, {len(missing)} without a file, {unused} files that no entry uses."
     yield Finding(not missing, text + (f" Missing: {', '.join(missing[:5])}." if missing else ""))
+
+
+def _copies(settings: Settings, now: datetime) -> Iterator[Finding]:
+    """The nightly copies: how old the newest is, whether it can be trusted, whether its disk is another."""
+    if not settings.database_url.startswith("sqlite:///"):
+        yield Finding(True, "No nightly copies: the data is kept in PostgreSQL. Copy it with pg_dump.")
+        return
+    if settings.copies is None:
+        yield Finding(True, "Nightly copies are off. Copy the data with `backup` from time to time.")
+        return
+    there = copies_in(settings.copies)
+    if not there:
+        yield Finding(
+            True, f"No copy is in {settings.copies} yet: `serve` makes one as it starts, then nightly."
+        )
+        return
+    newest = max(there)
+    age = now.replace(tzinfo=None) - newest
+    old = age > OLD_COPY
+    yield Finding(
+        not old,
+        f"The last nightly copy is {_age(age)} old, of {len(there)} in {settings.copies}."
+        + (
+            " Let `serve` run: it copies as it starts, and says in its log why where it can't." if old else ""
+        ),
+    )
+    try:
+        check_copy(there[newest])
+        yield Finding(True, f"Every file of {there[newest].name} is as it was when it was copied.")
+    except Unusable as fault:
+        yield Finding(False, f"{fault} Remove {there[newest]}: the next copy is made in its place.")
+    if settings.copies.stat().st_dev == settings.data.stat().st_dev:
+        yield Finding(
+            True, "The copies lie on the data's own disk: put one elsewhere now and then, with `backup`."
+        )
+
+
+def _age(age: timedelta) -> str:
+    hours = max(int(age.total_seconds() // 3600), 0)
+    return f"{hours // 24} days" if hours >= 48 else counted(hours, "hour")
 
 
 def _room(folder: Path) -> Finding:

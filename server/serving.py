@@ -15,6 +15,7 @@ import uvicorn
 from server.app import create_app
 from server.certificate import check_certificate, with_home_certificate
 from server.errors import NotAllowed
+from server.nightly import Nightly
 from server.settings import Settings
 
 EVERYWHERE = frozenset({"0.0.0.0", "::"})
@@ -64,7 +65,9 @@ def start_text(settings: Settings, addresses: tuple[str, ...]) -> str:
             lines += ["", "Put the phone on the same network and point its camera here:", ""]
             lines.append(qr_text(_address(settings, hosts[0])))
         lines += ENCRYPTED if settings.encrypted else NOT_ENCRYPTED
-    return "\n".join([*lines, f"  Data is kept in    {settings.data}", "  Stop with          Ctrl-C", ""])
+    lines.append(f"  Data is kept in    {settings.data}")
+    lines.append(f"  Copied nightly to  {settings.copies or 'nowhere: no copies are made'}")
+    return "\n".join([*lines, "  Stop with          Ctrl-C", ""])
 
 
 ENCRYPTED = (
@@ -127,6 +130,7 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
     listening = open_socket(settings)
     ready = replace(named, port=listening.getsockname()[1])
     app = create_app(ready, clock)
+    copies = Nightly(ready, clock)
     settle_memory()
     say(start_text(ready, addresses))
     # The access log would write down addresses, and with them the tokens of shared links.
@@ -140,8 +144,10 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
         ssl_keyfile=ready.key,
     )
     try:
+        copies.start()
         with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
             uvicorn.Server(config).run(sockets=[listening])
     finally:
+        copies.stop()
         listening.close()
         app.state.engine.dispose()

@@ -5,6 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+COPIES = "copies"
+"""Where nightly copies are in the data folder, where no other place is named."""
+OFF = "off"
 PROJECT = Path(__file__).resolve().parent.parent
 
 
@@ -19,6 +22,8 @@ class Settings:
     extra_hosts: tuple[str, ...] = ()
     certificate: Path | None = None
     key: Path | None = None
+    copies: Path | None = None
+    """Where `serve` makes a copy every night; none where it shall not."""
 
     @property
     def loopback(self) -> bool:
@@ -48,12 +53,14 @@ def settings_for(
     host: str = "127.0.0.1",
     port: int = 8000,
     environment: Mapping[str, str] = os.environ,
+    copies: str = "",
 ) -> Settings:
     """Settings from the command line, then the environment, then the defaults.
 
     `WITNESS_MARK_DATA` names the data folder, `DATABASE_URL` another database than the file in it,
     `WITNESS_MARK_HOSTS` further host names (comma separated) under which the server may be asked.
     `WITNESS_MARK_CERTIFICATE` and `WITNESS_MARK_KEY` name PEM files; with both the server speaks HTTPS.
+    `WITNESS_MARK_COPIES` names the folder of nightly copies; `off` for none.
     """
     folder = (data or Path(environment.get("WITNESS_MARK_DATA", PROJECT / "data"))).resolve()
     url = environment.get("DATABASE_URL") or f"sqlite:///{folder / 'witness-mark.sqlite'}"
@@ -63,4 +70,6 @@ def settings_for(
         Path(named).resolve() if (named := environment.get(f"WITNESS_MARK_{name}")) else None
         for name in ("CERTIFICATE", "KEY")
     )
-    return Settings(folder, url, host, port, extra, certificate, key)
+    nightly = copies or environment.get("WITNESS_MARK_COPIES") or str(folder / COPIES)
+    kept = None if nightly == OFF else Path(nightly).resolve()
+    return Settings(folder, url, host, port, extra, certificate, key, kept)

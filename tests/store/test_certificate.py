@@ -28,6 +28,7 @@ from server.serving import start_text
 from server.settings import PROJECT, Settings, settings_for
 from tests.asking import Browser
 from tests.bad_line import Certificate, make_certificate
+from tests.conftest import TEN_IN_THE_MORNING
 
 
 @pytest.fixture(scope="module")
@@ -59,10 +60,12 @@ def test_a_certificate_without_its_key_or_with_another_is_refused_with_the_way_o
 
 
 def test_the_doctor_and_the_start_say_whether_connections_are_encrypted(encrypted: Settings) -> None:
-    told = "\n".join(finding.text for finding in look_over(encrypted) if finding.good)
+    told = "\n".join(finding.text for finding in look_over(encrypted, TEN_IN_THE_MORNING) if finding.good)
     assert "Connections are encrypted" in told
     broken = replace(encrypted, key=None)
-    assert any(not finding.good and "neither" in finding.text for finding in look_over(broken))
+    assert any(
+        not finding.good and "neither" in finding.text for finding in look_over(broken, TEN_IN_THE_MORNING)
+    )
     text = start_text(replace(encrypted, host="0.0.0.0"), ("192.168.1.20",))
     assert "https://192.168.1.20:8000/" in text
     assert "NOT ENCRYPTED" not in text

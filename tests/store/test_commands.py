@@ -62,6 +62,10 @@ def test_backup_and_restore_from_the_command_line(
     assert "--aside" in capsys.readouterr().err
     assert run(settings, "restore", "--from", str(copy), "--aside") == 0
     assert "What stood there is in" in capsys.readouterr().out
+    assert run(settings, "backup", "--to", str(tmp_path / "card"), "--one-file") == 0
+    (file,) = (tmp_path / "card").iterdir()
+    assert file.suffix == ".zip"
+    assert main(["restore", "--data", str(tmp_path / "new"), "--from", str(file)]) == 0
 
 
 def test_doctor_ends_with_one_where_something_must_be_mended(

@@ -18,6 +18,7 @@ from server.features.photos.tables import Photo
 from server.keeping import Unusable
 from server.migrate import upgrade
 from server.settings import Settings, settings_for
+from tests.conftest import TEN_IN_THE_MORNING
 from tests.factories import a_build
 
 
@@ -164,7 +165,7 @@ def test_a_copy_of_a_damaged_database_is_not_passed_off_as_good(
     with pytest.raises(Unusable, match="damaged"):
         keeping.backup(garage, tmp_path / "stick", now)
     assert not list((tmp_path / "stick").glob("witness-mark-*[0-9]"))
-    assert not all(finding.good for finding in doctor.look_over(garage))
+    assert not all(finding.good for finding in doctor.look_over(garage, TEN_IN_THE_MORNING))
 
 
 def test_a_copy_inside_the_data_folder_is_refused(garage: Settings, now: datetime) -> None:
@@ -179,12 +180,12 @@ def test_data_in_postgresql_is_left_to_its_own_tools(garage: Settings, tmp_path:
 
 
 def mended(settings: Settings) -> list[str]:
-    return [finding.text for finding in doctor.look_over(settings) if not finding.good]
+    return [finding.text for finding in doctor.look_over(settings, TEN_IN_THE_MORNING) if not finding.good]
 
 
 def test_a_sound_data_folder_needs_no_mending(garage: Settings) -> None:
     assert mended(garage) == []
-    told = " ".join(finding.text for finding in doctor.look_over(garage))
+    told = " ".join(finding.text for finding in doctor.look_over(garage, TEN_IN_THE_MORNING))
     for word in (
         "SQLite",
         "Safe writing is on",
