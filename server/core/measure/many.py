@@ -28,12 +28,12 @@ class Many(np.ndarray[Any, Any]):
     """A number in many draws, shape (draws,). Its truth is that of all of them, or else they are `Parted`."""
 
     def __bool__(self) -> bool:
-        meets = np.asarray(self, dtype=np.bool_)
-        if meets.all():
+        met = np.count_nonzero(self.view(np.ndarray))
+        if met == self.size:
             return True
-        if not meets.any():
+        if not met:
             return False
-        raise Parted(meets)
+        raise Parted(np.asarray(self, dtype=np.bool_))
 
     # As a number does, `x += 1` makes another one: nobody else who holds it sees it change.
     def __iadd__(self, other: Any) -> Any:  # type: ignore[misc]

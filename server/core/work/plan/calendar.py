@@ -22,9 +22,23 @@ def open_times(resources: Iterable[Resource], uses: Iterable[Use]) -> tuple[tupl
     by_id = {one.id: one for one in resources}
     shared: list[tuple[int, int]] = [(-FOREVER, FOREVER)]
     for use in uses:
-        spans = _enough(by_id[use.resource].windows, use.amount)
-        shared = [(max(a, c), min(b, d)) for a, b in shared for c, d in spans if max(a, c) < min(b, d)]
+        shared = _both(shared, _enough(by_id[use.resource].windows, use.amount))
     return tuple(shared)
+
+
+def _both(some: Sequence[tuple[int, int]], others: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    """The times that are among some and among others, each by start and apart."""
+    shared: list[tuple[int, int]] = []
+    at = beside = 0
+    while at < len(some) and beside < len(others):
+        (a, b), (c, d) = some[at], others[beside]
+        if max(a, c) < min(b, d):
+            shared.append((max(a, c), min(b, d)))
+        if b < d:
+            at += 1
+        else:
+            beside += 1
+    return shared
 
 
 def _enough(windows: Sequence[Window], amount: int) -> list[tuple[int, int]]:
