@@ -79,16 +79,39 @@
     draw();
     keep();
   }
-  canvas.addEventListener("pointerdown", (event) => {
-    const here = place(event);
+  function touch(here) {
     if (tool === "words") add(here, here);
     else if (from && far(from, here)) add(from, here);
     else from = here;
-  });
+  }
+  canvas.addEventListener("pointerdown", (event) => touch(place(event)));
   canvas.addEventListener("pointerup", (event) => {
     const here = place(event);
     if (from && far(from, here)) add(from, here);
     else if (from) say("Now tap where it ends.");
+  });
+  // With keys: arrows move a cross over the photo, Enter sets where a mark begins and ends.
+  const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+  let cross = [canvas.width / 2, canvas.height / 2];
+  function aim() {
+    const [x, y] = cross;
+    draw();
+    lines([straight([[x - 6 * unit, y], [x + 6 * unit, y]]), straight([[x, y - 6 * unit], [x, y + 6 * unit]])]);
+  }
+  canvas.addEventListener("focus", aim);
+  canvas.addEventListener("blur", draw);
+  canvas.addEventListener("keydown", (event) => {
+    const step = STEPS[event.key];
+    if (!step && event.key !== "Enter") return;
+    event.preventDefault();
+    if (step) {
+      const reach = (event.shiftKey ? 2 : 10) * unit;
+      cross = [canvas.width, canvas.height].map((most, axis) => Math.min(most, Math.max(0, cross[axis] + reach * step[axis])));
+    } else {
+      touch(cross);
+      if (from) say("Now move to where it ends, and press Enter.");
+    }
+    if (document.activeElement === canvas) aim();
   });
   for (const button of document.querySelectorAll("[data-tool]")) {
     button.addEventListener("click", () => {

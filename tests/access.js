@@ -67,16 +67,57 @@ window.looking = (() => {
 
   const wear = (look) => { document.documentElement.className = look; };
 
-  const small = ([least, exceptions]) => {
-    const seen = (element) => element.checkVisibility({ visibilityProperty: true });
-    const inText = (element) => element instanceof HTMLElement && getComputedStyle(element).display === "inline"
-      && element.parentElement.innerText.trim() !== element.innerText.trim();
-    const judged = (element) => seen(element) && !element.matches(exceptions) && !inText(element);
-    return controls().filter(judged).map((element) => {
-      const { width, height } = (element.closest("label") || element).getBoundingClientRect();
-      return { what: nameOf(element), width, height };
-    }).filter(({ width, height }) => height < least - 0.5 || width < 43.5)
-      .map(({ what, width, height }) => `${what} is ${Math.round(width)} × ${Math.round(height)}`);
+  const seen = (element) => element.checkVisibility({ visibilityProperty: true });
+  const inText = (element) => element instanceof HTMLElement && getComputedStyle(element).display === "inline"
+    && element.parentElement.innerText.trim() !== element.innerText.trim();
+  const keptStill = (element) => element.closest(".bar, .outbox, .news");
+
+  // Every target with its box on the page, or the name of the exception that it is.
+  const targets = (exceptions) => controls().filter(seen).map((element) => {
+    const excepted = exceptions.find((selector) => element.matches(selector)) || (inText(element) ? "in text" : "");
+    const hit = element.closest("label") || element;
+    return { element, hit, excepted, name: nameOf(element), box: hit.getBoundingClientRect() };
+  });
+
+  // How far apart two boxes stand when each is shrunk, about its middle, to the floor: what is larger than the floor
+  // has its distance within.
+  const apart = (one, other, floor) => {
+    const along = (begin, end, size) => {
+      const spare = Math.max(0, one[size] - floor) / 2 + Math.max(0, other[size] - floor) / 2;
+      return Math.max(other[begin] - one[end], one[begin] - other[end]) + spare;
+    };
+    return Math.max(along("left", "right", "width"), along("top", "bottom", "height"));
+  };
+
+  // The targets below the floor and the pairs nearer than the gap, and how many were measured or excepted.
+  const reach = ([floor, gap, exceptions]) => {
+    const all = targets(exceptions);
+    const judged = all.filter(({ excepted }) => !excepted);
+    const small = judged.filter(({ box }) => Math.min(box.width, box.height) < floor - 0.5)
+      .map(({ name, box }) => `${name} is ${Math.round(box.width)} × ${Math.round(box.height)}`);
+    const near = judged.flatMap((one, index) => judged.slice(index + 1)
+      .filter((other) => !one.hit.contains(other.hit) && !other.hit.contains(one.hit))
+      .filter((other) => keptStill(one.hit) === keptStill(other.hit))
+      .map((other) => [other, apart(one.box, other.box, floor)])
+      .filter(([, distance]) => distance < gap - 0.5)
+      .map(([other, distance]) => `${one.name} and ${other.name} are ${Math.round(distance)} apart`));
+    const excepted = all.filter((one) => one.excepted).map((one) => one.excepted);
+    return { faults: [...small, ...near], measured: judged.length, excepted };
+  };
+
+  // What is cut off, and what covers the page.
+  const cutOff = () => {
+    const cut = [...document.querySelectorAll("body *")].filter((element) => {
+      const apart = element.closest(".unseen, .for-ears, .skip, select, input");
+      if (!(element instanceof HTMLElement) || !seen(element) || apart) return false;
+      const { overflowX, overflowY } = getComputedStyle(element);
+      return (/hidden|clip/.test(overflowX) && element.scrollWidth > element.clientWidth + 1)
+        || (/hidden|clip/.test(overflowY) && element.scrollHeight > element.clientHeight + 1);
+    }).map((element) => `${element.outerHTML.slice(0, 90)} is cut off`);
+    const over = [...document.querySelectorAll("div.bar, .news")]
+      .filter((bar) => seen(bar) && bar.getBoundingClientRect().height > innerHeight / 2)
+      .map((bar) => `${bar.outerHTML.slice(0, 90)} covers half the page`);
+    return [...cut, ...over];
   };
 
   const headings = () => [...document.querySelectorAll("h1,h2,h3,h4,h5,h6")]
@@ -116,5 +157,5 @@ window.looking = (() => {
     return controls().length;
   };
 
-  return { showInstead, kinds, thin, keepNew, unfold, wear, small, headings, tooWide, focused, watchFocus };
+  return { showInstead, kinds, thin, keepNew, unfold, wear, cutOff, reach, headings, tooWide, focused, watchFocus };
 })();

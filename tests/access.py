@@ -6,6 +6,7 @@ has no rule for is measured by `access.js`. The tests look at one page of each k
 `tests.bench.access` at all of them.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -32,29 +33,32 @@ COLOURS = {**EVERY_RULE, "runOnly": {"type": "rule", "values": ["color-contrast"
 ELSEWHERE = ("target-size", "color-contrast")
 BUT_SIZE_AND_COLOUR = {**EVERY_RULE, "rules": {name: {"enabled": False} for name in ELSEWHERE}}
 """For who measures size and looks at colours apart: these two rules cost more time than all the others."""
-TOUCH, AT_THE_CAR = 48, 64
-"""Least height of a control [CSS px]; common practice, no source (WCAG 2.5.8 asks for 24)."""
-GLOVED = 88
+BARE, AT_THE_CAR = (48, 8), (64, 16)
+"""Least width and height of a target, and least distance to the next [CSS px]: on any page, and on one used
+at the car. Common practice, no source (WCAG 2.5.8 asks for 24).
+"""
+IN_GLOVES = {BARE: (64, 16), AT_THE_CAR: (88, 24)}
 """The same in thick gloves."""
 NARROW: ViewportSize = {"width": 320, "height": 640}
 """At this width nothing may scroll sideways [CSS px]: WCAG 2.2, criterion 1.4.10."""
 
-SMALLER_CONTROLS = {
+EXCEPTIONS = {
     ".skip": "seen only while it has the focus",
-    "input[type=checkbox], input[type=radio]": "its label is the control",
+    "label input": "its label is the target",
+    ".line-map svg a": "a box of the drawing; every line stands in the list below it too",
 }
-"""Controls that may be smaller, each with its reason; links in running text may be too (WCAG 2.5.8)."""
-
-SMALLER_IN_GLOVES = {
-    **SMALLER_CONTROLS,
-    ".line-map svg a": "a box of the drawing; every line stands in a list too",
-}
+"""Targets that may be smaller, each with its reason; links in running text ("in text") may be too, as WCAG
+2.5.8 says.
+"""
+LARGE_TEXT = {"standard": 32, "fixed": 26}
+"""A reader's own size of text, twice what browsers begin with [CSS px] (WCAG 2.2, criterion 1.4.4)."""
 
 QUESTIONS = (
     "rules that a machine can find",
     "colours in the sun and at night",
-    "large enough for a thumb or a glove",
+    "large enough for a thumb or a glove, and far enough apart",
     "nothing scrolls sideways on the narrowest screen",
+    "twice the size of text loses nothing",
     "one first heading, and no level skipped",
     "the focus is seen and never under the bar",
 )
@@ -66,6 +70,8 @@ class Looked:
 
     address: str
     at_the_car: bool
+    targets: int
+    excepted: Mapping[str, int]
     faults: Mapping[str, Sequence[str]]
 
 
@@ -105,14 +111,37 @@ def in_lights(page: Page, lights: Sequence[str]) -> list[str]:
     return found
 
 
-def too_small(page: Page, at_the_car: bool) -> list[str]:
-    """The controls below the floor of the page, with bare hands and in gloves."""
-    floor = AT_THE_CAR if at_the_car else TOUCH
-    bare = page.evaluate("looking.small", [floor, ", ".join(SMALLER_CONTROLS)])
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """measured: targets. excepted: how many of each exception. faults: what is too small or too near."""
+
+    measured: int
+    excepted: Mapping[str, int]
+    faults: Sequence[str]
+
+
+def reach(page: Page) -> Reach:
+    """The targets of a page with bare hands and in gloves."""
+    names = list(EXCEPTIONS)
+    at_the_car = page.evaluate("document.body.classList.contains('car-side')")
+    floor = AT_THE_CAR if at_the_car else BARE
+    bare = page.evaluate("looking.reach", [*floor, names])
     page.evaluate("looking.wear", "gloves")
-    gloved = page.evaluate("looking.small", [GLOVED, ", ".join(SMALLER_IN_GLOVES)])
+    gloved = page.evaluate("looking.reach", [*IN_GLOVES[floor], names])
     page.evaluate("looking.wear", "")
-    return [*bare, *(f"in gloves: {fault}" for fault in gloved)]
+    faults = [*bare["faults"], *(f"in gloves: {fault}" for fault in gloved["faults"])]
+    return Reach(bare["measured"], Counter(bare["excepted"]), faults)
+
+
+def enlarged(page: Page) -> list[str]:
+    """What is lost or scrolls sideways on a phone whose reader has text twice as large."""
+    page.set_viewport_size(PHONE)
+    session = page.context.new_cdp_session(page)
+    session.send("Page.setFontSizes", {"fontSizes": LARGE_TEXT})
+    found = page.evaluate("looking.tooWide", PHONE["width"]) + page.evaluate("looking.cutOff()")
+    session.send("Page.setFontSizes", {"fontSizes": {"standard": 16, "fixed": 13}})
+    session.detach()
+    return [str(fault) for fault in found]
 
 
 def sideways(page: Page) -> list[str]:
@@ -148,6 +177,12 @@ def focus_walked(page: Page) -> list[str]:
     return [fault for stop in stops for fault in stop] if len(stops) > 1 else ["the Tab key leads nowhere"]
 
 
+def looked(page: Page, address: str, answers: Sequence[Sequence[str]], reached: Reach) -> Looked:
+    at_the_car = page.evaluate("document.body.classList.contains('car-side')")
+    faults = dict(zip(QUESTIONS, answers, strict=True))
+    return Looked(address, at_the_car, reached.measured, reached.excepted, faults)
+
+
 def look_at(page: Page, address: str, seen: set[str]) -> Looked:
     """Look at a page on the narrowest screen, sparingly: in the place of the one before, without its scripts;
     of many alike at a few; for colours and the focus only at kinds of elements that were not `seen` before.
@@ -157,15 +192,15 @@ def look_at(page: Page, address: str, seen: set[str]) -> Looked:
     kinds = set(page.evaluate("looking.kinds()"))
     new, known = kinds - seen, sorted(kinds & seen)
     seen |= kinds
-    at_the_car = page.evaluate("document.body.classList.contains('car-side')")
-    wide, small, levels = sideways(page), too_small(page, at_the_car), headings(page)
+    reached, wide, levels = reach(page), sideways(page), headings(page)
     focus = focus_given(page, known) if new else []
+    large = enlarged(page) if new else []
+    page.set_viewport_size(NARROW)
     page.evaluate("looking.thin()")
     rules = violations(page, BUT_SIZE_AND_COLOUR)
     page.evaluate("looking.keepNew", known)
     colours = in_lights(page, ("", "sun", "night")) if new else []
-    answers = (rules, colours, small, wide, levels, focus)
-    return Looked(address, at_the_car, dict(zip(QUESTIONS, answers, strict=True)))
+    return looked(page, address, (rules, colours, reached.faults, wide, large, levels, focus), reached)
 
 
 def look_closely(page: Page, address: str) -> Looked:
@@ -174,12 +209,11 @@ def look_closely(page: Page, address: str) -> Looked:
     page.goto(address)
     page.evaluate(scripts())
     page.evaluate("looking.unfold()")
-    at_the_car = page.evaluate("document.body.classList.contains('car-side')")
-    rules, colours, small = violations(page), in_lights(page, ("sun", "night")), too_small(page, at_the_car)
-    levels, focus = headings(page), focus_walked(page)
+    rules, colours, reached = violations(page), in_lights(page, ("sun", "night")), reach(page)
+    levels, focus, large = headings(page), focus_walked(page), enlarged(page)
     page.set_viewport_size(NARROW)
-    answers = (rules, colours, small, sideways(page), levels, focus)
-    return Looked(address, at_the_car, dict(zip(QUESTIONS, answers, strict=True)))
+    answers = (rules, colours, reached.faults, sideways(page), large, levels, focus)
+    return looked(page, address, answers, reached)
 
 
 def look_at_all(page: Page, addresses: Iterable[str]) -> list[Looked]:
