@@ -1,9 +1,6 @@
 """The database keeps what it acknowledged, and nothing of what it refused."""
 
-import os
-import signal
-import subprocess
-import sys
+import random
 import time
 from datetime import datetime
 from pathlib import Path
@@ -18,9 +15,13 @@ from sqlmodel import Session, select
 
 from server.db import SAFE_SQLITE, make_engine, write_session
 from server.features.builds.tables import Build, Subsystem
-from server.settings import PROJECT, Settings
+from server.migrate import upgrade
+from server.settings import Settings, settings_for
 from tests.asking import Browser
+from tests.bench.kill import SEED, Run
 from tests.factories import a_build
+from tests.kept_writes import prepare, writes
+from tests.processes import App
 
 PRAGMAS = {"journal_mode": "wal", "synchronous": 2, "foreign_keys": 1, "busy_timeout": 5000}
 
@@ -140,46 +141,22 @@ def for_a_moment_only(engine: Engine) -> None:
     event.listen(engine, "connect", be_impatient)
 
 
-WRITER = """
-import sys
-from datetime import datetime, UTC
-from pathlib import Path
-from server.db import make_engine, write_session
-from server.features.builds.tables import Build
-engine = make_engine(sys.argv[1])
-while True:
-    with write_session(engine) as session:
-        row = Build(name="acknowledged", revision="0", created_at=datetime.now(UTC))
-        session.add(row)
-        session.flush()
-        number = row.key
-    print(number, flush=True)
-"""
-
-
-def test_a_killed_server_loses_no_acknowledged_row(settings: Settings) -> None:
-    """Killed in the midst of commits, six times: what was acknowledged stands, and the file is whole."""
-    acknowledged: set[int] = set()
-    for turn in range(6):
-        asked = [sys.executable, "-c", WRITER, settings.database_url]
-        environment = {**os.environ, "PYTHONPATH": str(PROJECT)}
-        with subprocess.Popen(
-            asked, cwd=PROJECT, env=environment, stdout=subprocess.PIPE, text=True
-        ) as writer:
-            assert writer.stdout is not None
-            first = writer.stdout.readline()
-            time.sleep(0.02 + 0.013 * turn)
-            writer.send_signal(signal.SIGKILL)
-            told = [first, *writer.stdout.readlines()]
-        acknowledged |= {int(line) for line in told if line.endswith("\n")}
+def test_a_killed_server_keeps_each_acknowledged_write_whole(tmp_path: Path, now: datetime) -> None:
+    """A few writes at once and one kill; `python -m tests.bench.kill` has hundreds, and both databases."""
+    settings = settings_for(data=tmp_path / "data", environment={})
+    upgrade(settings)
     engine = make_engine(settings.database_url)
-    with Session(engine) as session:
-        stored = set(session.exec(select(Build.id)))
-    with engine.connect() as connection:
-        assert connection.exec_driver_sql("PRAGMA integrity_check").scalar() == "ok"
+    prepare(engine, 21, now)
     engine.dispose()
-    assert len(acknowledged) >= 6
-    assert acknowledged <= stored
+    run = Run(App(settings, tmp_path / "server.log"), None, random.Random(SEED))
+    pending = writes(21, run.dice)
+    run.start()
+    with run.killed_at_a_drawn_moment(pending):
+        run.send_all(pending)
+    run.look_over()
+    assert run.kills == {"server": 1}
+    assert run.acknowledged
+    assert run.faults == []
 
 
 def test_a_full_disk_is_told_and_loses_nothing(browser: Browser, engine: Engine) -> None:

@@ -29,7 +29,10 @@ ODD = (ValueError, TypeError, KeyError, AttributeError, IndexError)
 
 
 def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, now: datetime) -> str:
-    """Write a build as a zip; its name. `folder`: of the photos. Raises NotFound."""
+    """Write a build as a zip; its name. `folder`: of the photos. Raises NotFound.
+
+    The same rows, photos and moment are the same bytes, so that two copies can be compared.
+    """
     build = build_face(session, build_id)
     tables()
     rows = store.rows_of(session.connection(), SQLModel.metadata, build_id)
@@ -44,13 +47,23 @@ def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, no
     count = sum(map(len, rows.values()))
     with zipfile.ZipFile(to, "w", zipfile.ZIP_DEFLATED) as file:
         about = page.readme(build.name, head(), now, count, len(pictures) - len(lost), lost)
-        file.writestr(forms.README, about)
-        file.writestr(forms.SCHEMA, page.schema_text(head(), store.sheets()))
-        file.writestr(forms.ROWS, json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False))
+        file.writestr(_entry(forms.README, now), about)
+        file.writestr(_entry(forms.SCHEMA, now), page.schema_text(head(), store.sheets()))
+        rows_told = json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False)
+        file.writestr(_entry(forms.ROWS, now), rows_told)
         for number, path in pictures.items():
             if path.is_file():  # a JPEG gets no smaller by packing it again
-                file.write(path, forms.photo_name(number), zipfile.ZIP_STORED)
+                entry = _entry(forms.photo_name(number), now, zipfile.ZIP_STORED)
+                file.writestr(entry, path.read_bytes())
     return build.name
+
+
+def _entry(name: str, now: datetime, packing: int = zipfile.ZIP_DEFLATED) -> zipfile.ZipInfo:
+    """One file of an archive, dated as the whole is."""
+    entry = zipfile.ZipInfo(name, now.timetuple()[:6])
+    entry.compress_type = packing
+    entry.external_attr = 0o644 << 16
+    return entry
 
 
 def exported(session: Session, folder: Path, build_id: int, now: datetime) -> tuple[str, BinaryIO]:
