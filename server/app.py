@@ -11,6 +11,7 @@ from starlette.routing import Route
 from server.db import make_engine
 from server.features.airpath import routes as airpath
 from server.features.archive import routes as archive
+from server.features.beside import routes as beside
 from server.features.builds import routes as builds
 from server.features.builds.service import after_write
 from server.features.calendar import routes as calendar
@@ -123,6 +124,7 @@ FEATURES = (
     compare,
     log,
     logbook,
+    beside,
     links,
     labels,
     handbook,

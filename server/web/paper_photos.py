@@ -1,4 +1,4 @@
-"""Photos on a printed sheet, three in a row, each with its words."""
+"""Photos on a printed sheet, so many in a row, each with its words."""
 
 import io
 from base64 import b64encode
@@ -36,16 +36,17 @@ class Photo:
 
 @dataclass(frozen=True, slots=True)
 class Photos:
-    """Rows of photos."""
+    """Rows of photos, so many across."""
 
     photos: tuple[Photo, ...]
+    across: int = IN_A_ROW
 
     def strips(self, wide: float) -> list[Strip]:
         """A strip a row: a photo is never torn apart."""
-        place = wide / IN_A_ROW - PAD
+        place = wide / self.across - PAD
         found = []
-        for first in range(0, len(self.photos), IN_A_ROW):
-            row = self.photos[first : first + IN_A_ROW]
+        for first in range(0, len(self.photos), self.across):
+            row = self.photos[first : first + self.across]
             tall = max(_size(photo, place)[1] for photo in row)
             said = max(len(broken(photo.words, PLAIN, SMALL, place)[:LINES]) for photo in row)
             height = tall + said * LEADING + 3 * PAD

@@ -95,6 +95,16 @@ def test_the_demo_goes_out_and_in_and_out_again_with_the_same_rows(
     assert sum(map(len, told(first)["tables"].values())) > 500
 
 
+def test_the_same_build_at_the_same_moment_is_the_same_bytes(
+    engine: Engine, settings: Settings, archive: bytes, now: datetime
+) -> None:
+    """So that a copy that was put back can be compared with what it is a copy of."""
+    assert written(engine, settings, 1, now) == archive
+    assert [entry.external_attr >> 16 for entry in zipfile.ZipFile(io.BytesIO(archive)).infolist()] == [
+        0o644
+    ] * 4
+
+
 def test_an_archive_says_what_is_in_it(archive: bytes) -> None:
     file = zipfile.ZipFile(io.BytesIO(archive))
     assert sorted(file.namelist()) == ["README.txt", "build.json", "photos/1.jpg", "schema.md"]

@@ -48,6 +48,8 @@ SHOWN_ON = {
     "port": "port",
     "line before": "ledger_line",
     "line after": "ledger_line",
+    "design": "design",
+    "piece": "piece",
 }
 """What `photo.subject_kind` says, and the table that `subject_id` is of."""
 

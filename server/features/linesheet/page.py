@@ -1,7 +1,7 @@
 """One line: what it joins, whether it may go, its photos before and after, and what can be done with it."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, ClassVar
 
@@ -122,7 +122,10 @@ def line_page(
         joined=bool(row.ends),
         before=words.was(row),
         pair=tuple((words, pictures[kind][-1]) for kind, words in SHOWS.items() if pictures.get(kind)),
-        photos=album([one for kind in SHOWS for one in pictures.get(kind, ())[:-1]]),
+        photos=replace(
+            album([one for kind in SHOWS for one in pictures.get(kind, ())[:-1]]),
+            pair=album([pictures[kind][-1] for kind in SHOWS if pictures.get(kind)]).pair,
+        ),
         picturing=picturing,
         shows=tuple(Option(kind, words.capitalize()) for kind, words in SHOWS.items()),
         may=found.may.value if found is not None else "",

@@ -15,6 +15,7 @@ SHOWN = 6
 """So many small pictures stand open on a page, the rest is folded."""
 LINE_BEFORE, LINE_AFTER = "line before", "line after"
 """Photos of a line as it was joined, and of it and its points since."""
+DESIGN, PIECE = "design", "piece"
 SHEETS = {
     "log": urls.note,
     "port": urls.port,
@@ -22,6 +23,8 @@ SHEETS = {
     "task": urls.task,
     LINE_BEFORE: urls.ledger.may_go,
     LINE_AFTER: urls.ledger.may_go,
+    DESIGN: urls.beside.design_photos,
+    PIECE: urls.beside.piece,
 }
 """The sheet of a thing that photos show, by its kind, of a build and the thing's number."""
 SMALL_SIDE = 480
@@ -48,6 +51,8 @@ class Row(Protocol):
 class Picture:
     """A small picture that leads to the sheet of the whole one. width, height: [pixels]."""
 
+    build_id: int
+    id: int
     href: str
     source: str
     alt: str
@@ -58,10 +63,14 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Album:
-    """The pictures of one thing: the first ones open, the rest folded."""
+    """The pictures of one thing: the first ones open, the rest folded.
+
+    pair: where the oldest and the newest stand side by side; empty where there are no two.
+    """
 
     first: tuple[Picture, ...] = ()
     rest: tuple[Picture, ...] = ()
+    pair: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,13 +128,18 @@ def marks_page(build: Face, row: Row, now: datetime, refused: Refused | None) ->
 
 
 def album(pictures: Sequence[Picture]) -> Album:
-    return Album(tuple(pictures[:SHOWN]), tuple(pictures[SHOWN:]))
+    pair = ""
+    if len(pictures) > 1:
+        pair = urls.beside.two(pictures[0].build_id, pictures[0].id, pictures[-1].id)
+    return Album(tuple(pictures[:SHOWN]), tuple(pictures[SHOWN:]), pair)
 
 
 def picture(build_id: int, row: Row, now: datetime) -> Picture:
     longest = max(row.width, row.height)
     share = min(1.0, SMALL_SIDE / longest)
     return Picture(
+        build_id=build_id,
+        id=row.key,
         href=urls.photo_sheet(build_id, row.key),
         source=urls.photo_small(build_id, row.key),
         alt=_alt(row, now),

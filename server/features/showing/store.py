@@ -2,11 +2,12 @@
 
 from sqlmodel import Session, col, func, select
 
+from server.features.photos.page import DESIGN, LINE_AFTER, LINE_BEFORE, PIECE
 from server.features.photos.tables import Photo
 from server.features.work.tables import Task
 
 MOST_DONE, MOST_PHOTOS = 20, 24
-SHOWN_OF = ("log", "port", "reading", "task", "piece", "line")
+SHOWN_OF = ("log", "port", "reading", "task", LINE_BEFORE, LINE_AFTER, DESIGN, PIECE)
 """What a photo may be of, to be shown to others; one of a parcel or an order has an address on it."""
 
 

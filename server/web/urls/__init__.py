@@ -1,7 +1,7 @@
 """Every address of the application: one function each, used by routes' redirects and by templates."""
 
 # Handed on, not used here: see the exceptions for this file in pyproject.toml.
-from server.web.urls import door, first_start, helping, labels, ledger, passkeys, supposing
+from server.web.urls import beside, door, first_start, helping, labels, ledger, passkeys, supposing
 from server.web.urls._builds import (
     air_path,
     archives,
