@@ -427,3 +427,14 @@ def test_two_parts_of_one_kind_and_size_become_one_with_a_tap_and_two_again_with
     assert browser.post(f"{shop.address}/same", in_a_ring).status_code == 422
     assert browser.post(f"{shop.address}/same", {"part_id": str(blue)}).status_code == 303
     assert couplers() == {"Blue coupler 80 mm": 1, "Black coupler 80 mm": 2}
+
+
+def test_the_money_by_week_adds_up_to_the_money_by_subsystem(demo: Browser) -> None:
+    page = demo.get_json("/builds/1/shopping/money")
+    assert page["weeks"][-1]["running"] == page["total"]["plain"]
+    assert sum(one["heavy"] for one in page["weeks"]) == 1
+    names = [one["row"]["name"] for one in page["weeks"]]
+    assert names[0].startswith("Week of Mon ")
+    columns = [[one["row"]["amounts"][at] for one in page["weeks"]] for at in range(3)]
+    for column, total in zip(columns, page["total"]["amounts"], strict=True):
+        assert sum(minor(one) for one in column if one) == minor(total or "0")

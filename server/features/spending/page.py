@@ -1,19 +1,22 @@
-"""Money as a picture and as a table: spent, on order, to come, by subsystem, against the budget."""
+"""Money as pictures and as tables: spent, on order, to come, by subsystem against the budget, and by week."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import ClassVar
 
 from server.core.buying.spending import Spending
+from server.core.buying.weekly import Week
 from server.features.builds.page import Face, heading
 from server.web.view import Page
-from server.web.words import money, plain_money
+from server.web.words import day_text, money, plain_money
 
 WIDTH = 360.0
 ROW, BAR, FIRST = 40.0, 13.0, 6.0
 """Heights: of a row, of its bar, and of what stands over the first row."""
 LEFT = 2.0
+MOST_WEEKS = 16
+"""Weeks that stand by themselves; those before them are one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +44,18 @@ class Row:
     stretches: tuple[Stretch, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class WeekRow:
+    """A week on the ruled strip. running: all up to its end; rule_y: of the rule over it, heavy where what is
+    still ahead begins.
+    """
+
+    row: Row
+    running: str
+    rule_y: float
+    heavy: bool
+
+
 @dataclass(frozen=True, kw_only=True)
 class SpendingPage(Page):
     """What the build costs; `budget_x` is where the budget's line stands, none where there is none."""
@@ -58,10 +73,17 @@ class SpendingPage(Page):
     width: float
     height: float
     bar: float
+    weeks: tuple[WeekRow, ...]
+    weeks_height: float
 
 
 def spending_page(
-    build: Face, found: Sequence[Spending], unpriced: int, budget_minor: int | None, today: date
+    build: Face,
+    found: Sequence[Spending],
+    weeks: Sequence[Week],
+    unpriced: int,
+    budget_minor: int | None,
+    today: date,
 ) -> SpendingPage:
     """unpriced: lines to buy of which nobody knows the price."""
     whole = Spending(
@@ -87,7 +109,43 @@ def spending_page(
         width=WIDTH,
         height=FIRST + ROW * len(rows),
         bar=BAR,
+        weeks=_week_rows(build, _last_weeks(weeks), today),
+        weeks_height=FIRST + ROW * len(_last_weeks(weeks)),
     )
+
+
+BEFORE = "Before that"
+
+
+def _last_weeks(weeks: Sequence[Week]) -> list[tuple[str, Week]]:
+    """The last weeks with their names, all earlier ones together first."""
+    named = [
+        (f"Week of {day_text(one.monday)} {one.monday:%Y}" if one.monday else "No day yet", one)
+        for one in weeks
+    ]
+    if len(named) <= MOST_WEEKS:
+        return named
+    early = weeks[: len(weeks) - MOST_WEEKS]
+    together = Week(
+        early[-1].monday,
+        sum(one.spent_minor for one in early),
+        sum(one.committed_minor for one in early),
+        sum(one.to_come_minor for one in early),
+    )
+    return [(BEFORE, together), *named[-MOST_WEEKS:]]
+
+
+def _week_rows(build: Face, weeks: Sequence[tuple[str, Week]], today: date) -> tuple[WeekRow, ...]:
+    most = max((one.total_minor for _, one in weeks), default=1)
+    scale = (WIDTH - 2 * LEFT) / max(most, 1)
+    rows, running, heavy = [], 0, False
+    for at, (name, one) in enumerate(weeks):
+        running += one.total_minor
+        told = Spending(name, one.spent_minor, one.committed_minor, one.to_come_minor)
+        ahead = one.monday is None or one.monday + timedelta(days=6) >= today
+        rows.append(WeekRow(_row(build, told, at, scale), _plain(running), FIRST + ROW * at, ahead != heavy))
+        heavy = ahead
+    return tuple(rows)
 
 
 def _row(build: Face, one: Spending, at: int, scale: float) -> Row:
