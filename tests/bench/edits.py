@@ -106,6 +106,24 @@ def measured_next(app: FastAPI, rounds: int) -> tuple[Times, Times]:
     return times(first), times(again)
 
 
+def moved(app: FastAPI, rounds: int) -> Times:
+    """The time over a delivery date that is changed, the garage after it, and the plan made anew for it."""
+    with watched(app) as (browser, watch):
+        orders = browser.get_json(f"{BUILD}/orders")["in_post"]
+        order = orders[-1]["href"]
+        asked = {"hx-request": "true", "hx-target": "first-start"}
+        taken = []
+        for turn in range(rounds + 1):
+            form = next(one for one in page_forms(browser.get(order).text) if one.address == order)
+            begun = len(watch.taken)
+            due = f"2026-12-{10 + turn % 18:02}"
+            assert browser.post(order, {**dict(form.fields), "due_on": due}).status_code == 303
+            assert browser.get(f"{BUILD}/garage").status_code == 200
+            assert browser.get(f"{BUILD}/plan", headers=asked).status_code == 200
+            taken.append(sum(watch.taken[begun:]))
+        return times(taken[1:])
+
+
 def bare(app: FastAPI, rounds: int) -> Times:
     """The time over the bare page, beside which the rest is told."""
     with watched(app) as (browser, watch):

@@ -12,11 +12,13 @@ from server.core.work.forecast.foresee import DRAWS, Driver, Forecast, Kind, Ris
 from server.core.work.hours import later
 from server.core.work.left_open import part_awaited
 from server.core.work.order_by import OrderBy
+from server.core.work.pace import Pace
 from server.core.work.plan.schedule import Placed, Schedule
 from server.core.work.tasks import is_first_start
 from server.core.work.to_plan import LATE_ALLOWED, UNKNOWN_LEAD, ToPlan
 from server.features.builds.page import Face, heading
 from server.features.forecasts.page import NOTHING, History
+from server.features.stint_now.page import pace_words
 from server.features.strip.page import EMPTY, Strip, href_of, strip
 from server.features.work.page import Plan, hold_phrase
 from server.web import urls
@@ -118,6 +120,7 @@ class PlanPage(Page):
     chain: tuple[Link, ...] = ()
     strip: Strip = EMPTY
     assumed: tuple[str, ...] = ()
+    pace: str = ""
     how: str = ""
     how_foreseen: str = ""
 
@@ -139,6 +142,7 @@ def plan_page(
     parts: Mapping[int, str],
     order_by: Sequence[OrderBy],
     history: History,
+    pace: Pace,
 ) -> PlanPage:
     """made_at: the origin of the plan, on the clock of the garage.
 
@@ -171,6 +175,7 @@ def plan_page(
         strip=strip(build, schedule, to_plan.blocks, orders, titles, {link.id for link in chain}, made_at),
         troubles=tuple(_troubles(build, to_plan, schedule, titles)),
         assumed=tuple(hold_phrase(hold, made_at) for hold in to_plan.assumed[:12]),
+        pace=pace_words(pace),
         how=f"The best of {counted(schedule.passes, 'schedule')} tried. {HOW}",
         how_foreseen=HOW_FORESEEN if foreseen else "",
     )

@@ -306,4 +306,5 @@ def _page(session: Session, build: BuildFace, now: datetime) -> page.PlanPage:
         parts={part.id: part.name for part in state.work.book.parts},
         order_by=state.order_by,
         history=_history(session, build, now).history,
+        pace=pace_of(state.work.book.rows),
     )

@@ -119,10 +119,7 @@ BEFORE = "Before that"
 
 def _last_weeks(weeks: Sequence[Week]) -> list[tuple[str, Week]]:
     """The last weeks with their names, all earlier ones together first."""
-    named = [
-        (f"Week of {day_text(one.monday)} {one.monday:%Y}" if one.monday else "No day yet", one)
-        for one in weeks
-    ]
+    named = [(day_text(one.monday) if one.monday else "No day yet", one) for one in weeks]
     if len(named) <= MOST_WEEKS:
         return named
     early = weeks[: len(weeks) - MOST_WEEKS]
