@@ -74,7 +74,7 @@ MOST_FILES = 1_000
 MOST_ROWS = 200_000
 MOST_LISTS = 5 * MOST_ROWS
 """Lists and objects in JSON, which as Python has them take twenty times the room of their two brackets."""
-ACCEPTS = "an archive that `export` made, or that a build's own sheet handed out"
+ACCEPTS = "a file that a build's own sheet handed out, or that the command for it wrote"
 Row = dict[str, Any]
 
 BROKEN = (zipfile.BadZipFile, zlib.error, EOFError, OSError, NotImplementedError, RuntimeError, ValueError)
