@@ -49,10 +49,11 @@ contracts: $(INSTALLED)  ## who may import whom, and the other rules of the hous
 bench: $(INSTALLED)  ## server time, size and queries of every page of the demo, and what waits behind an edit
 	.venv/bin/python -m tests.bench
 
-prove: $(INSTALLED)  ## all open scheduling cases, 500 orders of requests at the gate, 400 losses of signal, access to every page, kill -9, full disks; an hour and a half
+prove: $(INSTALLED)  ## all open scheduling cases, 500 orders of requests at the gate, 400 losses of signal, three devices at once, access to every page, kill -9, full disks; an hour and a half
 	.venv/bin/python -m tests.bench.schedules
 	.venv/bin/python -m tests.bench.gate
 	.venv/bin/python -m tests.bench.without_signal
+	.venv/bin/python -m tests.bench.three_devices
 	.venv/bin/python -m tests.bench.access
 	.venv/bin/python -m tests.bench.kill
 	.venv/bin/python -m tests.bench.full_disk

@@ -111,7 +111,7 @@
     htmx.swap(place, text, { swapStyle: "outerHTML", swapDelay: 0, settleDelay: 20 }, { contextElement: place, eventInfo, select });
   }
   function swapPage(text, told) {
-    for (const part of ["main", ".sheet ~ .bar"]) {
+    for (const part of ["h1", "main", ".sheet ~ .bar"]) {
       const place = document.querySelector(part);
       if (place) swap(place, text, told, part);
     }

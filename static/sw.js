@@ -42,12 +42,13 @@ async function arrived(url, page) {
 const preparing = new Set();
 async function prepare(url) {
   const [build] = new URL(url).pathname.match(/^\/builds\/\d+(?=\/)/) || [];
-  const cache = await caches.open(CACHE);
-  const list = `${build}/at-hand`;
-  const before = await cache.match(list).then((kept) => kept?.json());
-  if (!build || preparing.has(build) || (before && Date.now() - before.asked < AT_HAND)) return;
+  if (!build || preparing.has(build)) return;
   preparing.add(build);
   try {
+    const cache = await caches.open(CACHE);
+    const list = `${build}/at-hand`;
+    const before = await cache.match(list).then((kept) => kept?.json());
+    if (before && Date.now() - before.asked < AT_HAND) return;
     const { revision, pages } = await (await fetch(list)).json();
     if (revision !== before?.revision) for (const page of pages) await keep(page, await fetch(page));
     await cache.put(list, Response.json({ revision, asked: Date.now() }));

@@ -196,3 +196,14 @@ def test_the_garage_asks_few_questions_and_only_one_when_nothing_changed(
 def test_the_garage_of_sixty_tasks_is_light(browser: Browser, work: Garage) -> None:
     page = browser.get(garage_of(work))
     assert len(gzip.compress(page.content)) < 14_000
+
+
+def test_what_a_phone_keeps_of_a_build_is_there_and_begins_with_the_garage(
+    browser: Browser, work: Garage
+) -> None:
+    told = browser.get_json(f"/builds/{work.build.id}/at-hand")
+    assert told["revision"] == browser.get(f"/builds/{work.build.id}/revision").text
+    assert told["pages"][0] == f"/builds/{work.build.id}/garage"
+    assert len(set(told["pages"])) == len(told["pages"]) >= 9
+    for address in told["pages"]:
+        assert browser.get(address).headers["content-type"].startswith("text/html"), address
