@@ -26,5 +26,9 @@ def line_map_pdf(session: Session, build_id: int, state: State, now: datetime) -
 def line_map_page(session: Session, build_id: int, state: State, now: datetime) -> page.LineMapPage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
-    rows = store.rows_of(session, build_id)
-    return page.line_map_page(build, rows, known(session, build), state, now.date())
+
+    def make() -> page.LineMapPage:
+        rows = store.rows_of(session, build_id)
+        return page.line_map_page(build, rows, known(session, build), state, now.date())
+
+    return builds.kept(build, ("line map page", state, now.date().isoformat()), make)

@@ -15,14 +15,14 @@ from server.core.work.plan.problem import Activity, minutes_whole
 from server.core.work.standing import Word
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, After, TaskPlan, TaskState, expected_minutes
 from server.errors import BadInput
-from server.features.builds.service import build_face
+from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
 from server.features.news.service import news_of
 from server.features.stint_now import page
 from server.features.stint_now.forms import Asked, asked
 from server.features.stints.service import Garage, garage_of
 from server.features.work.page import holding
-from server.features.work.service import WorkState, work_state
+from server.features.work.service import WorkState, minute_of, work_state
 from server.features.work.store import TaskRow, WorkRows
 
 DAYS_AHEAD = 28
@@ -64,7 +64,7 @@ def stint_page(
     except BadInput as problem:
         wanted, refused = usual, problem
     state = work_state(session, build, now)
-    offer = _offer(state, here, with_helper=wanted.helper_id is not None)
+    offer = _offered(session, build, now, with_helper=wanted.helper_id is not None)
     skills = (helpers[wanted.helper_id][1],) if wanted.helper_id is not None else ()
     given = Circumstances(
         max(minutes_between(wanted.start, wanted.until), 0),
@@ -119,6 +119,16 @@ class _Offer:
     pieces: tuple[Piece, ...]
     readings: Mapping[int, tuple[str, int]]
     pace: Pace
+
+
+def _offered(session: Session, build: BuildFace, now: datetime, *, with_helper: bool) -> _Offer:
+    """Worked out once a minute, whatever time is asked about."""
+
+    def make() -> _Offer:
+        here = now.astimezone(garage_of(session, build).tz(now))
+        return _offer(work_state(session, build, now), here, with_helper=with_helper)
+
+    return kept(build, ("stint offer", minute_of(now), with_helper), make)
 
 
 def _offer(state: WorkState, now: datetime, *, with_helper: bool) -> _Offer:
