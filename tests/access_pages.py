@@ -42,6 +42,7 @@ AT_WORK = (
     "/builds/1/plan",
     "/builds/1/stints",
     "/builds/1/suppose",
+    "/builds/1/late",
     "/builds/1/visits/1",
     "/builds/1/log",
     "/builds/1/log/11",
