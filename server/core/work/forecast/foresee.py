@@ -14,7 +14,7 @@ from scipy.stats import rankdata
 from server.core.measure.draws import joint_draws
 from server.core.work.forecast.chosen import Chosen, before, chosen
 from server.core.work.forecast.lead_time import LeadTime
-from server.core.work.forecast.replay import replayed
+from server.core.work.forecast.replay import Replayed, replayed
 from server.core.work.plan.estimate import ThreePoint
 from server.core.work.plan.problem import Problem
 from server.core.work.plan.schedule import Schedule
@@ -155,10 +155,11 @@ def forecast(
     """
     order = before(chosen(problem, schedule), goal)
     inputs = _inputs(order, doubts, draws, seed)
-    ends = _ends(order, inputs, goal, draws)
+    through = _through(order, inputs, draws)
+    ends = _ends(through, goal, draws)
     planned = schedule.makespan if goal is None else schedule.by_id()[goal].finish
     told = Forecast(tuple(np.sort(ends).tolist()), planned)
-    return replace(told, drivers=_drivers(order, inputs, goal, ends, told))
+    return replace(told, drivers=_drivers(inputs, through, goal, ends, told))
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,10 +224,14 @@ def _durations(estimate: ThreePoint, shares: Floats) -> Floats:
     return np.asarray(np.rint(estimate.low + (estimate.high - estimate.low) * drawn))
 
 
-def _ends(
-    order: Chosen, inputs: Sequence[_Input], goal: int | None, draws: int, still: _Input | None = None
-) -> Floats:
-    """When the goal is finished in each draw [min], one input held still at what the plan has."""
+def _through(
+    order: Chosen,
+    inputs: Sequence[_Input],
+    draws: int,
+    before: Replayed | None = None,
+    still: _Input | None = None,
+) -> Replayed:
+    """The order gone through in each draw; before: the same, without the one input that is held still now."""
     planned = {step.id: step.minutes for step in order.steps if step.id is not None}
     minutes: dict[int, Floats] = {}
     releases: dict[int, Floats] = {}
@@ -241,14 +246,20 @@ def _ends(
             elif one is not still:
                 minutes[at] = minutes.get(at, float(planned[at])) + one.minutes * drawn
                 waits[at] = waits.get(at, 0.0) + one.wait * drawn
-    finishes = replayed(order, draws, minutes, releases, waits)
+    changed = frozenset(still.bears_on) if still is not None else frozenset[int]()
+    return replayed(order, draws, minutes, releases, waits, before, changed)
+
+
+def _ends(through: Replayed, goal: int | None, draws: int) -> Floats:
+    """When the goal, or all of it, is finished in each draw [min]."""
+    finishes = through.by_id()
     if goal is not None:
         return finishes[goal]
     return np.asarray(np.max([np.zeros(draws), *finishes.values()], axis=0))
 
 
 def _drivers(
-    order: Chosen, inputs: Sequence[_Input], goal: int | None, ends: Floats, told: Forecast
+    inputs: Sequence[_Input], through: Replayed, goal: int | None, ends: Floats, told: Forecast
 ) -> tuple[Driver, ...]:
     """What each of the inputs that move most with the end costs of the date looked at, the dearest first."""
     date = told.by(told.looked_at)
@@ -256,7 +267,7 @@ def _drivers(
         return ()
     found = []
     for one in _moving_most(inputs, ends)[:LOOKED_AT]:
-        still = _ends(order, inputs, goal, ends.size, one)
+        still = _ends(_through(through.order, inputs, ends.size, through, one), goal, ends.size)
         then = Forecast(tuple(np.sort(still).tolist()), 0).by(told.looked_at)
         dated = np.isfinite(ends) & np.isfinite(still)
         mean = int(np.mean(ends[dated] - still[dated])) if dated.any() else 0

@@ -18,6 +18,7 @@ from server.core.work.forecast.foresee import (
     Kind,
     Risk,
     _inputs,
+    _through,
     forecast,
 )
 from server.core.work.forecast.lead_time import LeadTime, lead_time
@@ -119,7 +120,7 @@ def test_without_spread_every_draw_is_the_plan() -> None:
         found = forecast(problem, schedule, Doubts(certain), draws=3)
         assert set(found.ends) == {schedule.makespan}, f"problem {seed}"
         assert (found.likely, found.safe, found.drivers) == (schedule.makespan, schedule.makespan, ())
-        finishes = replayed(chosen(problem, schedule), 2, {}, {}, {})
+        finishes = replayed(chosen(problem, schedule), 2, {}, {}, {}).by_id()
         assert {at: one.finish for at, one in schedule.by_id().items()} == {
             at: both[1] for at, both in finishes.items()
         }, f"problem {seed}"
@@ -130,7 +131,7 @@ def test_drawn_times_keep_to_order_and_amounts() -> None:
     schedule = plan(case.problem, 50)
     rng = np.random.default_rng(5)
     minutes = {one.id: rng.integers(0, 20, 40).astype(float) for one in case.problem.activities}
-    finishes = replayed(chosen(case.problem, schedule), 40, minutes, {}, {})
+    finishes = replayed(chosen(case.problem, schedule), 40, minutes, {}, {}).by_id()
     for one in case.problem.activities:
         for link in one.after:
             assert (finishes[one.id] - minutes[one.id] >= finishes[link.task_id]).all()
@@ -298,3 +299,13 @@ def test_drivers_are_told_by_kind_and_id() -> None:
     found = forecast(problem, plan(problem), Doubts({1: ThreePoint(30, 60, 240)}))
     assert found.safe is not None
     assert found.drivers == (Driver(Kind.TASK, 1, found.safe - 60),)
+
+
+def test_what_one_input_leaves_as_it_was_need_not_be_gone_through_again() -> None:
+    problem, doubts = garage()
+    order = chosen(problem, plan(problem))
+    inputs = _inputs(order, doubts, 60, 0)
+    through = _through(order, inputs, 60)
+    for one in inputs:
+        anew, again = _through(order, inputs, 60, None, one), _through(order, inputs, 60, through, one)
+        assert all((a == b).all() for a, b in zip(anew.finishes, again.finishes, strict=True))
