@@ -92,6 +92,15 @@ def still_phone(chromium: Chromium, demo_of_the_file: FastAPI) -> Iterator[Page]
         yield page
 
 
+def wait_until(page: Page, expression: str) -> None:
+    """Until it is true there; playwright's own way would have to run a text, which our pages forbid."""
+    for _ in range(200):
+        if page.evaluate(expression):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"never came true: {expression}")
+
+
 @contextmanager
 def phone_at(chromium: Chromium, address: str) -> Iterator[Page]:
     """A page the size of a phone, `/` being the server's home page.

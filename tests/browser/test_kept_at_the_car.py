@@ -13,6 +13,7 @@ from sqlmodel import Session, func, select
 from server.features.ledger.tables import LedgerLine
 from server.features.photos.tables import Photo
 from server.web import urls
+from tests.browser.conftest import wait_until
 from tests.far_garage import Garage, in_garage
 from tests.garage_phone import note_photo, signal_back, waiting
 
@@ -62,7 +63,7 @@ def test_photos_are_drawn_on_without_signal_each_from_the_photo_as_it_was(garage
         assert box is not None
         page.mouse.click(box["x"] + 50, box["y"] + 2)
         page.mouse.click(box["x"] + 250, box["y"] + 5)
-        page.wait_for_function("() => document.getElementById('marked').files.length === 1")
+        wait_until(page, "document.getElementById('marked').files.length === 1")
         page.get_by_role("button", name="Keep the marked photo").click()
         expect(waiting(page)).to_have_text(f"{number} waiting to send")
         assert marks.evaluate("(canvas) => canvas.toDataURL()") == blank

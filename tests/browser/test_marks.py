@@ -5,6 +5,8 @@ import io
 from PIL import Image, ImageChops
 from playwright.sync_api import Page, expect
 
+from tests.browser.conftest import wait_until
+
 
 def test_a_photo_is_drawn_on_and_kept_beside_the_one_it_was_made_from(demo_phone: Page) -> None:
     demo_phone.goto("/builds/1/photos/1/sheet")
@@ -31,7 +33,7 @@ def test_a_photo_is_drawn_on_and_kept_beside_the_one_it_was_made_from(demo_phone
     expect(demo_phone.locator("#status")).to_have_text("Type first what it says.")
     demo_phone.get_by_label("Words").fill("101.6")
     demo_phone.touchscreen.tap(*at(0.9, 0.9))
-    demo_phone.wait_for_function("document.getElementById('marked').files.length === 1")
+    wait_until(demo_phone, "document.getElementById('marked').files.length === 1")
     demo_phone.get_by_role("button", name="Keep the marked photo").tap()
     expect(demo_phone.get_by_text(", marked")).to_be_visible()
     after = demo_phone.locator(".whole-photo img").get_attribute("src")

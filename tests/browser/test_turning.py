@@ -4,6 +4,8 @@ import re
 
 from playwright.sync_api import Page, expect
 
+from tests.browser.conftest import wait_until
+
 ADDRESS = "/builds/1/designs/4/isometric"
 DRAWN = (
     "[...document.querySelectorAll('.iso [data-p]')]"
@@ -28,11 +30,11 @@ def test_turned_there_and_back_the_script_draws_what_the_server_drew(demo_phone:
     demo_phone.locator("svg.iso").focus()
     demo_phone.keyboard.press("ArrowLeft")
     expect(demo_phone.locator(".sides [aria-current]")).to_have_count(0)
-    demo_phone.wait_for_function(f"{DRAWN}[0] !== {before[0]!r}")
+    wait_until(demo_phone, f"{DRAWN}[0] !== {before[0]!r}")
     turned = demo_phone.evaluate(DRAWN)
     assert most_apart(before, turned) > 10.0
     demo_phone.keyboard.press("ArrowRight")
-    demo_phone.wait_for_function(f"{DRAWN}[0] !== {turned[0]!r}")
+    wait_until(demo_phone, f"{DRAWN}[0] !== {turned[0]!r}")
     assert most_apart(before, demo_phone.evaluate(DRAWN)) < 0.5
 
 
@@ -46,7 +48,7 @@ def test_a_drag_sideways_turns_it_and_a_button_looks_from_another_side(demo_phon
     demo_phone.mouse.down()
     demo_phone.mouse.move(box["x"] + 220, box["y"] + 105, steps=4)
     demo_phone.mouse.up()
-    demo_phone.wait_for_function(f"{DRAWN}[0] !== {before[0]!r}")
+    wait_until(demo_phone, f"{DRAWN}[0] !== {before[0]!r}")
     demo_phone.get_by_role("link", name="Above").click()
     expect(demo_phone.locator(".sides [aria-current]")).to_have_text("Above")
     assert demo_phone.locator("svg.iso title").text_content() is not None
