@@ -19,8 +19,9 @@
     const data = new FormData(part.closest("form"));
     data.set("credential", JSON.stringify(await signed(options)));
     const said = await post(answer, data);
+    const text = await said.text();
     if (said.ok) return location.assign(said.headers.get("Content-Location"));
-    say(messages(await said.text()).join(" ") || `The server refused it (${said.status}).`);
+    say(messages(text).join(" ") || `The server refused it (${said.status}).`);
   }
 
   part.hidden = false;

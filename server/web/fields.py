@@ -154,7 +154,7 @@ class Fields:
         if not text and default is not None:
             return default
         self.refuse(name, f"{label}: choose one of the list.", ", ".join(item for item in allowed if item))
-        return default if default is not None else allowed[0]
+        return default if default is not None else next(iter(allowed), "")
 
     def row_id(self, name: str, label: str, allowed: Sequence[int], *, required: bool = False) -> int | None:
         """The number of a row, one of those offered."""

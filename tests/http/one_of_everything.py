@@ -48,10 +48,14 @@ def one_of_everything(browser: Browser) -> IntakeBuild:
     put(f"/tasks/{third}/holds", kind="tool", reason="the bead roller is lent out")
     wanted = browser.get_json(f"{build}/shopping")["unoffered"][0]["key"]
     put("/shopping/offers", key=wanted, supplier="Underhill Castings", price="9.90")
-    put("/parts", name="Turbine gasket", spares="1", spare_reason="it crushes once")
-    unoffered = browser.get_json(f"{build}/shopping")["unoffered"]
-    crushed = next(one["key"] for one in unoffered if one["name"] == "Turbine gasket")
-    put("/shopping/offers", key=crushed, supplier="Underhill Castings", price="6.00")
+    for name in ("Turbine gasket", "Blue coupler 80 mm", "Black coupler 80 mm"):
+        kind = "coupler" if "coupler" in name else ""
+        put("/parts", name=name, kind=kind, spares="1", spare_reason="it is spoilt easily")
+        newest = max(map(int, re.findall(r"/parts/(\d+)", browser.get(f"{build}/parts").text)))
+        put(f"/tasks/{third}/needs", part_id=str(newest), quantity="2")
+        unoffered = browser.get_json(f"{build}/shopping")["unoffered"]
+        added = next(one["key"] for one in unoffered if one["name"] == name)
+        put("/shopping/offers", key=added, supplier="Underhill Castings", price="6.00")
     put(f"/tasks/{third}/setbacks", title="Drill out the snapped stud", chance="30", likely="2 h")
     put("/stints", kind="weekly", weekday="Tuesday", begins="18:00", ends="21:00")
     put("/stints/helpers", name="Jo", skills="welds")

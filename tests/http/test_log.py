@@ -131,7 +131,7 @@ def test_a_note_is_put_down_and_stands_in_page_fragment_and_json(browser: Browse
         "href": "",
         "actor": "",
         "note_id": 1,
-        "photos": {"first": [], "rest": []},
+        "photos": {"first": [], "rest": [], "pair": ""},
     }
 
 

@@ -30,6 +30,9 @@ def big_folder(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path) -> P
     shutil.copytree(demo_folder, mine.data)
     engine = make_engine(mine.database_url)
     multiply(engine, TIMES)
+    for picture in [*mine.photos.iterdir()]:
+        for copy in range(2, TIMES + 1):
+            picture.with_name(f"{copy}-{picture.name}").hardlink_to(picture)
     engine.dispose()
     return mine.data
 

@@ -325,8 +325,10 @@ def told_act(row: "LineAct", name: str) -> str:
     return f"{name} {row.word}{f', {row.detail}' if row.detail else ''}"
 
 
-def where_of(row: "LineAct") -> str:
-    """The sheet of what it was done to."""
+def where_of(row: "LineAct", aside: bool) -> str:
+    """The sheet of what it was done to; of a line that was set aside, the sheet where it can be put back."""
+    if aside:
+        return urls.ledger.lines(row.build_id)
     if row.line_id is not None:
         return urls.ledger.may_go(row.build_id, row.line_id)
     return urls.ledger.editing(row.build_id, "point", row.point_id or 0)

@@ -189,8 +189,8 @@ def join_again(session: Session, build_id: int, line_id: int, now: datetime, by:
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
     """What came off, was joined, capped or taken out, for the log."""
     return tuple(
-        Happening(row.at, page.told_act(row, name), page.where_of(row), row.by)
-        for row, name in store.acts_in(session, build_id)
+        Happening(row.at, page.told_act(row, name), page.where_of(row, aside), row.by)
+        for row, name, aside in store.acts_in(session, build_id)
     )
 
 

@@ -37,7 +37,7 @@ def show_labels(request: Request, build_id: int, session: ReadSession, now: Now)
     here = request.app.state.settings.loopback
     shown, cookie = service.labels_page(session, build_id, _asked(request), now, only_here=here)
     answer = render(request, shown, 422 if shown.form.errors else 200)
-    if cookie and request.query_params:
+    if cookie and request.query_params.keys() & set(forms.SIZES):
         answer.set_cookie(forms.COOKIE, cookie, max_age=A_YEAR, samesite="lax", httponly=True)
     return answer
 

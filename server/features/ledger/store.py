@@ -194,16 +194,18 @@ def note(session: Session, row: Entry, word: Act, detail: str, at: datetime, by:
     session.flush()
 
 
-def acts_in(session: Session, build_id: int) -> list[tuple[LineAct, str]]:
-    """What was done in a build, each with the name of what it was done to, in one query."""
+def acts_in(session: Session, build_id: int) -> list[tuple[LineAct, str, bool]]:
+    """What was done in a build, in one query: each with the name of what it was done to, and whether that is
+    a line that was set aside since.
+    """
     name = func.coalesce(LedgerLine.name, LinePoint.name)
     query = (
-        select(LineAct, name)
+        select(LineAct, name, col(LedgerLine.removed_at).is_not(None))
         .where(LineAct.build_id == build_id)
         .join(LedgerLine, col(LedgerLine.id) == LineAct.line_id, isouter=True)
         .join(LinePoint, col(LinePoint.id) == LineAct.point_id, isouter=True)
     )
-    return [(row, str(called)) for row, called in session.exec(query)]
+    return [(row, str(called), bool(aside)) for row, called, aside in session.exec(query)]
 
 
 def map_of(rows: Rows, meter_place: str) -> LineMap:
