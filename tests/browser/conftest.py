@@ -123,9 +123,8 @@ def phone_at(chromium: Chromium, address: str) -> Iterator[Page]:
             trouble.append(f"{answer.status} {answer.url}")
 
     def note_failed(asked: Request) -> None:
-        # A file that is kept instead of shown ends its request so; what came of it the test reads back.
-        kept = asked.is_navigation_request() and asked.failure == "net::ERR_ABORTED" and ".pdf" in asked.url
-        if not kept:
+        # So ends a request for a file that is kept instead of shown, and what a page that is left asked for.
+        if asked.failure != "net::ERR_ABORTED":
             trouble.append(f"failed: {asked.url} {asked.failure}")
 
     page.on("pageerror", lambda error: trouble.append(f"script error: {error}"))
