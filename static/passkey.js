@@ -24,7 +24,14 @@
     say(messages(text).join(" ") || `The server refused it (${said.status}).`);
   }
 
+  const start = () =>
+    use().catch((error) => say(error.name === "TypeError" ? "No connection to the server." : "No passkey was used."));
   part.hidden = false;
-  part.querySelector("button").addEventListener("click", () =>
-    use().catch((error) => say(error.name === "TypeError" ? "No connection to the server." : "No passkey was used.")));
+  part.querySelector("button").addEventListener("click", start);
+  if (passkey === "new") {
+    part.closest("form").addEventListener("submit", (event) => { // the Enter key
+      event.preventDefault();
+      start();
+    });
+  }
 })();

@@ -144,6 +144,12 @@ def test_bytes_that_make_no_passkey_are_refused_calmly(owner: Browser, sent: byt
     assert "could not be checked" in refused.text
 
 
+def test_a_form_sent_without_a_passkey_says_so_on_its_page(owner: Browser) -> None:
+    sent = owner.post(ORIGIN + "/passkeys", {"device": "The bench"}, headers={"origin": ORIGIN})
+    assert sent.status_code == 422
+    assert "This passkey could not be checked." in sent.text
+
+
 def test_at_an_address_of_numbers_the_page_says_why_there_are_none(phone: Browser) -> None:
     phone.post("/sign-in", PLAIN_FORM)
     assert "Not at this address" in phone.get("/passkeys").text
