@@ -43,6 +43,38 @@ def test_a_template_is_the_one_of_the_steelwork_manual() -> None:
     assert 1e3 * wrap(76.2 * MM, 0.0) / 16 == pytest.approx(14.962, abs=0.001)
 
 
+INCH = 25.4e-3
+
+CUT_BACKS = {
+    2.375: (1.188, 0.492, 0.318, 0.236),
+    3.500: (1.750, 0.725, 0.469, 0.348),
+    4.500: (2.250, 0.932, 0.603, 0.448),
+    6.625: (3.312, 1.372, 0.888, 0.659),
+    8.625: (4.312, 1.786, 1.156, 0.858),
+    10.75: (5.375, 2.226, 1.440, 1.069),
+    12.75: (6.375, 2.641, 1.708, 1.268),
+}
+"""Outside diameter [in] → cut-back [in] of 90° elbows of 2, 3, 4 and 5 pieces. An open millwrights' handbook,
+article "Pipe miter layout and fitting take-outs", cut-back table (pipe sizes of ASME B36.10); published."""
+
+ELEMENT_LINES = (1.0, 0.924, 0.707, 0.383, 0.0, -0.383, -0.707, -0.924, -1.0)
+"""Ordinates of that article's wrapped template, method 2, in cut-backs from the square line: from the long
+point round to the short one, 16 element lines all round; published."""
+
+
+@pytest.mark.parametrize("outside", CUT_BACKS, ids=str)
+@pytest.mark.parametrize("cuts", [1, 2, 3, 4])
+def test_a_template_is_the_one_of_the_millwrights_handbook(outside: float, cuts: int) -> None:
+    """All 16 element lines within the rounding of the handbook's table: half a thousandth of an inch of the
+    cut-back, and half a thousandth of the cut-back from the factor."""
+    cut_back = CUT_BACKS[outside][cuts - 1]
+    heights = [y / INCH for y in ordinates(outside * INCH, saw_angle(radians(90.0), cuts), 16)]
+    square_line = 0.5 * max(heights)
+    from_long_point = [y - square_line for y in heights[8:] + heights[:8]]
+    told = [factor * cut_back for factor in (*ELEMENT_LINES, *ELEMENT_LINES[-2:0:-1])]
+    assert from_long_point == pytest.approx(told, abs=0.0005 * (1.0 + cut_back) + 1e-9)
+
+
 @given(
     outside=st.floats(10.0, 200.0), saw=st.floats(0.5, 59.0), count=st.integers(3, 64), k=st.integers(0, 63)
 )
