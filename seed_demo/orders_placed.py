@@ -225,9 +225,9 @@ def _order(hand: Hand, ordered: Ordered, prices: dict[str, str]) -> None:
             f"quantity_{number}": str(quantity),
             f"price_{number}": prices[part],
         }
-    new = order_forms.new_order(fields, asked_at.date())
+    new = order_forms.new_order(fields, asked_at.date(), "EUR")
     more = [
-        order_forms.line_form(typed(part=part, quantity=str(quantity), price=prices[part]))
+        order_forms.line_form(typed(part=part, quantity=str(quantity), price=prices[part]), "EUR")
         for part, quantity in later
     ]
     lines = [

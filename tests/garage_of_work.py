@@ -73,7 +73,7 @@ def a_garage(session: Session, now: datetime) -> Garage:
             "part_2": "T-bolt clamp",
             "quantity_2": "4",
         }
-        orders.add_order(session, build.id, order_forms.new_order(typed, now.date()))
+        orders.add_order(session, build.id, order_forms.new_order(typed, now.date(), "EUR"))
         known[name] = parts.part_named(session, build.id, name)
         need = {"part_id": str(known[name]), "quantity": "2"}
         ties.add_need(session, build.id, tasks[f"Bead the ends, {place}"], need)

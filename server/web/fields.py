@@ -9,11 +9,18 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from decimal import Decimal, InvalidOperation
 
+from server.core.buying.exchange import decimals
 from server.core.measure.plausible import question
 from server.core.measure.typed import NotRead, Typed, read
 from server.core.units import Kind
 from server.errors import BadInput, Choice, FieldError, MissingVersion
 
+MOST_MINOR = 1_000_000_000
+MONEY_SUCH_AS = {
+    0: "a whole amount such as 1250: this currency has no decimals",
+    3: "an amount such as 24.500: this currency has three decimals",
+    4: "an amount such as 24.5000: this currency has four decimals",
+}
 LARGEST_WHOLE = 2_000_000_000
 MEANT, ASKED = "meant.", "|"
 """A field `meant.bore` with the text `3|3 in` answers, for the field `bore`, what its `3` was meant as."""
@@ -201,10 +208,12 @@ class Fields:
             return None
         return minute
 
-    def money(self, name: str, label: str, *, required: bool = False) -> int | None:
-        """An amount of money, as whole minor units (hundredths)."""
+    def money(self, name: str, label: str, *, required: bool = False, currency: str = "") -> int | None:
+        """An amount of money, as whole minor units: hundredths, or what the currency named has."""
         text = self.raw(name).replace("\u00a0", "").replace(" ", "")
-        accepts = "an amount such as 24.50 or 24,50"
+        count = decimals(currency)
+        of = f" of {currency}" if currency else ""
+        accepts = MONEY_SUCH_AS.get(count, "an amount such as 24.50 or 24,50")
         if not text:
             if required:
                 self.refuse(name, f"{label} is missing.", accepts)
@@ -213,11 +222,12 @@ class Fields:
             amount = Decimal(text.replace(",", "."))
         except InvalidOperation:
             amount = Decimal(-1)
-        minor = amount * 100
-        if not amount.is_finite() or not 0 <= amount <= 10_000_000 or minor != minor.to_integral_value():
-            self.refuse(name, f"{label}: “{text[:40]}” is not an amount.", accepts)
+        most = MOST_MINOR / Decimal(10) ** count
+        fits = amount.is_finite() and 0 <= amount <= most and not (amount * 10**count) % 1
+        if not fits:
+            self.refuse(name, f"{label}: “{text[:40]}” is not an amount{of}.", accepts)
             return None
-        return int(minor)
+        return int(amount * 10**count)
 
     def version(self) -> int:
         """The version that this edit was made on. Raises MissingVersion when the form does not say."""

@@ -2,15 +2,20 @@
 
 from datetime import date, datetime
 
+from server.core.buying.exchange import plain
 
-def plain_money(minor: int | None) -> str:
-    """Whole minor units as they stand in a form, without the currency: "24.50"."""
-    return "" if minor is None else f"{minor // 100}.{minor % 100:02d}"
+
+def plain_money(minor: int | None, currency: str = "") -> str:
+    """Whole minor units as they stand in a form, without the currency: "24.50".
+
+    Hundredths, or what the currency named has.
+    """
+    return "" if minor is None else plain(minor, currency)
 
 
 def money(minor: int | None, currency: str) -> str:
     """Whole minor units as they stand on a page: "24.50 EUR"."""
-    return "" if minor is None else f"{plain_money(minor)} {currency}"
+    return "" if minor is None else f"{plain(minor, currency)} {currency}"
 
 
 def day_text(day: date) -> str:
@@ -43,6 +48,13 @@ def counted(number: int, word: str) -> str:
 def days_late(days: int) -> str:
     """E.g. "2 days late"."""
     return f"{counted(days, 'day')} late"
+
+
+def due_text(due: date | None, late: int) -> str:
+    """When an order comes: "2 days late", "due Thu 3 Dec", "no day promised"."""
+    if late:
+        return days_late(late)
+    return f"due {day_text(due)}" if due else "no day promised"
 
 
 def pieces(quantity: int, name: str) -> str:

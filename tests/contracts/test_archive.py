@@ -64,7 +64,7 @@ OWN_WORDS = re.compile(
     r"|subsystem\.letter|garage_time\.zone|port\.(facing|material|from_set)|task\.(helper_skill|carry|from_set)"
     r"|setback\.carry|helper\.skills|build\.car|limit_change\.limit_key|.*concession\.rule|log_entry\.kind"
     r"|start_(entry|look)\.(item|state)|joint\.(filler|screw_at)|supply_order\.supplier|design\.chosen_because"
-    r"|leak_test\.found|ledger_line\.clamp|line_act\.detail"
+    r"|leak_test\.found|order_line\.rate(_source)?|ledger_line\.clamp|line_act\.detail"
 )
 """Columns with words of people's own, or with words that pages pass over where they know none such."""
 

@@ -7,6 +7,7 @@ from datetime import date, datetime
 from itertools import groupby
 
 from server.core.buying.cost import Lateness, Promise, lateness, line_total, order_total
+from server.core.buying.exchange import Rate
 from server.core.buying.stock import Arrival, Condition, OrderedPart, Returned, Wanted
 
 
@@ -44,7 +45,10 @@ class SentBackFace:
 
 @dataclass(frozen=True, slots=True)
 class LineFace:
-    """One line of an order. `quantity` counts pieces; `price_minor` is for a pack of `pack` pieces."""
+    """One line of an order. `quantity` counts pieces; `price_minor` is for a pack of `pack` pieces.
+
+    Its price is in the currency of its rate, in the build's own where it has none.
+    """
 
     id: int
     version: int
@@ -59,6 +63,7 @@ class LineFace:
     cancelled: int
     deliveries: tuple[DeliveryFace, ...]
     sent_back: tuple[SentBackFace, ...] = ()
+    rate: Rate | None = None
     ordered: OrderedPart = field(init=False, repr=False, compare=False)
     """The line as the sums on stock take it."""
     rest: int = field(init=False, repr=False, compare=False)
@@ -94,11 +99,23 @@ class LineFace:
 
     @property
     def total_minor(self) -> int:
-        """What it costs; pieces whose money came back were paid first, though they were called off too."""
+        """What it costs in the build's currency; at a rate, all of it is turned and rounded once."""
+        return self.own_minor(self.foreign_minor)
+
+    @property
+    def foreign_minor(self) -> int:
+        """What it costs in the currency of its price.
+
+        Pieces whose money came back were paid first, though they were called off too.
+        """
         came_back = sum(one.quantity for one in self.gone_back if one.refund_minor is not None)
         left = max(self.quantity - self.cancelled, 0)
         paid = min(max(left, min(self.ordered.right, left) + came_back), self.quantity)
         return line_total(self.quantity, self.quantity - paid, self.pack, self.price_minor)
+
+    def own_minor(self, minor: int) -> int:
+        """An amount of the currency of its price in the build's own [minor units]."""
+        return minor if self.rate is None else self.rate.to_own(minor)
 
     @property
     def stands(self) -> str:
@@ -201,6 +218,11 @@ class OrderFace:
     def ordered(self) -> tuple[OrderedPart, ...]:
         """Its lines as the sums on stock take them."""
         return tuple(line.ordered for line in self.lines)
+
+
+def late_first(order: OrderFace) -> tuple[date, int]:
+    """Sort key: what was promised first stands first, what has no day last."""
+    return (order.due_on or date.max, order.id)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Any, BinaryIO
 
 from server.core.air.fuels import FUELS
+from server.core.buying.exchange import DECIMALS, worth
 from server.core.buying.stock import Condition, Wanted
 from server.core.checks import near
 from server.core.checks.figures import FIGURES
@@ -252,6 +253,7 @@ FIXED: Mapping[str, Iterable[str]] = {
     "wait.kind": ("reading", "decision", "checks", *Stage),
     "wait.dimension": (*ANY, *DIMENSIONS),
     "hold.kind": HoldKind,
+    "order_line.currency": (*ANY, *DECIMALS),
     "photo.subject_kind": SHEETS,
     "start_entry.stage": CODES,
     "start_signature.stage": CODES,
@@ -270,6 +272,9 @@ def check_words(rows: Mapping[str, Sequence[Row]]) -> None:
     for row in rows["garage_time"]:
         if row["zone"] and not stints.zone_named(row["zone"]):
             raise refusal(f"The time zone {row['zone'][:40]!r} is not known here.")
+    for row in rows["order_line"]:
+        if bool(row["currency"]) != (worth(row["rate"]) is not None):
+            raise refusal(f"A line of an order says {row['rate'][:40]!r} as a rate for {row['currency']!r}.")
     for row in rows["figure_sheet"]:
         _check_figures(row["said"])
     for row in rows["pose_reading"]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
-from server.core.buying.order import LineFace, OrderFace
+from server.core.buying.order import LineFace, OrderFace, late_first
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.tube.run import WITHOUT_RUN, Place
@@ -14,7 +14,6 @@ from server.core.work.standing import Word
 from server.core.work.tasks import start_is_near
 from server.errors import Refused
 from server.features.builds.page import Face, heading
-from server.features.orders.page import due_text, late_first
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
 from server.features.work.page import (
     Holding,
@@ -28,7 +27,7 @@ from server.features.work.page import (
 )
 from server.web import urls
 from server.web.view import FormState, Link, News, Page, Verdict, VerdictWord
-from server.web.words import pieces
+from server.web.words import due_text, pieces
 
 SHOWN_NOW = 3
 SHOWN_HELD = 5

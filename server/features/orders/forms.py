@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from server.core.buying.exchange import DECIMALS, MOST, Rate, worth
 from server.core.buying.stock import Condition
 from server.web.fields import Fields, one_of_two
 
@@ -28,12 +29,16 @@ class OrderForm:
 
 @dataclass(frozen=True, slots=True)
 class LineForm:
-    """So many pieces of the part of that name; `price_minor` is for a pack of `pack` pieces."""
+    """So many pieces of the part of that name; `price_minor` is for a pack of `pack` pieces.
+
+    It is in the currency of `rate`, in the build's own where there is none.
+    """
 
     part_name: str
     quantity: int
     price_minor: int
     pack: int
+    rate: Rate | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +59,7 @@ class LineEdit:
     quantity: int
     price_minor: int
     pack: int
+    rate: Rate | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +96,46 @@ def past_day(fields: Fields, name: str, label: str, today: date) -> date:
     return day
 
 
-def _line(fields: Fields, mark: str = "") -> LineForm:
+def _line(fields: Fields, own: str, mark: str = "", above: Rate | None = None) -> LineForm:
+    """above: the rate of the line before, which this one shares where it names that currency alone."""
     quantity, pack = _pieces(fields, mark, least=1)
-    return LineForm(
-        part_name=fields.text(f"part{mark}", "The part", most=120, required=True),
-        quantity=quantity,
-        price_minor=fields.money(f"price{mark}", "Price") or 0,
-        pack=pack,
-    )
+    part_name = fields.text(f"part{mark}", "The part", most=120, required=True)
+    price_minor, rate = _price(fields, own, mark, above)
+    return LineForm(part_name, quantity, price_minor, pack, rate)
+
+
+def _price(fields: Fields, own: str, mark: str = "", above: Rate | None = None) -> tuple[int, Rate | None]:
+    """A price in minor units, with its rate where it is in another currency than the build's `own`."""
+    code = fields.raw(f"currency{mark}").upper()
+    if code and code not in DECIMALS:
+        message = f"“{code[:12]}” is no currency code."
+        fields.refuse(f"currency{mark}", message, f"three letters of ISO 4217, such as GBP; none for {own}")
+        return 0, None
+    foreign = "" if code == own else code
+    minor = fields.money(f"price{mark}", "Price", currency=foreign) or 0
+    typed, source = fields.raw(f"rate{mark}"), fields.raw(f"rate_source{mark}")
+    if not foreign:
+        if typed:
+            message = f"{own} is the build's own currency." if code else "Which currency is this rate for?"
+            fields.refuse(
+                f"currency{mark}", message, f"another currency's code, or no rate: 1 {own} is 1 {own}"
+            )
+        return minor, None
+    if above is not None and above.currency == foreign and not (typed or source):
+        return minor, above
+    return minor, _rate(fields, own, mark, foreign)
+
+
+def _rate(fields: Fields, own: str, mark: str, foreign: str) -> Rate | None:
+    source = fields.text(f"rate_source{mark}", "Where the rate is from", most=80, required=True)
+    typed = fields.raw(f"rate{mark}")
+    found = worth(typed)
+    if found is None:
+        such = f"what 1 {foreign} is worth in {own}: above zero, up to {MOST}, such as 1.163 or 0,0061"
+        message = f"“{typed[:40]}” is no rate." if typed else f"What is 1 {foreign} worth in {own}?"
+        fields.refuse(f"rate{mark}", message, such)
+        return None
+    return Rate(foreign, found, source)
 
 
 def _pieces(fields: Fields, mark: str = "", *, least: int, required: bool = False) -> tuple[int, int]:
@@ -113,8 +151,11 @@ def _pieces(fields: Fields, mark: str = "", *, least: int, required: bool = Fals
     return quantity, pack
 
 
-def new_order(typed: Mapping[str, str], today: date) -> NewOrder:
-    """Lines without a part's name, number and price are left out. Raises BadInput."""
+def new_order(typed: Mapping[str, str], today: date, own: str) -> NewOrder:
+    """Lines without a part's name, number and price are left out; `own`: the build's currency.
+
+    Raises BadInput.
+    """
     fields = Fields(typed)
     form = _order(fields, today)
     marks = [f"_{number}" for number in range(1, NEW_LINES + 1)]
@@ -123,9 +164,11 @@ def new_order(typed: Mapping[str, str], today: date) -> NewOrder:
     ]
     if not filled:
         fields.refuse("part_1", "An order has at least one part.", "the name of a part, new or known")
-    lines = tuple(_line(fields, mark) for mark in filled)
+    lines: list[LineForm] = []
+    for mark in filled:
+        lines.append(_line(fields, own, mark, lines[-1].rate if lines else None))
     fields.done()
-    return NewOrder(form, lines)
+    return NewOrder(form, tuple(lines))
 
 
 def order_edit(typed: Mapping[str, str], today: date) -> OrderEdit:
@@ -137,22 +180,22 @@ def order_edit(typed: Mapping[str, str], today: date) -> OrderEdit:
     return OrderEdit(version, form)
 
 
-def line_form(typed: Mapping[str, str]) -> LineForm:
-    """Raises BadInput."""
+def line_form(typed: Mapping[str, str], own: str) -> LineForm:
+    """`own`: the build's currency. Raises BadInput."""
     fields = Fields(typed)
-    form = _line(fields)
+    form = _line(fields, own)
     fields.done()
     return form
 
 
-def line_edit(typed: Mapping[str, str]) -> LineEdit:
-    """Raises MissingVersion, BadInput."""
+def line_edit(typed: Mapping[str, str], own: str) -> LineEdit:
+    """`own`: the build's currency. Raises MissingVersion, BadInput."""
     fields = Fields(typed)
     version = fields.version()
     quantity, pack = _pieces(fields, least=0, required=True)
-    price = fields.money("price", "Price")
+    price_minor, rate = _price(fields, own)
     fields.done()
-    return LineEdit(version, quantity, price or 0, pack)
+    return LineEdit(version, quantity, price_minor, pack, rate)
 
 
 def delivery_form(typed: Mapping[str, str]) -> DeliveryForm:

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import ClassVar
 
+from server.core.buying.exchange import Rate
 from server.core.buying.order import (
     DeliveryFace,
     LineFace,
@@ -12,6 +13,7 @@ from server.core.buying.order import (
     ParcelFace,
     SentBackFace,
     kept_days,
+    late_first,
     parcels,
 )
 from server.core.buying.stock import Condition, Wanted
@@ -19,7 +21,7 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
 from server.web.view import FormState, Link, News, Option, Page
-from server.web.words import counted, day_text, days_late, money, pieces, plain_money
+from server.web.words import counted, day_text, due_text, money, pieces, plain_money
 
 LABELS = {"supplier": "Supplier", "ordered_on": "Ordered on", "due_on": "Due", "note": "Note"} | {
     "postage": "Postage",
@@ -27,6 +29,7 @@ LABELS = {"supplier": "Supplier", "ordered_on": "Ordered on", "due_on": "Due", "
     "duty": "Duty and handling",
 }
 LINE_LABELS = {"quantity": "How many", "pack": "Pieces in a pack", "price": "Price"}
+LINE_LABELS |= {"currency": "Currency", "rate": "Rate", "rate_source": "Where the rate is from"}
 CONDITION_WORDS = {Condition.RIGHT: "", Condition.WRONG: ", wrong part", Condition.DAMAGED: ", damaged"}
 WANTED_WORDS = {Wanted.REPLACEMENT: "a replacement is asked for", Wanted.REFUND: "its money is asked for"}
 SHOWN_COMING = 8
@@ -57,7 +60,10 @@ class WentBack:
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of an order. `text`: how many of what is owed, else here; `here` could go back."""
+    """One line of an order. `text`: how many of what is owed, else here; `here` could go back.
+
+    `foreign`: what it costs in the currency of its price at its rate.
+    """
 
     id: int
     version: int
@@ -67,6 +73,8 @@ class Line:
     pack: int
     price: str
     price_typed: str
+    rate: Rate | None
+    foreign: str
     total: str
     rest: int
     right: int
@@ -189,12 +197,6 @@ class OrderPage(Page):
     new_line: FormState
 
 
-def due_text(due: date | None, late: int) -> str:
-    if late:
-        return days_late(late)
-    return f"due {day_text(due)}" if due else "no day promised"
-
-
 def delivery_text(delivery: DeliveryFace) -> str:
     """E.g. "2 arrived Mon 23 Nov, damaged: bead crushed". What is right leaves the note to its parcel."""
     how = CONDITION_WORDS[delivery.condition]
@@ -221,6 +223,7 @@ def _line(build: Face, line: LineFace, refused: RefusedForm) -> Line:
     there_is = line.ordered
     here = [(how, there_is.kept(how)) for how in (Condition.WRONG, Condition.DAMAGED, Condition.RIGHT)]
     of_pack = f" for {line.pack}" if line.pack > 1 else " each"
+    currency = line.rate.currency if line.rate else build.currency
     return Line(
         line.id,
         line.version,
@@ -228,8 +231,10 @@ def _line(build: Face, line: LineFace, refused: RefusedForm) -> Line:
         pieces(line.rest or there_is.right or line.quantity, line.part_name),
         line.quantity,
         line.pack,
-        money(line.price_minor, build.currency) + of_pack if line.price_minor else "",
-        plain_money(line.price_minor),
+        money(line.price_minor, currency) + of_pack if line.price_minor else "",
+        plain_money(line.price_minor, currency),
+        line.rate,
+        (line.rate and f"{money(line.foreign_minor, currency)} at {line.rate.words(build.currency)}") or "",
         money(line.total_minor, build.currency) if line.total_minor else "",
         line.rest,
         there_is.right,
@@ -252,7 +257,7 @@ def _went_back(build: Face, line: LineFace, sent: SentBackFace, refused: Refused
         sent.withdrawn,
         sent.money_awaited,
         sent.settled_on is not None and not sent.withdrawn,
-        plain_money(sent.quantity * line.price_minor // line.pack),
+        plain_money(line.own_minor(sent.quantity * line.price_minor // line.pack)),
         refused.of("refund", sent.id),
     )
 
@@ -295,11 +300,6 @@ def _waiting(build: Face, order: OrderFace) -> tuple[str, ...]:
         awaited = [one for one in line.sent_back if one.money_awaited]
         told += [f"{line.part_name}: {sent_back_text(one, build.currency)}" for one in awaited]
     return tuple(told)
-
-
-def late_first(order: OrderFace) -> tuple[date, int]:
-    """Sort key: what was promised first stands first, what has no day last."""
-    return (order.due_on or date.max, order.id)
 
 
 def orders_page(

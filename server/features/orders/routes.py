@@ -50,7 +50,8 @@ def add_order(request: Request, build_id: int, session: WriteSession, now: Now, 
 
     def do() -> str:
         nonlocal told
-        told = f"ordered-{service.add_order(session, build_id, forms.new_order(typed, now.date()))}"
+        own = build_face(session, build_id).currency
+        told = f"ordered-{service.add_order(session, build_id, forms.new_order(typed, now.date(), own))}"
         return urls.telling(urls.orders(build_id), told)
 
     def page(refused: Refused | None) -> OrdersPage:
@@ -110,7 +111,8 @@ def add_line(request: Request, build_id: int, order_id: int, session: WriteSessi
     typed = request.state.posted.fields
 
     def do() -> str:
-        service.add_line(session, build_id, order_id, forms.line_form(typed))
+        own = build_face(session, build_id).currency
+        service.add_line(session, build_id, order_id, forms.line_form(typed, own))
         return urls.order(build_id, order_id)
 
     def page(refused: Refused | None) -> OrderPage:
@@ -139,7 +141,8 @@ def edit_line(request: Request, build_id: int, line_id: int, session: WriteSessi
     order_id = service.order_of_line(session, build_id, line_id)
 
     def do() -> str:
-        service.edit_line(session, build_id, line_id, forms.line_edit(typed), typed)
+        own = build_face(session, build_id).currency
+        service.edit_line(session, build_id, line_id, forms.line_edit(typed, own), typed)
         return urls.order(build_id, order_id)
 
     def page(refused: Refused | None) -> OrderPage:

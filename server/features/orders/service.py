@@ -4,10 +4,12 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import groupby
+from typing import Any
 
 from sqlmodel import Session
 
 from server.core.buying.cost import packs
+from server.core.buying.exchange import Rate
 from server.core.buying.order import LineFace, OrderFace
 from server.core.buying.stock import Condition, Wanted
 from server.errors import BadInput, FieldError, NotFound, Stale
@@ -29,12 +31,13 @@ FROM_THE_TOP = page.From()
 
 @dataclass(frozen=True, slots=True)
 class NewLine:
-    """So many pieces of a known part; `price_minor` is for a pack of `pack` pieces."""
+    """So many pieces of a known part; `price_minor` is for a pack of `pack` pieces at `rate`."""
 
     part_id: int
     quantity: int
     price_minor: int = 0
     pack: int = 1
+    rate: Rate | None = None
 
 
 def order_faces(session: Session, build_id: int) -> tuple[OrderFace, ...]:
@@ -140,6 +143,9 @@ def _add_line(session: Session, order_id: int, line: NewLine) -> int:
         quantity=packs(line.quantity, line.pack) * line.pack,
         price_minor=line.price_minor,
         pack=line.pack,
+        currency=line.rate.currency if line.rate else "",
+        rate=f"{line.rate.worth:f}" if line.rate else "",
+        rate_source=line.rate.source if line.rate else "",
     )
     return store.add(session, row)
 
@@ -157,9 +163,10 @@ def add_line(session: Session, build_id: int, order_id: int, form: forms.LineFor
 
 
 def _of_named_part(session: Session, build_id: int, form: forms.LineForm) -> NewLine:
-    for_one = round(form.price_minor / form.pack) or None
+    own_minor = form.price_minor if form.rate is None else form.rate.to_own(form.price_minor)
+    for_one = round(own_minor / form.pack) or None
     part_id = part_named(session, build_id, form.part_name, price_minor=for_one)
-    return NewLine(part_id, form.quantity, form.price_minor, form.pack)
+    return NewLine(part_id, form.quantity, form.price_minor, form.pack, form.rate)
 
 
 def edit_order(
@@ -190,12 +197,17 @@ def edit_line(
         "quantity": edit.quantity,
         "price_minor": edit.price_minor,
         "pack": edit.pack,
+        "currency": edit.rate.currency if edit.rate else "",
+        "rate": f"{edit.rate.worth:f}" if edit.rate else "",
+        "rate_source": edit.rate.source if edit.rate else "",
     }
     if not store.edit_line(session, line_id, edit.version, values):
-        there = {"quantity": stands.quantity, "pack": stands.pack, "price": plain_money(stands.price_minor)}
-        wanted = {"quantity": edit.quantity, "pack": edit.pack, "price": plain_money(edit.price_minor)}
-        raise Stale(clashes(page.LINE_LABELS, wanted, there), typed)
+        raise Stale(clashes(page.LINE_LABELS, _line_shown(values), _line_shown(stands.model_dump())), typed)
     session.expire(stands)
+
+
+def _line_shown(values: Mapping[str, Any]) -> dict[str, object]:
+    return {**values, "price": plain_money(values["price_minor"], values["currency"])}
 
 
 def order_of_line(session: Session, build_id: int, line_id: int) -> int:

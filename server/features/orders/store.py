@@ -4,12 +4,14 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, and_, col, select, update
 
+from server.core.buying.exchange import Rate
 from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace
 from server.core.buying.stock import Condition, Wanted
 from server.errors import NotFound
@@ -52,7 +54,10 @@ def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     for sent in returns:
         gone[sent.order_line_id].append(_sent_back_face(sent))
     faces = {
-        number: tuple(_line_face(*line, tuple(arrived[key]), tuple(gone[key])) for key, line in own.items())
+        number: tuple(
+            _line_face(*line[:RATE_AT], tuple(arrived[key]), tuple(gone[key]), _rate(*line[RATE_AT:]))
+            for key, line in own.items()
+        )
         for number, own in lines.items()
     }
     return tuple(_order_face(order, faces.get(number, ())) for number, order in told.items())
@@ -77,13 +82,20 @@ LINE = (
     *_columns(Order, "supplier", "due_on"),
     *(OrderLine.part_id, Part.name),
     *_columns(OrderLine, "quantity", "price_minor", "pack", "cancelled"),
+    *_columns(OrderLine, "currency", "rate", "rate_source"),
 )
 DELIVERY = _columns(Delivery, "id", "quantity", "condition", "arrived_on", "note", "withdrawn_at", "noted_at")
 """Columns as their faces have them; read as they come: a mapped object of each takes most of the time."""
 LINE_AT, DELIVERY_AT = len(ORDER), len(ORDER) + len(LINE)
+RATE_AT = len(LINE) - 3
 
 _line_face = lru_cache(maxsize=8192)(LineFace)
 """Most lines say what they said before: then it is the same value again, and what rests on it stands."""
+
+
+@lru_cache(maxsize=256)
+def _rate(currency: str, worth: str, source: str) -> Rate | None:
+    return Rate(currency, Decimal(worth), source) if currency else None
 
 
 @lru_cache(maxsize=8192)

@@ -35,7 +35,13 @@ class OrderLine(VersionedRow, table=True):
     part_id: int = Field(foreign_key="part.id", index=True)
     quantity: int
     price_minor: int = 0
-    """For one pack."""
+    """For one pack, in minor units of `currency`."""
+    currency: str = Field(default="", max_length=3)
+    """ISO 4217; empty where it is the build's own."""
+    rate: str = Field(default="", max_length=20)
+    """What one of `currency` is worth in the build's own, a decimal number; empty where it is that."""
+    rate_source: str = Field(default="", max_length=80)
+    """Where the rate is from."""
     pack: int = 1
     """Pieces in a pack; `quantity` counts pieces."""
     cancelled: int = 0

@@ -6,13 +6,12 @@ from datetime import date, datetime, timedelta
 
 from sqlmodel import Session
 
-from server.core.buying.order import OrderFace
+from server.core.buying.order import OrderFace, late_first
 from server.core.work.hours import Span
 from server.core.work.moved import Outlook
 from server.errors import BadInput
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
-from server.features.orders.page import late_first
 from server.features.planning.service import PlanState, hour_of, outlook, plan_state, planned
 from server.features.stints.service import Garage
 from server.features.supposing import forms, page
