@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from enum import Enum
 from typing import Any, ClassVar
 
@@ -173,6 +174,8 @@ def as_json(value: Any) -> Any:
         return value.value
     if isinstance(value, datetime | date):
         return value.isoformat()
+    if isinstance(value, Decimal):
+        return f"{value:f}"
     if isinstance(value, dict):
         return {str(key): as_json(item) for key, item in value.items()}
     if isinstance(value, list | tuple | set | frozenset):

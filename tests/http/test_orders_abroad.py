@@ -82,7 +82,7 @@ REFUSED = [
     (
         {"currency": "GBP", "rate": "1.2", "rate_source": ""},
         "rate_source",
-        "Where the rate is from is missing.",
+        "The rate's source is missing.",
     ),
     ({"rate": "1.2"}, "currency", "Which currency is this rate for?"),
     ({"currency": "EUR", "rate": "1.2"}, "currency", "EUR is the build's own currency."),
@@ -111,6 +111,7 @@ def test_what_is_wrong_with_a_rate_is_said_beside_its_field_and_what_was_typed_s
     ("currency", "price", "rate", "told", "own"),
     [
         ("JPY", "1250", "0.0061", "1250 JPY each", "7.63 EUR"),  # 7.625, half way and so up
+        ("IDR", "125000", "0.0000612", "125000.00 IDR each", "7.65 EUR"),
         ("KWD", "0.750", "3.005", "0.750 KWD each", "2.25 EUR"),  # 2.25375
     ],
 )
@@ -120,7 +121,8 @@ def test_currencies_without_decimals_and_with_three(
     form = {"part": "stud", "price": price, "currency": currency, "rate": rate, "rate_source": "bank"}
     assert browser.post(f"{order}/lines", form).status_code == 303
     last = browser.get_json(order)["lines"][-1]
-    assert (last["price"], last["price_typed"], last["total"]) == (told, price, own)
+    assert (last["price"], last["rate"]["worth"], last["total"]) == (told, rate, own)
+    assert f'value="{rate}"' in browser.get(order).text
 
 
 def test_a_line_goes_back_to_the_builds_own_currency_and_a_stale_edit_shows_both_rates(

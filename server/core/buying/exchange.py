@@ -57,6 +57,11 @@ class Rate:
     worth: Decimal
     source: str
 
+    @property
+    def number(self) -> str:
+        """Its worth as it is typed, e.g. "1.163"; never with a power of ten."""
+        return f"{self.worth:f}"
+
     def to_own(self, minor: int) -> int:
         """An amount of minor units of the currency in whole minor units of the build's own.
 
@@ -68,4 +73,4 @@ class Rate:
 
     def words(self, own: str) -> str:
         """E.g. "1 GBP = 1.163 EUR, card bill of 3 Dec"."""
-        return f"1 {self.currency} = {self.worth:f} {own}, {self.source}"
+        return f"1 {self.currency} = {self.number} {own}, {self.source}"

@@ -127,7 +127,7 @@ def _price(fields: Fields, own: str, mark: str = "", above: Rate | None = None) 
 
 
 def _rate(fields: Fields, own: str, mark: str, foreign: str) -> Rate | None:
-    source = fields.text(f"rate_source{mark}", "Where the rate is from", most=80, required=True)
+    source = fields.text(f"rate_source{mark}", "The rate's source", most=80, required=True)
     typed = fields.raw(f"rate{mark}")
     found = worth(typed)
     if found is None:

@@ -144,7 +144,7 @@ def _add_line(session: Session, order_id: int, line: NewLine) -> int:
         price_minor=line.price_minor,
         pack=line.pack,
         currency=line.rate.currency if line.rate else "",
-        rate=f"{line.rate.worth:f}" if line.rate else "",
+        rate=line.rate.number if line.rate else "",
         rate_source=line.rate.source if line.rate else "",
     )
     return store.add(session, row)
@@ -198,7 +198,7 @@ def edit_line(
         "price_minor": edit.price_minor,
         "pack": edit.pack,
         "currency": edit.rate.currency if edit.rate else "",
-        "rate": f"{edit.rate.worth:f}" if edit.rate else "",
+        "rate": edit.rate.number if edit.rate else "",
         "rate_source": edit.rate.source if edit.rate else "",
     }
     if not store.edit_line(session, line_id, edit.version, values):
