@@ -9,7 +9,7 @@ extremum problems, Operations Research 5 (1957) 266), exact unless told otherwis
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from server.core.work.hours import skilled
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, in_order_of
@@ -180,14 +180,16 @@ class _Weighing:
     """Branch and bound over which pieces are finished; at each choice one more may be begun."""
 
     def __init__(self, pieces: Sequence[Piece], minutes: int, given: Circumstances, *, turned: bool) -> None:
-        self.given = given
         self.turned = turned
         self.pieces = list(pieces)
-        self.dense = sorted(pieces, key=lambda one: -one.worth / max(one.minutes, 1))
-        self.place = {one.id: at for at, one in enumerate(self.pieces)}
+        self.worth = {one.id: one.worth for one in pieces}
+        self.minutes = {one.id: one.minutes for one in pieces}
+        dense = sorted(enumerate(pieces), key=lambda one: -self.worth[one[1].id] / max(one[1].minutes, 1))
+        self.dense = [(at, one.id, one.minutes, self.worth[one.id], one.splits) for at, one in dense]
         self.left = NODES
         self.best = _Choice(turned=turned)
         self.behind = _behind_other_way(self.pieces, given)
+        self.twin = _twins(self.pieces)
         self._look(0, minutes, 0.0, [])
 
     def _look(self, at: int, minutes: int, worth: float, done: list[int]) -> None:
@@ -195,51 +197,69 @@ class _Weighing:
             self.best = _replaced(self.best, exact=False)
             return
         self.left -= 1
+        if worth + self._bound(at, minutes, done) < self.best.worth - 1e-9:
+            return
         self._keep(minutes, worth, done)
-        if at == len(self.pieces) or worth + self._bound(at, minutes, done) < self.best.worth - 1e-9:
+        if at == len(self.pieces):
             return
         one = self.pieces[at]
-        if one.minutes <= minutes and self._may(one, done):
+        twin = self.twin.get(one.id)
+        if one.minutes <= minutes and (twin is None or twin in done) and self._may(one, done):
             done.append(one.id)
-            self._look(at + 1, minutes - one.minutes, worth + one.worth, done)
+            self._look(at + 1, minutes - one.minutes, worth + self.worth[one.id], done)
             done.pop()
         self._look(at + 1, minutes, worth, done)
 
     def _may(self, one: Piece, done: Sequence[int]) -> bool:
         """All it comes after is done, none of it with the car otherwise where this one takes it as it is."""
-        return all(before in done for before in one.after) and one.id not in self.behind
+        return one.id not in self.behind and all(before in done for before in one.after)
 
     def _bound(self, at: int, minutes: int, done: Sequence[int]) -> float:
         """No choice of what is left can be worth more."""
         found, left = 0.0, minutes
-        for one in self.dense:
-            if self.place[one.id] < at and not (one.splits and one.id not in done):
+        for place, number, takes, worth, splits in self.dense:
+            if number in done or (place < at and not splits):
                 continue
-            if one.id in done:
-                continue
-            if one.minutes <= left:
-                found, left = found + one.worth, left - one.minutes
-            else:
-                return found + one.worth * left / one.minutes
+            if takes > left:
+                return found + worth * left / takes
+            found, left = found + worth, left - takes
         return found
 
     def _keep(self, minutes: int, worth: float, done: Sequence[int]) -> None:
-        used = sum(self.pieces[self.place[one]].minutes for one in done)
+        used = sum(self.minutes[one] for one in done)
         self._if_better(_Choice(worth, used, tuple(sorted(done)), None, 0, self.turned))
         if minutes < LEAST_GO:
             return
         for one in self.pieces:
-            fits = one.splits and one.minutes > minutes and one.id not in done
-            if fits and self._may(one, done):
-                share = BEGUN_SHARE * one.worth * minutes / one.minutes
-                begun = _Choice(
-                    worth + share, used + minutes, tuple(sorted(done)), one.id, minutes, self.turned
-                )
+            if not one.splits or one.minutes <= minutes or one.id in done:
+                continue
+            with_it = worth + BEGUN_SHARE * self.worth[one.id] * minutes / one.minutes
+            if with_it >= self.best.worth - 1e-9 and self._may(one, done):
+                begun = _Choice(with_it, used + minutes, tuple(sorted(done)), one.id, minutes, self.turned)
                 self._if_better(begun)
 
     def _if_better(self, choice: _Choice) -> None:
         if choice.rank < self.best.rank:
             self.best = _replaced(choice, exact=self.best.exact)
+
+
+def _twins(pieces: Sequence[Piece]) -> dict[int, int]:
+    """For each piece one like it in all but its id, looked at before it: it is finished after that one only.
+
+    Of two such choices the one with the lower ids counts, so that nothing is lost. What others come after,
+    or comes after others, has no twin.
+    """
+    tied = {before for one in pieces for before in one.after} | {one.id for one in pieces if one.after}
+    found: dict[int, int] = {}
+    last: dict[Piece, int] = {}
+    for one in pieces:
+        if one.id in tied:
+            continue
+        like = replace(one, id=0)
+        if last.get(like, one.id) < one.id:
+            found[one.id] = last[like]
+        last[like] = one.id
+    return found
 
 
 def _replaced(choice: _Choice, *, exact: bool) -> _Choice:

@@ -99,6 +99,11 @@ def kept_while(
     return found[1]
 
 
+def day_of(now: datetime) -> str:
+    """What is kept of pages that tell days, and moments on the clock of `now`, is kept by."""
+    return now.strftime("%Y-%m-%d %z")
+
+
 @dataclass(frozen=True, slots=True)
 class _Kept:
     """A value with the tables that it was made from, each as it stood then."""

@@ -15,7 +15,7 @@ from server.core.work.plan.problem import Activity, minutes_whole
 from server.core.work.standing import Word
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, After, TaskPlan, TaskState, expected_minutes
 from server.errors import BadInput
-from server.features.builds.service import build_face, kept
+from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
 from server.features.news.service import news_of
 from server.features.stint_now import page
@@ -90,7 +90,9 @@ def stint_page(
             wanted.query,
         ),
         helpers={number: name for number, (name, _) in helpers.items()},
-        suggestion=suggest(offer.pieces, given),
+        suggestion=kept_while(
+            build_id, ("stint suggestion", given), (offer.pieces,), lambda: suggest(offer.pieces, given)
+        ),
         readings=offer.readings,
         pace=offer.pace,
         news=news_of(session, build, told, now),
