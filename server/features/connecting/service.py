@@ -230,8 +230,14 @@ def known(session: Session, build: BuildFace) -> page.Told:
 def ledger_page(session: Session, build_id: int, now: datetime, shown: page.Shown) -> page.LedgerPage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
-    rows = store.rows_of(session, build_id)
-    return page.ledger_page(build, rows, known(session, build), len(_usual_missing(rows)), shown, now)
+
+    def make() -> page.LedgerPage:
+        rows = store.rows_of(session, build_id)
+        return page.ledger_page(build, rows, known(session, build), len(_usual_missing(rows)), shown, now)
+
+    if shown.refused is not None:
+        return make()
+    return builds.kept(build, ("ledger page", shown, builds.day_of(now)), make)
 
 
 def on_the_ledger(session: Session, build_id: int, line_id: int) -> LedgerLine:

@@ -9,6 +9,7 @@ from sqlmodel import Session
 from server.core.lines.delete import Deletion, joined_as_before, may_delete
 from server.errors import BadInput, FieldError, Refused
 from server.features.builds import service as builds
+from server.features.builds.store import BuildFace
 from server.features.connecting.service import known, on_the_ledger
 from server.features.ledger import store
 from server.features.linesheet import page
@@ -21,7 +22,17 @@ def line_page(
 ) -> page.LinePage:
     """Raises NotFound."""
     build = builds.build_face(session, build_id)
-    row = on_the_ledger(session, build_id, line_id)
+
+    def make() -> page.LinePage:
+        return _made(session, build, line_id, now, refused)
+
+    return make() if refused else builds.kept(build, ("line page", line_id, builds.day_of(now)), make)
+
+
+def _made(
+    session: Session, build: BuildFace, line_id: int, now: datetime, refused: Refused | None
+) -> page.LinePage:
+    row = on_the_ledger(session, build.id, line_id)
     told = known(session, build)
     found = None
     if row.in_car:
@@ -32,10 +43,10 @@ def line_page(
 
         found = builds.kept(build, name, make)
     pictures = {
-        kind: photos.photos_of_many(session, build_id, kind, (line_id,), now).get(line_id, ())
+        kind: photos.photos_of_many(session, build.id, kind, (line_id,), now).get(line_id, ())
         for kind in page.SHOWS
     }
-    rows = store.rows_of(session, build_id)
+    rows = store.rows_of(session, build.id)
     return page.line_page(build, row, rows, told, found, pictures, refused, now)
 
 
