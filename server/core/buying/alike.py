@@ -35,11 +35,15 @@ def alike(lines: Iterable[Line]) -> tuple[tuple[Line, Line], ...]:
 
     Whether one does for both is the builder's to say. Source: common practice, no source.
     """
-    known = [line for line in lines if line.kind and line.part_id and sizes(line.name)]
+    groups: dict[tuple[str, tuple[float, ...]], list[Line]] = {}
+    for line in lines:
+        if line.kind and line.part_id and (found := sizes(line.name)):
+            groups.setdefault((line.kind, found), []).append(line)
     return tuple(
         (one, other) if _each(one) <= _each(other) else (other, one)
-        for one, other in combinations(known, 2)
-        if one.kind == other.kind and one.part_id != other.part_id and sizes(one.name) == sizes(other.name)
+        for group in groups.values()
+        for one, other in combinations(group, 2)
+        if one.part_id != other.part_id
     )
 
 

@@ -307,10 +307,7 @@ def shopping_page(
     merged: tuple[Merged, ...],
 ) -> ShoppingPage:
     baskets = first_to_order(found.baskets, when)
-    unoffered = (
-        *(_line(build, line, found, refused, when) for line in found.unoffered.lines),
-        *(_spare(build, spare, refused) for spare in found.unoffered.spares),
-    )
+    unoffered = (*found.unoffered.lines, *found.unoffered.spares)
     return ShoppingPage(
         **heading(build, "Shopping", when.today),
         build_id=build.id,
@@ -324,7 +321,10 @@ def shopping_page(
         main=_main_act(build, baskets),
         sorted_by="soonest to order first" if any(map(when.first, baskets)) else "longest wait first",
         baskets=tuple(_basket(build, one, place, found, refused, when) for place, one in enumerate(baskets)),
-        unoffered=unoffered[at.unoffered : at.unoffered + UNOFFERED_SHOWN],
+        unoffered=tuple(
+            _spare(build, one, refused) if isinstance(one, Spare) else _line(build, one, found, refused, when)
+            for one in unoffered[at.unoffered : at.unoffered + UNOFFERED_SHOWN]
+        ),
         unoffered_count=len(unoffered),
         unoffered_more=_more(build, len(unoffered), "unoffered", at.unoffered, UNOFFERED_SHOWN),
         not_bought=tuple(_apart(build, one) for one in found.not_bought[at.made : at.made + APART_SHOWN]),
