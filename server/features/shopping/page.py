@@ -307,7 +307,7 @@ def shopping_page(
     merged: tuple[Merged, ...],
 ) -> ShoppingPage:
     baskets = first_to_order(found.baskets, when)
-    unoffered = (*found.unoffered.lines, *found.unoffered.spares)
+    unoffered: tuple[Line | Spare, ...] = (*found.unoffered.lines, *found.unoffered.spares)
     return ShoppingPage(
         **heading(build, "Shopping", when.today),
         build_id=build.id,
