@@ -131,6 +131,7 @@ def counting(engine: Engine) -> Iterator[list[str]]:
 def drop_derived(engine: Engine) -> None:
     """As in a process that has just begun: no value derived from a build's rows counts, and no step."""
     builds._of_steps.clear()
+    builds._beginnings.clear()
     outdate(engine)
 
 

@@ -16,7 +16,7 @@ INTAKE = 1
 @pytest.fixture
 def all_rough(demo: Browser, monkeypatch: pytest.MonkeyPatch) -> Browser:
     """The demo with nothing fine enough, and nothing kept of or for a finer one."""
-    for memory in ("_of_builds", "_of_steps", "_by_input"):
+    for memory in ("_of_builds", "_of_steps", "_by_input", "_beginnings"):
         monkeypatch.setattr(builds, memory, OrderedDict())
     monkeypatch.setattr(answer, "_told_off", lambda off: max(off, 0.031))
     return demo

@@ -7,11 +7,12 @@ from math import sqrt
 from scipy.special import ndtri
 
 from server.core.air.cost import LossCost
+from server.core.checks.again import Judging, judge_again
 from server.core.checks.case import Case
 from server.core.checks.cure import Beside, Cure, CureKind, move_cure, number_cure
 from server.core.checks.facts import Facts
 from server.core.checks.flow import RunFlow, can_flow, flow_of, loss_cost, narrowest
-from server.core.checks.judge import LOSS, Item, Judged, chance_of_all, judge
+from server.core.checks.judge import LOSS, Item, Judged, chance_of_all
 from server.core.checks.layout import piece_label
 from server.core.checks.limits import LIMITS, Changed
 from server.core.checks.missing import Missing, NotMeasured
@@ -147,22 +148,30 @@ def answer(case: Case) -> Answers:
     One bundle of facts for each perturbed reading serves all rules; one reading is one variable. Raises
     ValueError for a plan whose joints are not one more than its pieces. Source of each rule: its own.
     """
-    return _answer(case, rules_for(case.plan.place))
+    return answer_again(case, None)[0]
+
+
+def answer_again(case: Case, before: Judging | None) -> tuple[Answers, Judging]:
+    """As `answer`, what an edit left alone taken from before it; and what the next edit may take.
+
+    before: from the answering of the same run as it was, if there is one.
+    """
+    return _answer(case, rules_for(case.plan.place), before)
 
 
 def answer_figures(case: Case) -> Answers:
     """Answer the rules that need no run, of a subsystem that has no design yet."""
-    return _answer(case, figure_rules_for(case.plan.place))
+    return _answer(case, figure_rules_for(case.plan.place), None)[0]
 
 
-def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
+def _answer(case: Case, rules: Iterable[Rule], before: Judging | None) -> tuple[Answers, Judging]:
     facts = Facts.at_best(case)
-    judged, response = judge(case, rules, facts)
+    judged, response, judging = judge_again(case, rules, facts, before)
     beside = Beside(judged)
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
     all_pass, off = chance_of_all([item for one in measured for item in one.items], response)
-    return Answers(
+    answers = Answers(
         checks=tuple(_check(facts, one, beside, response) for one in judged),
         all_pass=all_pass if measured else None,
         off=_told_off(off),
@@ -172,6 +181,7 @@ def _answer(case: Case, rules: Iterable[Rule]) -> Answers:
         cost=loss_cost(facts) if flow is not None else None,
         narrowest=_narrowest(facts),
     )
+    return answers, judging
 
 
 def _narrowest(facts: Facts) -> Narrowest | None:

@@ -6,6 +6,7 @@ One set of facts that holds every perturbed reading serves every rule.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from types import MappingProxyType
 
 import numpy as np
 
@@ -64,8 +65,8 @@ class Item:
 class Judged:
     """One rule judged: its items, worst first, what is missing, verdict and chance.
 
-    asked: counts as go. reads: the variables that it rests on. off: how far the probability may be off by
-    how it was found [-].
+    asked: counts as go. reads: the variables that it rests on. rests_on: those, and what is told about its
+    items rests on. off: how far the probability may be off by how it was found [-].
     """
 
     rule: Rule
@@ -75,6 +76,7 @@ class Judged:
     probability: float
     asked: float
     reads: frozenset[str]
+    rests_on: frozenset[str]
     off: float
 
 
@@ -91,10 +93,22 @@ class InQuestion:
     names: tuple[str, ...]
     inputs: Mapping[str, Estimate]
 
-    def judged(self, response: Response) -> tuple[Judged, ...]:
-        """The rules judged by what was found of the outputs; those with nothing to say are left out."""
+    @property
+    def moved(self) -> tuple[str, ...]:
+        """The variables whose doubts are carried."""
+        return tuple(name for name, size in self.inputs.items() if size.doubt > 0.0)
+
+    def judged(
+        self, response: Response, stands: Mapping[str, Judged] = MappingProxyType({})
+    ) -> tuple[Judged, ...]:
+        """The rules judged by what was found of the outputs; those with nothing to say are left out.
+
+        stands: by code, those that were judged so before.
+        """
         looks = (looked for looked in self.looks.values() if looked.findings)
-        return tuple(_judged(looked, response, self.facts) for looked in looks)
+        return tuple(
+            stands.get(looked.rule.code) or _judged(looked, response, self.facts) for looked in looks
+        )
 
     def verdicts(self, response: Response) -> Mapping[str, Verdict]:
         """The verdict on each such rule by its code, without what is told about its items."""
@@ -123,10 +137,18 @@ def judge(
 
 
 def in_question(
-    rules: Iterable[Rule], facts: Facts, sizes: Mapping[str, Estimate], *, with_loss: bool
+    rules: Iterable[Rule],
+    facts: Facts,
+    sizes: Mapping[str, Estimate],
+    *,
+    with_loss: bool,
+    known: Mapping[str, Look] = MappingProxyType({}),
 ) -> InQuestion:
-    """What is in doubt of rules. facts: at the best estimates. sizes: those with their doubts [SI]."""
-    looks = {rule.code: look_at(rule, facts) for rule in rules}
+    """What is in doubt of rules. facts: at the best estimates. sizes: those with their doubts [SI].
+
+    known: by code, what rules are known to look like from these facts.
+    """
+    looks = {rule.code: known.get(rule.code) or look_at(rule, facts) for rule in rules}
     outputs = {
         _output(code, found.item): (code, found.item)
         for code, looked in looks.items()
@@ -198,13 +220,24 @@ def _output(code: str, item: str) -> str:
 
 def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
     rule, asked = looked.rule, asked_of(facts, looked.rule)
+    (items, missing), told = facts.recorded(lambda: _items(looked, response))
+    probability, off = chance_of_all(items, response)
+    verdict = _verdict(items, probability, asked, facts)
+    if missing and verdict is not Verdict.NO_GO:
+        verdict = Verdict.NOT_MEASURED
+    rests_on = looked.reads | told
+    return Judged(rule, items, missing, verdict, probability, asked, looked.reads, rests_on, off)
+
+
+def _items(looked: Look, response: Response) -> tuple[tuple[Item, ...], tuple[Missing, ...]]:
+    """The items of a rule with all that is told about them, worst first, and what is missing."""
     missing = [one for one in looked.findings if isinstance(one, Missing)]
     items: list[Item] = []
     for found in looked.findings:
         if not isinstance(found, Found):
             continue
         try:
-            item = _item(rule, found, response)
+            item = _item(looked.rule, found, response)
             _ = item.about  # or it lacks a figure that only what is told of it needs
             items.append(item)
         except NotMeasured as gap:
@@ -212,11 +245,7 @@ def _judged(looked: Look, response: Response, facts: Facts) -> Judged:
         except ValueError as fault:
             missing.append(Missing(found.item, Phrase("{fault}", {"fault": str(fault)})))
     items.sort(key=_worst_first)
-    probability, off = chance_of_all(items, response)
-    verdict = _verdict(items, probability, asked, facts)
-    if missing and verdict is not Verdict.NO_GO:
-        verdict = Verdict.NOT_MEASURED
-    return Judged(rule, tuple(items), tuple(missing), verdict, probability, asked, looked.reads, off)
+    return tuple(items), tuple(missing)
 
 
 def _verdict(items: Sequence[Item], probability: float, asked: float, facts: Facts) -> Verdict:

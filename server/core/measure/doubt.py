@@ -26,7 +26,7 @@ draws that could be built, and `failed` says how many could not. At the readings
 
 import math
 from collections.abc import Callable, Generator, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TypeVar
 
@@ -42,8 +42,10 @@ from server.core.measure.output import (
     Output,
     by_draws,
     curves_explain,
+    differences,
     first_orders,
     fixed,
+    less,
     second_orders,
 )
 from server.core.measure.shares import ranked
@@ -78,6 +80,15 @@ class Response:
     def outputs(self) -> tuple[str, ...]:
         """The names that can be asked for."""
         return tuple(self._answers)
+
+    def output(self, out: str) -> Output:
+        """All that was found of an output."""
+        return self._answers[out]
+
+    def beside(self, names: Sequence[str], known: Mapping[str, Output]) -> "Response":
+        """The same with outputs found before, of the same inputs in doubt; all of them in this order."""
+        answers = {**self._answers, **known}
+        return replace(self, _answers=MappingProxyType({out: answers[out] for out in names}))
 
     def value(self, out: str) -> float:
         """The output at the readings as they stand; not a number where it can't be worked out there."""
@@ -297,7 +308,7 @@ def _asking(
     rows = yield at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), range(len(names)))
     centre, above, below, probes = np.split(rows, np.cumsum([1, len(moved), len(moved)]))
     centre = centre[0]
-    slopes, curves = _differences(centre, above, below)
+    slopes, curves = differences(centre, above, below)
     trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
     found = dict(
         zip(np.flatnonzero(trusted).tolist(), first_orders(centre[trusted], slopes[:, trusted]), strict=True)
@@ -363,18 +374,6 @@ def _probe_signs(normal: Floats) -> Floats:
     return np.where(normal[:, :PROBES] >= 0.0, 1.0, -1.0).T
 
 
-def _less(many: Floats, base: Floats) -> Floats:
-    """many - base, with equal values (infinities too) differing by nothing."""
-    with np.errstate(invalid="ignore", over="ignore"):
-        return np.where(many == base, 0.0, many - base)
-
-
-def _differences(centre: Floats, above: Floats, below: Floats) -> tuple[Floats, Floats]:
-    """(slopes, curves), each of shape (inputs, outputs), in the output's unit for a step of one."""
-    with np.errstate(invalid="ignore", over="ignore"):
-        return _less(above, below) / 2.0, (_less(above, centre) + _less(below, centre)) / 2.0
-
-
 def _first_order_is_enough(
     centre: Floats, slopes: Floats, curves: Floats, signs: Floats, probes: Floats
 ) -> NDArray[np.bool_]:
@@ -382,7 +381,7 @@ def _first_order_is_enough(
     with np.errstate(invalid="ignore", over="ignore"):
         first = np.sqrt((slopes**2).sum(axis=0))
         shift = curves.sum(axis=0)
-        missed = _less(probes, centre + signs @ slopes + shift)
+        missed = less(probes, centre + signs @ slopes + shift)
         together = (missed**2).sum(axis=0) / max(len(signs), 1)
         left_out = np.sqrt(2.0 * (curves**2).sum(axis=0) + together) + np.abs(shift)
         rounding = 1e-12 * np.where(np.isfinite(centre), np.abs(centre), 0.0)

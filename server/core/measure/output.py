@@ -44,6 +44,24 @@ class Output:
         return float(ndtr((self.value - limit) / self.doubt))
 
 
+def less(many: Floats, base: Floats) -> Floats:
+    """many - base, in their own unit, equal values (infinities too) differing by nothing.
+
+    Source: definition.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        return np.where(many == base, 0.0, many - base)
+
+
+def differences(centre: Floats, above: Floats, below: Floats) -> tuple[Floats, Floats]:
+    """(slopes, curves), each of shape (inputs, outputs), in the output's unit for a step of one.
+
+    centre, above, below: at the readings, and a step either way. Source: JCGM 100:2008, 5.1.3, note 2.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        return less(above, below) / 2.0, (less(above, centre) + less(below, centre)) / 2.0
+
+
 def first_orders(values: Floats, slopes: Floats) -> list[Output]:
     """Outputs as their slopes have them: shape (inputs, outputs). Source: JCGM 100, 5.1.2."""
     told = ~np.isnan(values)

@@ -19,6 +19,7 @@ from server.web.live import READ
 from server.web.whose import Whose
 
 T = TypeVar("T")
+L = TypeVar("L")
 
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
@@ -27,11 +28,13 @@ Memory = OrderedDict[tuple[object, ...], Any]
 KEPT_OF_BUILDS = 256
 KEPT_OF_STEPS = 1024
 KEPT_BY_INPUT = 1024
-"""How many derived values are kept: those of a state of a build, those of its steps that outlive it, and
-those that rest on one value wherever it comes from."""
+KEPT_BEGINNINGS = 32
+"""How many derived values are kept: those of a state of a build, those of its steps that outlive it, those
+that rest on one value wherever it comes from, and what the next making of a value may begin from."""
 _of_builds: Memory = OrderedDict()
 _of_steps: Memory = OrderedDict()
 _by_input: Memory = OrderedDict()
+_beginnings: Memory = OrderedDict()
 _memory_lock = Lock()
 
 
@@ -124,6 +127,18 @@ def kept_for(name: str, value: object, make: Callable[[], T]) -> T:
         found = _Kept(make(), ())
         _remember(_by_input, KEPT_BY_INPUT, key, found)
     return cast(T, found.value)
+
+
+def begun_from_last(build_id: int, name: tuple[object, ...], make: Callable[[L | None], tuple[T, L]]) -> T:
+    """A derived value, begun from what its last making left, which is kept in memory.
+
+    make: from what was left, None where there is nothing, to the value and what is left for the next time.
+    The value is the same whatever it began from: that only saves work.
+    """
+    key = (build_id, *name)
+    value, left = make(_recall(_beginnings, key))
+    _remember(_beginnings, KEPT_BEGINNINGS, key, left)
+    return value
 
 
 def _recall(memory: Memory, key: tuple[object, ...]) -> Any:

@@ -19,7 +19,7 @@ from server.features.changes.page import Saved, saved_piece
 from server.features.designing import forms, page
 from server.features.designs import store
 from server.features.designs.page import happenings
-from server.features.designs.service import answers_of, answers_to, case_of, surroundings
+from server.features.designs.service import answers_of, case_of, checked, surroundings
 from server.features.designs.store import DesignRows
 from server.features.designs.tables import Concession, Design
 from server.features.figures import store as figures
@@ -243,8 +243,8 @@ def design_page(
     source = store.copied_from(session, design)
     every = store.rows_of(session, [design, *([source] if source else [])])
     rows = every[design_id]
-    case = case_of(rows, around)
-    answers, plan = answers_to(case) if rows.run.pieces else None, case.plan
+    seen = checked(rows, around)
+    answers, plan = seen.answers, seen.case.plan
     began = (source.name, case_of(every[source.key], around).plan) if source else None
     return page.design_page(
         build=build,

@@ -8,7 +8,7 @@ from math import hypot
 from sqlmodel import Session
 
 from server.core.buying.part import PartFace
-from server.core.checks.answer import Answers, answer, answer_figures
+from server.core.checks.answer import Answers, answer_again, answer_figures
 from server.core.checks.case import Case, EngineCase, MeterPlace, engine_case
 from server.core.checks.figures import Figures
 from server.core.checks.in_space import InCar, seen_in_car
@@ -314,16 +314,17 @@ def answers_of(rows: DesignRows, around: Surroundings) -> Answers | None:
 
 
 def checked(rows: DesignRows, around: Surroundings) -> Checked:
-    """The same with the case that was answered."""
+    """The same with the case that was answered; after an edit, what that left alone is taken over."""
     case, name = case_of(rows, around), ("answers", rows.design.key)
     if not rows.run.pieces:
         return Checked(case, None)
-    return builds.kept_while(around.build_id, name, (case,), lambda: Checked(case, answers_to(case)))
 
+    def make() -> Answers:
+        return builds.begun_from_last(around.build_id, name, lambda before: answer_again(case, before))
 
-def answers_to(case: Case) -> Answers:
-    """Every check of a run, worked out once for what it rests on."""
-    return builds.kept_for("answers", case, lambda: answer(case))
+    return builds.kept_while(
+        around.build_id, name, (case,), lambda: Checked(case, builds.kept_for("answers", case, make))
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,104 @@
+"""A run judged again after an edit: a rule none of whose sizes changed stands as it was found.
+
+What a rule finds rests on the sizes that it read, which are noted, and on all of the case that is no size.
+Its draws are those of the readings that it rests on, each a stream of its own: what was found of its outputs
+is what would be found again.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+from server.core.checks.at_once import Look
+from server.core.checks.case import Case
+from server.core.checks.facts import Facts
+from server.core.checks.flow import flow_reads
+from server.core.checks.judge import LOSS, InQuestion, Judged, in_question
+from server.core.checks.rule import Rule
+from server.core.measure.doubt import Response, propagate_at_once
+from server.core.measure.estimate import Estimate
+from server.core.measure.output import Output
+from server.core.tube.run import JointPlan, NeighbourPlan, PiecePlan, PortPlan
+
+Sized = TypeVar("Sized", PortPlan, PiecePlan, JointPlan, NeighbourPlan)
+
+
+@dataclass(frozen=True, slots=True)
+class Judging:
+    """A case judged, from which it is judged again once some of its sizes changed.
+
+    shape: the case without its sizes. sizes: those with their doubts [SI]. moved: the readings whose doubts
+    were carried. looks, judged: by code of the rule. outputs: by name.
+    """
+
+    shape: Case
+    sizes: Mapping[str, Estimate]
+    moved: tuple[str, ...]
+    looks: Mapping[str, Look]
+    judged: Mapping[str, Judged]
+    outputs: Mapping[str, Output]
+
+    def changed(self, shape: Case, sizes: Mapping[str, Estimate]) -> frozenset[str] | None:
+        """The sizes that differ from these; None where more than the sizes of the case does."""
+        if sizes.keys() != self.sizes.keys() or shape != self.shape:
+            return None
+        return frozenset(name for name, size in sizes.items() if size != self.sizes[name])
+
+
+def judge_again(
+    case: Case, rules: Iterable[Rule], facts: Facts, before: Judging | None
+) -> tuple[tuple[Judged, ...], Response, Judging]:
+    """As `judge`, what still stands of an earlier judging taken from there; and the judging itself.
+
+    facts: at the best estimates. before: of the same run as it was, if there is one.
+    """
+    shape, sizes = _shape(case), case.variables()
+    changed = None if before is None else before.changed(shape, sizes)
+    stands: Mapping[str, Judged] = {}
+    looks: Mapping[str, Look] = {}
+    known: Mapping[str, Output] = {}
+    if before is not None and changed is not None:
+        stands = {code: one for code, one in before.judged.items() if one.rests_on.isdisjoint(changed)}
+        looks = {code: before.looks[code] for code in stands}
+    looked = in_question(rules, facts, sizes, with_loss=True, known=looks)
+    if before is not None and changed is not None and looked.moved == before.moved:
+        known = _known(before, looked, stands, changed)
+    else:
+        stands = {}
+    asked = [out for out in looked.names if out not in known]
+    found = propagate_at_once(looked.in_draws, asked, looked.inputs, limit=0.0)
+    response = found.beside(looked.names, known)
+    judged = looked.judged(response, stands)
+    by_code = {one.rule.code: one for one in judged}
+    outputs = {out: response.output(out) for out in looked.names}
+    return judged, response, Judging(shape, sizes, looked.moved, looked.looks, by_code, outputs)
+
+
+def _known(
+    before: Judging, looked: InQuestion, stands: Mapping[str, Judged], changed: frozenset[str]
+) -> Mapping[str, Output]:
+    """The outputs of rules that stand, and the run's loss where nothing of its march changed."""
+    known = {out: before.outputs[out] for out, (code, _) in looked.outputs.items() if code in stands}
+    if LOSS in looked.names and LOSS in before.outputs and flow_reads(looked.facts).isdisjoint(changed):
+        known[LOSS] = before.outputs[LOSS]
+    return known
+
+
+def _shape(case: Case) -> Case:
+    plan = case.plan
+    return replace(
+        case,
+        plan=replace(
+            plan,
+            start=None if plan.start is None else _bare(plan.start),
+            end=None if plan.end is None else _bare(plan.end),
+            pieces=tuple(_bare(piece) for piece in plan.pieces),
+            joints=tuple(_bare(joint) for joint in plan.joints),
+            side_ports=tuple(_bare(port) for port in plan.side_ports),
+            neighbours=tuple(_bare(near) for near in plan.neighbours),
+        ),
+    )
+
+
+def _bare(one: Sized) -> Sized:
+    return replace(one, sizes={})
