@@ -19,13 +19,21 @@ Pen = ImageDraw.ImageDraw
 def pin_up(hand: Hand) -> None:
     """Every drawing with what it shows."""
     reading = hand.readings["Compressor inlet", "outside_diameter"]
-    _pin(hand, ("reading", reading), _caliper, -24, "Jaws behind the bead, 101.6")
+    _pin(hand, ("reading", reading), _caliper, -24, "Jaws behind the bead, 101.6", keep_original=True)
     _pin(hand, ("port", hand.ports["Turbine outlet"]), _gate_flap, -20, "The flap's swing past the face")
     _pin(hand, ("task", hand.tasks["card-downpipe"]), _card, -5, "Card template, fold lines marked")
     _pin(hand, ("log", hand.notes[-4]), _drain_flange, -4, "What came, 44; what was asked, 38")
 
 
-def _pin(hand: Hand, subject: tuple[str, int], draw: Callable[[Pen], None], day: int, caption: str) -> None:
+def _pin(
+    hand: Hand,
+    subject: tuple[str, int],
+    draw: Callable[[Pen], None],
+    day: int,
+    caption: str,
+    *,
+    keep_original: bool = False,
+) -> None:
     paper = Image.new("RGB", SIZE, "white")
     draw(ImageDraw.Draw(paper))
     written = io.BytesIO()
@@ -39,6 +47,7 @@ def _pin(hand: Hand, subject: tuple[str, int], draw: Callable[[Pen], None], day:
         hand.moment(day, "20:50"),
         "builder",
         caption,
+        keep_original=keep_original,
     )
 
 

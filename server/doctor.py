@@ -14,12 +14,13 @@ from sqlmodel import Session, select
 from server.certificate import UnusableCertificate, check_certificate
 from server.db import SAFE_SQLITE, make_engine
 from server.features.builders.service import passphrase_set
+from server.features.photos.service import original_path, row_of
 from server.features.photos.tables import Photo
 from server.keeping import Unusable, check_copy, digest
 from server.migrate import current, head
 from server.nightly import copies_in
 from server.settings import PROJECT, Settings
-from server.web.words import counted
+from server.web.words import counted, size_text
 
 HTMX = PROJECT / "static" / "vendor" / "htmx-2.0.11.min.js"
 HTMX_SHA256 = "d6fdc75f204e6bdefa99b69bf1e6d4ac69b8a364f77929f45c13476b4000f717"
@@ -92,11 +93,18 @@ def _sqlite(engine: Engine) -> Iterator[Finding]:
 
 def _photos(engine: Engine, settings: Settings) -> Iterator[Finding]:
     with Session(engine) as session:
-        rows = set(session.exec(select(Photo.name)))
-    files = {path.name for path in settings.photos.iterdir()} if settings.photos.is_dir() else set()
-    missing = sorted(rows - files)
-    unused = sum(name.replace(".s.", ".") not in rows for name in files)  # a small picture goes with its row
-    text = f"Photos: {len(rows)}, {len(missing)} without a file, {unused} files that no entry uses."
+        rows = session.exec(select(Photo.name, Photo.original_kind)).all()
+    there = settings.photos.iterdir() if settings.photos.is_dir() else ()
+    files = {path.name: path.stat().st_size for path in there if path.is_file()}
+    names = {name for name, _ in rows}
+    originals = {original_path(settings.photos, name, kind).name for name, kind in rows if kind}
+    missing = sorted((names | originals) - files.keys())
+    unused = sum(row_of(name) not in names for name in files)  # a small picture goes with its row
+    text = (
+        f"Photos: {len(names)}, and {counted(len(originals), 'original')}; {len(missing)} without a file, "
+        f"{unused} files that no entry uses. They take {size_text(sum(files.values()))}, of it originals "
+        f"{size_text(sum(files.get(name, 0) for name in originals))}."
+    )
     yield Finding(not missing, text + (f" Missing: {', '.join(missing[:5])}." if missing else ""))
 
 

@@ -31,7 +31,9 @@ async function smaller(file) {
   }
 }
 
-const isSaid = (field) => (field.options ? isTyped(field) : field.value);
+const isSaid = (field) => (field.type === "checkbox" ? field.checked : field.options ? isTyped(field) : field.value);
+const inWords = (field) => field.files?.[0]?.name || field.selectedOptions?.[0]?.text
+  || (field.type === "checkbox" ? field.labels[0]?.textContent : field.value).trim();
 // A tick is a form of buttons alone.
 const isTick = (form) => !form.querySelector("input:not([type=hidden]),select,textarea");
 
@@ -45,16 +47,16 @@ function named(form, button) {
 // What `form` says when it is sent by `button`.
 async function written(form, button) {
   const data = new FormData(form, button);
+  const whole = data.has("original");
   const fields = [];
   for (const [name, value] of data) {
     if (name === KEY || (value instanceof File && !value.size)) continue;
-    fields.push(value instanceof File ? [name, await smaller(value), value.name] : [name, value]);
+    fields.push(value instanceof File ? [name, whole ? value : await smaller(value), value.name] : [name, value]);
   }
   const seen = [...form.querySelectorAll("input:not([type=hidden]),select,textarea")].filter(isSaid);
-  const texts = seen.map((field) => field.files?.[0]?.name || field.selectedOptions?.[0]?.text || field.value.trim());
   return {
     key: data.get(KEY), url: form.action, fields, made: moment(), at: Date.now(), page: location.href,
-    label: [...named(form, button), ...texts].filter(Boolean).join(" · "),
+    label: [...named(form, button), ...seen.map(inWords)].filter(Boolean).join(" · "),
     lane: fields.some((field) => field[2]) ? "photos" : "small", tries: 0, next: 0, lease: 0,
   };
 }

@@ -6,6 +6,7 @@
 (() => {
   const PATIENCE = 4000; // after this long without an answer the page goes on [ms]
   const LIMIT = { small: 15000, photos: 60000 }; // one try [ms]
+  const SLOWEST = 20; // what a weak signal takes of a picture at its full size [bytes/ms]
   const DAY = 86400000;
   const HOPELESS = 5; // tries after which an act that others wait behind may be discarded
   const LOST = { status: 0, ours: false, text: "" }; // no answer
@@ -33,7 +34,8 @@
     const headers = { "Idempotency-Key": act.key, "Made-At": act.made, "Sent-At": moment(), ...wanted };
     const held = setInterval(() => change(act.id, { lease: Date.now() + LEASE }).catch(() => {}), LEASE / 3);
     try {
-      const signal = AbortSignal.timeout(LIMIT[act.lane]);
+      const bytes = act.fields.reduce((sum, [, value]) => sum + (value.size || 0), 0);
+      const signal = AbortSignal.timeout(Math.ceil(LIMIT[act.lane] + bytes / SLOWEST));
       const answer = await fetch(act.url, { method: "POST", body, headers, signal, redirect: "error" });
       const text = await answer.text();
       return { status: answer.status, ours: answer.headers.get("Operation-Key") === act.key, text, headers: answer.headers };
@@ -342,7 +344,8 @@
         chosen.items.add(new File([value], file, { type: value.type }));
         field.files = chosen.files;
       }
-      if (typeof value === "string" && field && field.type !== "hidden" && field.name) field.value = value;
+      if (field?.type === "checkbox") field.checked = true;
+      else if (typeof value === "string" && field && field.type !== "hidden" && field.name) field.value = value;
     }
     form.dataset.again = id;
     for (let fold = form.closest("details"); fold; fold = fold.parentElement.closest("details")) fold.open = true;

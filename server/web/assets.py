@@ -75,6 +75,7 @@ FOR_EVERY_PAGE = (
     "kept.js",
     "outbox.js",
     "live.js",
+    "photo.js",
     "vendor/htmx-2.0.11.min.js",
     "icon.svg",
 )

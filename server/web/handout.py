@@ -33,18 +33,20 @@ def hand_out(file: File, media_type: str) -> Response:
     return Response(file.content, headers=headers, media_type=media_type)
 
 
-def picture(request: Request, photo_id: int, content: bytes, digest: str) -> Response:
-    """A photo (JPEG). It never changes under its address, so it is kept by the browser."""
+def picture(
+    request: Request, photo_id: int, content: bytes, digest: str, ending: str = "jpg", what: str = "photo"
+) -> Response:
+    """A photo, as its `ending` says. It never changes under its address, so it is kept by the browser."""
     headers = {
         "ETag": f'"{digest}"',
         "Cache-Control": "private, max-age=31536000, immutable",
         "Content-Security-Policy": "default-src 'none'; sandbox",
         "X-Content-Type-Options": "nosniff",
-        "Content-Disposition": f'inline; filename="photo-{photo_id}.jpg"',
+        "Content-Disposition": f'inline; filename="{what}-{photo_id}.{ending}"',
     }
     if request.headers.get("if-none-match") == headers["ETag"]:
         return Response(status_code=304, headers=headers)
-    return Response(content, headers=headers, media_type="image/jpeg")
+    return Response(content, headers=headers, media_type="image/png" if ending == "png" else "image/jpeg")
 
 
 def still(revision: str) -> Response:

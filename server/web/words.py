@@ -57,6 +57,11 @@ def due_text(due: date | None, late: int) -> str:
     return f"due {day_text(due)}" if due else "no day promised"
 
 
+def size_text(size: int) -> str:
+    """The size of a file [bytes], e.g. "8.2 MB", "640 kB"; as the limit is told, a megabyte is 1,024 kB."""
+    return f"{size / 1024**2:.1f} MB" if size >= 100 * 1024 else f"{max(round(size / 1024), 1)} kB"
+
+
 def pieces(quantity: int, name: str) -> str:
     """E.g. "4 × T-bolt clamp"; one piece goes by its name."""
     return name if quantity == 1 else f"{quantity} × {name}"

@@ -173,7 +173,7 @@ def test_a_full_disk_keeps_nothing_by_halves(
     def no_room(_path: Path, _content: bytes) -> None:
         raise OSError(errno.ENOSPC, "No space left on device")
 
-    monkeypatch.setattr(service, "_write", no_room)
+    monkeypatch.setattr(service, "write_file", no_room)
     answer = bore(browser, port, picture())
     assert answer.status_code == 507
     assert "Free some space" in answer.text

@@ -106,6 +106,19 @@ def test_a_database_of_any_earlier_version_keeps_its_rows_when_brought_up_to_dat
     assert set(stored) <= set(kept.tables)
 
 
+def test_of_photos_that_were_there_before_no_original_is_kept(empty_settings: Settings) -> None:
+    upgrade(empty_settings, "2026_11_26_same_parts")
+    engine = make_engine(empty_settings.database_url)
+    with writing(engine).begin() as connection:
+        fill(connection)
+    upgrade_engine(engine)
+    columns = "original_kind", "original_size", "original_digest"
+    with engine.connect() as connection:
+        photo = connection.execute(select(tables().tables["photo"])).mappings().one()
+    engine.dispose()
+    assert [photo[name] for name in columns] == ["", 0, ""]
+
+
 def test_bringing_up_to_date_twice_changes_nothing(empty_settings: Settings) -> None:
     upgrade(empty_settings)
     upgrade(empty_settings)

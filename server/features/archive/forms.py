@@ -56,6 +56,7 @@ from server.features.builds import forms as builds
 from server.features.leak_tests.forms import BLANKED, LISTENED
 from server.features.ledger.page import Act, CutWord, Way
 from server.features.parts import forms as parts
+from server.features.photos.forms import ORIGINALS, original_ending
 from server.features.photos.page import SHEETS
 from server.features.ports import page as ports
 from server.features.stints import forms as stints
@@ -66,7 +67,7 @@ from server.features.work.forms import CAUTION_CODES, PLACES
 ROWS = "build.json"
 README = "README.txt"
 SCHEMA = "schema.md"
-PHOTO = re.compile(r"photos/[1-9][0-9]{0,17}\.jpg")
+PHOTO = re.compile(r"photos/[1-9][0-9]{0,17}(\.jpg|\.original\.(jpg|png))")
 FORMAT = "witness-mark build"
 LARGEST_ROWS = 32 * 1024 * 1024
 LARGEST_PHOTO = 12 * 1024 * 1024
@@ -99,15 +100,21 @@ class Archive:
     lost: frozenset[str]
     rows: dict[str, list[Row]]
 
-    def photo(self, number: int) -> bytes | None:
-        """The picture of a row of `photo`, None where the archive has none. Raises BadInput."""
-        name = photo_name(number)
+    def photo(self, name: str) -> bytes | None:
+        """The picture that goes by a name; None where it was lost before. Raises BadInput."""
+        if name not in self.file.namelist() and name not in self.lost:
+            raise refusal(f"The archive lacks {name}.")
         return content(self.file, name, LARGEST_PHOTO) if name in self.file.namelist() else None
 
 
 def photo_name(number: int) -> str:
     """Where in an archive the picture of a row of `photo` stands."""
     return f"photos/{number}.jpg"
+
+
+def original_name(number: int, kind: str) -> str:
+    """The same of its original."""
+    return f"photos/{number}.original.{original_ending(kind)}"
 
 
 def opened(sent: BinaryIO) -> Archive:
@@ -255,6 +262,7 @@ FIXED: Mapping[str, Iterable[str]] = {
     "hold.kind": HoldKind,
     "order_line.currency": (*ANY, *DECIMALS),
     "photo.subject_kind": SHEETS,
+    "photo.original_kind": ORIGINALS,
     "start_entry.stage": CODES,
     "start_signature.stage": CODES,
 }

@@ -30,7 +30,8 @@ def readme(name: str, schema: str, now: datetime, rows: int, photos: int, lost: 
 Written out on {now:%d %B %Y, %H:%M}, tables of version {schema}.
 
 build.json   all {rows} rows of the build, table by table, as plain JSON
-photos/      {photos} pictures (JPEG); the name is the id of the row in the table `photo`
+photos/      {photos} pictures: `3.jpg` (JPEG) is of the row 3 in the table `photo`, `3.original.jpg` or
+             `3.original.png` the same at its full size, where `original_kind` says that it was kept
 schema.md    what stands in each table, and which columns name rows of another
 
 Bring it in elsewhere on the page “All builds”, or with

@@ -4,11 +4,11 @@ import hashlib
 import json
 import tempfile
 import zipfile
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from typing import BinaryIO
+from typing import BinaryIO, TypeVar
 
 from sqlalchemy import MetaData
 from sqlalchemy.exc import SQLAlchemyError
@@ -20,10 +20,11 @@ from server.features.archive import forms, page, store
 from server.features.archive.forms import Archive, Row, refusal
 from server.features.builds.service import build_face, hand_over
 from server.features.photos import service as photos
-from server.features.photos.forms import Recoded, taken_over
+from server.features.photos.forms import Original, Recoded, taken_over, with_original
 from server.migrate import head, tables, upgrade_engine, versions
 from server.web.whose import OWNER, Whose
 
+Read = TypeVar("Read")
 ODD = (ValueError, TypeError, KeyError, AttributeError, IndexError)
 """What a row raises that says what its table does not take; pydantic's own error is a ValueError."""
 
@@ -36,8 +37,8 @@ def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, no
     build = build_face(session, build_id)
     tables()
     rows = store.rows_of(session.connection(), SQLModel.metadata, build_id)
-    pictures = {row["id"]: folder / row["name"] for row in rows["photo"]}
-    lost = [forms.photo_name(number) for number, path in pictures.items() if not path.is_file()]
+    pictures = dict(_pictures(rows["photo"], folder))
+    lost = [name for name, path in pictures.items() if not path.is_file()]
     told = {
         "format": forms.FORMAT,
         "schema": head(),
@@ -51,11 +52,20 @@ def export_build(session: Session, folder: Path, build_id: int, to: BinaryIO, no
         file.writestr(_entry(forms.SCHEMA, now), page.schema_text(head(), store.sheets()))
         rows_told = json.dumps(told, ensure_ascii=False, indent=1, allow_nan=False)
         file.writestr(_entry(forms.ROWS, now), rows_told)
-        for number, path in pictures.items():
+        for name, path in pictures.items():
             if path.is_file():  # a JPEG gets no smaller by packing it again
-                entry = _entry(forms.photo_name(number), now, zipfile.ZIP_STORED)
+                entry = _entry(name, now, zipfile.ZIP_STORED)
                 file.writestr(entry, path.read_bytes())
     return build.name
+
+
+def _pictures(rows: Iterable[Row], folder: Path) -> Iterator[tuple[str, Path]]:
+    """Every file that rows of `photo` have: its name in an archive, and where it stands."""
+    for row in rows:
+        yield forms.photo_name(row["id"]), folder / row["name"]
+        if kind := row["original_kind"]:
+            name = forms.original_name(row["id"], kind)
+            yield name, photos.original_path(folder, row["name"], kind)
 
 
 def _entry(name: str, now: datetime, packing: int = zipfile.ZIP_DEFLATED) -> zipfile.ZipInfo:
@@ -133,14 +143,17 @@ def put_in(session: Session, brought: Ready, whose: Whose = OWNER) -> int:
 
 def _take_photo(archive: Archive, folder: Path, row: Row, taken: list[Path]) -> None:
     """One picture at a time, so that no more than one is in memory. Raises BadInput."""
-    picture = _picture(archive, row)
+    picture, original = _picture(archive, row), _original(archive, row)
     row["name"] = photos.new_name()
-    if picture is None:
-        return
-    row |= {"width": picture.width, "height": picture.height}
-    row |= {"size": len(picture.content), "digest": picture.digest}
-    taken.append(folder / row["name"])
-    photos.write_files(taken[-1], picture)
+    row |= photos.original_columns(original)
+    if original.kind:
+        taken.append(photos.original_path(folder, row["name"], original.kind))
+        photos.write_file(taken[-1], original.content)
+    if picture is not None:
+        row |= {"width": picture.width, "height": picture.height}
+        row |= {"size": len(picture.content), "digest": picture.digest}
+        taken.append(folder / row["name"])
+        photos.write_files(taken[-1], picture)
     if sum(path.stat().st_size for path in taken) > photos.MOST_BYTES:
         raise refusal("The build has more photos than a build can have.")
 
@@ -189,15 +202,27 @@ def _short(error: Exception) -> str:
 def _picture(archive: Archive, row: Row) -> Recoded | None:
     """The picture of a row; none where its file was lost before. Raises BadInput."""
     name = forms.photo_name(row["id"])
-    content = archive.photo(row["id"])
+    content = archive.photo(name)
+    return None if content is None else _as_sent(name, content, row["digest"], taken_over)
+
+
+def _original(archive: Archive, row: Row) -> Original:
+    """The original of a row, where it was kept and not lost before. Raises BadInput."""
+    kind = row["original_kind"]
+    name = forms.original_name(row["id"], kind)
+    content = archive.photo(name) if kind else None
     if content is None:
-        if name in archive.lost:
-            return None
-        raise refusal(f"The archive lacks {name}.")
+        return photos.NO_ORIGINAL
+    _, kept = _as_sent(name, content, row["original_digest"], with_original)
+    return replace(kept, kind="WEBP") if (kind, kept.kind) == ("WEBP", "JPEG") else kept
+
+
+def _as_sent(name: str, content: bytes, digest: str, read: Callable[[bytes], Read]) -> Read:
+    """A picture of an archive as it is read. Raises BadInput where it can't be, or was changed."""
     try:
-        picture = taken_over(content)
+        found = read(content)
     except BadInput as refused:
         raise refusal(f"{name}: {refused.errors[0].message}") from refused
-    if hashlib.sha256(content).hexdigest() != row["digest"]:
+    if hashlib.sha256(content).hexdigest() != digest:
         raise refusal(f"{name} is not the picture that its row was written for: it was changed.")
-    return picture
+    return found

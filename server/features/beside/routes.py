@@ -9,9 +9,10 @@ from server.db import ReadSession, WriteSession
 from server.features.beside import service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Now
 from server.web.handout import hand_out
 from server.web.render import render
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 PHOTOS = "/builds/{build_id}/designs/{design_id}/photos"
@@ -53,14 +54,10 @@ def add_photo(
     design_id: int,
     session: WriteSession,
     now: Now,
-    made: Made,
-    actor: Actor,
+    sent: Sent,
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
-
     def do() -> str:
-        service.add_photo(session, folder, (build_id, design_id), typed, sent, made, actor)
+        service.add_photo(session, (build_id, design_id), sent)
         return urls.beside.design_photos(build_id, design_id)
 
     return act(

@@ -1,6 +1,6 @@
 """Two photos side by side, and the photos of a design and its pieces."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from server.features.photos.tables import Photo
 from server.features.runs import store as run_store
 from server.web.handout import File, file_name
 from server.web.paper import sheet_pdf
-from server.web.posted import PostedFile
+from server.web.with_photo import WithPhoto
 
 
 def two_page(session: Session, build_id: int, first: int, second: int, now: datetime) -> page.TwoPage:
@@ -73,18 +73,10 @@ def design_photos_page(
     return page.design_photos_page(build, (design_id, design.name), pieces, pictures, now, refused)
 
 
-def add_photo(
-    session: Session,
-    folder: Path,
-    ids: tuple[int, int],
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
-) -> None:
+def add_photo(session: Session, ids: tuple[int, int], sent: WithPhoto) -> None:
     """A photo of a design, or of one of its pieces. ids: of build and design. Raises NotFound, BadInput."""
     build_id, design_id = ids
     design_store.load_design(session, build_id, design_id)
-    piece_id = forms.shown_piece(typed, [number for number, _ in _pieces(session, design_id)])
+    piece_id = forms.shown_piece(sent.typed, [number for number, _ in _pieces(session, design_id)])
     subject = (DESIGN, design_id) if piece_id is None else (PIECE, piece_id)
-    photos.attach_required(session, folder, build_id, subject, typed, sent, now, actor)
+    photos.attach_required(session, build_id, subject, sent)

@@ -18,6 +18,7 @@ from server.web import urls
 from server.web.clock import Made, Now
 from server.web.handout import feed, hand_out, picture, still
 from server.web.render import render
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 LINK = "/s/{token}"
@@ -111,6 +112,16 @@ def show_photo(
     return picture(request, photo_id, content, digest)
 
 
+@router.get(LINK + "/photos/{photo_id}/original")
+def show_original(
+    request: Request, token: str, photo_id: int, link: Given, session: ReadSession, now: Now
+) -> Response:
+    """To who brought it; a link that shows how it goes gives out no originals."""
+    folder = request.app.state.settings.photos
+    found = service.original(service.reach(session, link, token, now), folder, photo_id)
+    return picture(request, photo_id, *found, "original")
+
+
 @router.post(LINK + "/tasks/{task_id}/state")
 def set_state(
     request: Request, token: str, task_id: int, link: Given, session: WriteSession, now: Now, made: Made
@@ -133,15 +144,13 @@ def set_state(
 
 @router.post(LINK + "/notes")
 def add_note(
-    request: Request, token: str, link: Given, session: WriteSession, now: Now, made: Made
+    request: Request, token: str, link: Given, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
     told = ""
 
     def do() -> str:
         nonlocal told
-        told = service.add_note(service.reach(session, link, token, now), folder, typed, sent, made)
+        told = service.add_note(service.reach(session, link, token, now), sent)
         return urls.helping.sheet(token, told)
 
     return act(
@@ -154,13 +163,10 @@ def add_note(
 
 @router.post(LINK + "/ports/{port_id}/readings")
 def add_reading(
-    request: Request, token: str, port_id: int, link: Given, session: WriteSession, now: Now, made: Made
+    request: Request, token: str, port_id: int, link: Given, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
-
     def do() -> str:
-        service.add_reading(service.reach(session, link, token, now), folder, port_id, typed, sent, made)
+        service.add_reading(service.reach(session, link, token, now), port_id, sent)
         return urls.telling(urls.helping.port(token, port_id), "reading")
 
     return act(

@@ -30,8 +30,8 @@ from server.features.work import forms as work_forms
 from server.features.work import service as work
 from server.web import urls
 from server.web.handout import File
-from server.web.posted import PostedFile
 from server.web.view import Link as Href
+from server.web.with_photo import WithPhoto
 
 NOT_HERE = "This link does not open that."
 READ_ONLY = "This link is for looking only. Ask who gave it for one that may also write."
@@ -142,9 +142,9 @@ def _seen_by(token: str, pictures: tuple[Picture, ...]) -> tuple[Picture, ...]:
     """The same pictures at the addresses of the link."""
     found = []
     for one in pictures:
-        number = int(one.href.split("/photos/")[1].split("/")[0])
-        href, source = urls.helping.photo(token, number), urls.helping.photo(token, number, small=True)
-        found.append(replace(one, href=href, source=source))
+        href, source = urls.helping.photo(token, one.id), urls.helping.photo(token, one.id, small=True)
+        original = one.original and replace(one.original, href=urls.helping.original(token, one.id))
+        found.append(replace(one, href=href, source=source, original=original))
     return tuple(found)
 
 
@@ -196,6 +196,13 @@ def photo(reached: Reach, folder: Path, photo_id: int, small: bool) -> tuple[byt
     return photos.content(reached.session, folder, reached.link.build_id, photo_id, small)
 
 
+def original(reached: Reach, folder: Path, photo_id: int) -> tuple[bytes, str, str]:
+    """The original of a picture that came by the link, its digest and its ending. Raises NotFound."""
+    if not store.is_own_photo(reached.session, reached.link, photo_id):
+        raise NotFound(NOT_HERE)
+    return photos.original(reached.session, folder, reached.link.build_id, photo_id)
+
+
 def _shown(number: int, among: Mapping[int, object]) -> None:
     if number not in among:
         raise NotFound(NOT_HERE)
@@ -222,32 +229,23 @@ def set_state(reached: Reach, task_id: int, typed: Mapping[str, str], made: date
     return f"task-{task_id}"
 
 
-def add_note(
-    reached: Reach, folder: Path, typed: Mapping[str, str], sent: PostedFile | None, made: datetime
-) -> str:
+def add_note(reached: Reach, sent: WithPhoto) -> str:
     """What the sheet is to begin with. Raises NotAllowed, BadInput."""
     may_write(reached.link)
-    build_id, name = reached.link.build_id, reached.link.name
-    note_id = log.add_note(reached.session, build_id, typed, made, name)
-    photos.attach(reached.session, folder, build_id, ("log", note_id), typed, sent, made, name)
+    build_id = reached.link.build_id
+    note_id = log.add_note(reached.session, build_id, sent.typed, sent.made, sent.actor)
+    photos.attach(reached.session, build_id, ("log", note_id), sent)
     _written(reached)
     return f"note-{note_id}"
 
 
-def add_reading(
-    reached: Reach,
-    folder: Path,
-    port_id: int,
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    made: datetime,
-) -> None:
+def add_reading(reached: Reach, port_id: int, sent: WithPhoto) -> None:
     """Raises NotFound, NotAllowed, BadInput."""
     may_write(reached.link)
     _shown(port_id, reached.ports)
-    build_id, name = reached.link.build_id, reached.link.name
-    reading = ports.add_reading(reached.session, build_id, port_id, typed, made, name)
-    photos.attach(reached.session, folder, build_id, ("reading", reading), typed, sent, made, name)
+    build_id = reached.link.build_id
+    reading = ports.add_reading(reached.session, build_id, port_id, sent.typed, sent.made, sent.actor)
+    photos.attach(reached.session, build_id, ("reading", reading), sent)
     _written(reached)
 
 

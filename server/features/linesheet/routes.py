@@ -11,6 +11,7 @@ from server.once import OnceRoute, act
 from server.web import urls
 from server.web.clock import Actor, Made, Now
 from server.web.render import render
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 LINE = "/builds/{build_id}/lines/{line_id}"
@@ -66,14 +67,10 @@ def add_photo(
     line_id: int,
     session: WriteSession,
     now: Now,
-    made: Made,
-    actor: Actor,
+    sent: Sent,
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
-
     def do() -> None:
-        service.add_photo(session, folder, (build_id, line_id), typed, sent, made, actor)
+        service.add_photo(session, (build_id, line_id), sent)
 
     return act_on_line(request, session, now, (build_id, line_id), do)
 

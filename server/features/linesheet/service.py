@@ -1,8 +1,6 @@
 """The sheet of one line, and photos of it."""
 
-from collections.abc import Mapping
 from datetime import datetime
-from pathlib import Path
 
 from sqlmodel import Session
 
@@ -14,7 +12,7 @@ from server.features.connecting.service import known, on_the_ledger
 from server.features.ledger import store
 from server.features.linesheet import page
 from server.features.photos import service as photos
-from server.web.posted import PostedFile
+from server.web.with_photo import WithPhoto
 
 
 def line_page(
@@ -50,20 +48,12 @@ def _made(
     return page.line_page(build, row, rows, told, found, pictures, refused, now)
 
 
-def add_photo(
-    session: Session,
-    folder: Path,
-    ids: tuple[int, int],
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
-) -> None:
+def add_photo(session: Session, ids: tuple[int, int], sent: WithPhoto) -> None:
     """A photo of a line, before or after. ids: of build and line. Raises NotFound, BadInput."""
     build_id, line_id = ids
     on_the_ledger(session, build_id, line_id)
-    kind = typed.get("shows", "")
+    kind = sent.typed.get("shows", "")
     if kind not in page.SHOWS:
         message = "It is not said what the photo shows."
-        raise BadInput((FieldError("shows", message, "before, after"),), typed)
-    photos.attach_required(session, folder, build_id, (kind, line_id), typed, sent, now, actor)
+        raise BadInput((FieldError("shows", message, "before, after"),), sent.typed)
+    photos.attach_required(session, build_id, (kind, line_id), sent)

@@ -9,9 +9,10 @@ from server.features.log import forms, service
 from server.features.photos.service import attach
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Now
 from server.web.render import render
 from server.web.view import Page
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
@@ -22,15 +23,11 @@ def show_log(request: Request, build_id: int, session: ReadSession, now: Now) ->
 
 
 @router.post("/builds/{build_id}/log")
-def add_note(
-    request: Request, build_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
-) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
+def add_note(request: Request, build_id: int, session: WriteSession, now: Now, sent: Sent) -> Response:
 
     def do() -> str:
-        note_id = service.add_note(session, build_id, typed, made, actor)
-        attach(session, folder, build_id, ("log", note_id), typed, sent, made, actor)
+        note_id = service.add_note(session, build_id, sent.typed, sent.made, sent.actor)
+        attach(session, build_id, ("log", note_id), sent)
         return urls.log(build_id)
 
     return act(request, session, do, lambda refused: service.log_page(session, build_id, {}, now, refused))
@@ -49,13 +46,11 @@ def back_to_note(build_id: int, note_id: int) -> Response:
 
 @router.post("/builds/{build_id}/log/{note_id}/photos")
 def add_photo(
-    request: Request, build_id: int, note_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+    request: Request, build_id: int, note_id: int, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_photo(session, folder, build_id, note_id, typed, sent, made, actor)
+        service.add_photo(session, build_id, note_id, sent)
         return urls.note(build_id, note_id)
 
     return act(

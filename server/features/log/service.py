@@ -3,7 +3,6 @@
 import re
 from collections.abc import Callable, Mapping
 from datetime import datetime
-from pathlib import Path
 
 from sqlmodel import Session
 
@@ -23,8 +22,8 @@ from server.features.ports import service as ports
 from server.features.setbacks import service as setbacks
 from server.features.trimming import service as trimming
 from server.features.work import service as work
-from server.web.posted import PostedFile
 from server.web.view import Happening
+from server.web.with_photo import WithPhoto
 
 TELLERS = (
     ports.events,
@@ -56,19 +55,10 @@ def set_withdrawn(session: Session, build_id: int, note_id: int, withdrawn: bool
         store.set_withdrawn(session, note, now if withdrawn else None)
 
 
-def add_photo(
-    session: Session,
-    folder: Path,
-    build_id: int,
-    note_id: int,
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
-) -> None:
+def add_photo(session: Session, build_id: int, note_id: int, sent: WithPhoto) -> None:
     """A photo with a note that stands. Raises NotFound, BadInput."""
     store.load_note(session, build_id, note_id)
-    photos.attach_required(session, folder, build_id, ("log", note_id), typed, sent, now, actor)
+    photos.attach_required(session, build_id, ("log", note_id), sent)
 
 
 TOLD = re.compile(r"note-([0-9]{1,9})")

@@ -8,8 +8,8 @@ from typing import ClassVar, Protocol
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import FormState, News, Page, Undo
-from server.web.words import moment_text
+from server.web.view import FormState, Link, News, Page, Undo
+from server.web.words import moment_text, size_text
 
 SHOWN = 6
 """So many small pictures stand open on a page, the rest is folded."""
@@ -44,12 +44,17 @@ class Row(Protocol):
     subject_id: int
     added_at: datetime
     added_by: str
+    original_kind: str
+    original_size: int
     withdrawn_at: datetime | None
 
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A small picture that leads to the sheet of the whole one. width, height: [pixels]."""
+    """A small picture that leads to the sheet of the whole one. width, height: [pixels].
+
+    original: where the picture is to be had at its full size, and words for that; None where it is not kept.
+    """
 
     build_id: int
     id: int
@@ -59,6 +64,7 @@ class Picture:
     caption: str
     width: int
     height: int
+    original: Link | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +83,7 @@ class Album:
 class PhotoPage(Page):
     """One picture, what it shows, and the way to set it aside.
 
-    subject: the thing that it shows, in a word; back: the sheet of that thing.
+    anew: whether the original was written anew. subject: the thing that it shows, in a word; back: its sheet.
     """
 
     template: ClassVar[str] = "photos/photo.html"
@@ -91,6 +97,8 @@ class PhotoPage(Page):
     width: int
     height: int
     about: str
+    original: Link | None
+    anew: bool
     subject: str
     back: str
     withdrawn: bool
@@ -146,7 +154,14 @@ def picture(build_id: int, row: Row, now: datetime) -> Picture:
         caption=row.caption,
         width=max(round(row.width * share), 1),
         height=max(round(row.height * share), 1),
+        original=_original(build_id, row),
     )
+
+
+def _original(build_id: int, row: Row) -> Link | None:
+    if not row.original_kind:
+        return None
+    return Link(urls.photo_original(build_id, row.key), f"original, {size_text(row.original_size)}")
 
 
 def _alt(row: Row, now: datetime) -> str:
@@ -176,6 +191,8 @@ def photo_page(build: Face, row: Row, now: datetime) -> PhotoPage:
         width=row.width,
         height=row.height,
         about=f"{moment_text(row.added_at, now)}, {row.added_by}",
+        original=_original(build.id, row),
+        anew=row.original_kind == "WEBP",
         subject=_subject(row),
         back=SHEETS[row.subject_kind](build.id, row.subject_id),
         withdrawn=withdrawn,

@@ -6,9 +6,10 @@ from server.db import ReadSession, WriteSession
 from server.features.photos import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Now
 from server.web.handout import picture
 from server.web.render import render
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 PHOTO = "/builds/{build_id}/photos/{photo_id}"
@@ -24,6 +25,13 @@ def show_picture(
     return picture(request, photo_id, content, digest)
 
 
+@router.get(PHOTO + "/original")
+def show_original(request: Request, build_id: int, photo_id: int, session: ReadSession) -> Response:
+    """The picture at its full size, where it was kept."""
+    folder = request.app.state.settings.photos
+    return picture(request, photo_id, *service.original(session, folder, build_id, photo_id), "original")
+
+
 @router.get(PHOTO + "/sheet")
 def show_photo(request: Request, build_id: int, photo_id: int, session: ReadSession, now: Now) -> Response:
     return render(request, service.photo_page(session, build_id, photo_id, now))
@@ -36,13 +44,11 @@ def show_marks(request: Request, build_id: int, photo_id: int, session: ReadSess
 
 @router.post(PHOTO + "/marks")
 def add_marked(
-    request: Request, build_id: int, photo_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+    request: Request, build_id: int, photo_id: int, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
 
     def do() -> str:
-        number = service.add_marked(session, folder, build_id, photo_id, typed, sent, made, actor)
+        number = service.add_marked(session, build_id, photo_id, sent)
         return urls.photo_sheet(build_id, number)
 
     return act(

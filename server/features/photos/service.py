@@ -2,27 +2,37 @@
 
 The file is complete on the disk before its row is written, so a row never names a file that is not there. A
 file whose row was rolled back is an orphan, which `sweep_orphans` clears away. Beside each picture stands a
-small one for lists, `<name>.s.jpg`. A photo that is set aside is no longer shown and no longer counted; it
-can be put back for 30 days, after which its row and its files are cleared away.
+small one for lists, `<name>.s.jpg`, and where it was wanted the original, `<name>.o.jpg` or `<name>.o.png`. A
+photo that is set aside is no longer shown and no longer counted; it can be put back for 30 days, after which
+its row and its files are cleared away.
 """
 
 import os
 import re
 import secrets
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 from sqlmodel import Session
 
 from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face
 from server.features.photos import page, store
-from server.features.photos.forms import ACCEPTS, Recoded, recode
+from server.features.photos.forms import (
+    ACCEPTS,
+    Original,
+    Recoded,
+    original_ending,
+    recode,
+    wants_original,
+    with_original,
+)
 from server.features.photos.page import Picture
 from server.features.photos.tables import Photo
-from server.web.posted import PostedFile
+from server.web.with_photo import WithPhoto
 
 MOST_PHOTOS = 200
 MOST_BYTES = 1_000_000_000
@@ -30,10 +40,12 @@ LONGEST_CAPTION = 200
 GRACE = timedelta(hours=1)
 """A file younger than this may belong to a write that is still in progress."""
 
+NO_ORIGINAL = Original(b"", "")
+
 KEPT_ASIDE = timedelta(days=30)
 """How long a photo that was set aside can be put back."""
 
-OURS = re.compile(r"[0-9a-f]{32}(\.s)?\.(jpg|part)")
+OURS = re.compile(r"([0-9a-f]{32})(\.[so])?\.(jpg|png|part)")
 
 
 def store_photo(
@@ -46,6 +58,8 @@ def store_photo(
     now: datetime,
     actor: str,
     caption: str = "",
+    *,
+    keep_original: bool = False,
 ) -> Photo:
     """Keep a picture of something in a build; its row, flushed and not yet committed.
 
@@ -56,8 +70,8 @@ def store_photo(
         message = f"The caption has {len(caption)} characters."
         raise BadInput((FieldError("caption", message, f"up to {LONGEST_CAPTION} characters"),), typed)
     try:
-        picture = recode(content)
-        _refuse_when_full(session, build_id, len(picture.content))
+        picture, original = with_original(content) if keep_original else (recode(content), NO_ORIGINAL)
+        _refuse_when_full(session, build_id, len(picture.content) + len(original.content))
     except BadInput as refused:
         raise BadInput(refused.errors, typed) from refused
     photo = Photo(
@@ -70,13 +84,26 @@ def store_photo(
         height=picture.height,
         size=len(picture.content),
         digest=picture.digest,
+        **original_columns(original),
         added_at=now,
         added_by=actor,
     )
     clear_away(session, photos_folder, now)
+    if original.kind:
+        write_file(original_path(photos_folder, photo.name, original.kind), original.content)
     write_files(photo_path(photos_folder, photo), picture)
     store.add(session, photo)
     return photo
+
+
+def original_columns(original: Original) -> dict[str, Any]:
+    """What the row of a photo says of its original."""
+    digest = original.digest if original.kind else ""
+    return {
+        "original_kind": original.kind,
+        "original_size": len(original.content),
+        "original_digest": digest,
+    }
 
 
 def new_name() -> str:
@@ -86,29 +113,34 @@ def new_name() -> str:
 
 def write_files(path: Path, picture: Recoded) -> None:
     """A picture and its small one, each whole under its name or not there at all."""
-    _write(small_path(path), picture.small)
-    _write(path, picture.content)
+    write_file(small_path(path), picture.small)
+    write_file(path, picture.content)
 
 
 def attach(
     session: Session,
-    photos_folder: Path,
     build_id: int,
     subject: tuple[str, int],
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
+    sent: WithPhoto,
 ) -> Photo | None:
     """Keep the picture that came with a form; none where none came. `subject`: kind and number.
 
     Raises BadInput with everything that was typed, so that the form can be shown again.
     """
-    if sent is None:
+    if sent.photo is None:
         return None
-    caption = typed.get("caption", "").strip()
     try:
-        return store_photo(session, photos_folder, build_id, *subject, sent.content, now, actor, caption)
+        return store_photo(
+            session,
+            sent.folder,
+            build_id,
+            *subject,
+            sent.photo.content,
+            sent.made,
+            sent.actor,
+            sent.typed.get("caption", "").strip(),
+            keep_original=wants_original(sent.typed),
+        )
     except BadInput as refused:
         again = tuple(
             replace(error, message=f"{error.message} Choose the picture again; the rest is kept.")
@@ -116,23 +148,19 @@ def attach(
             else error
             for error in refused.errors
         )
-        raise BadInput(again, typed) from refused
+        raise BadInput(again, sent.typed) from refused
 
 
 def attach_required(
     session: Session,
-    photos_folder: Path,
     build_id: int,
     subject: tuple[str, int],
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
+    sent: WithPhoto,
 ) -> int:
     """The same, for a form that is for a picture alone; the number of its row. Raises BadInput."""
-    photo = attach(session, photos_folder, build_id, subject, typed, sent, now, actor)
+    photo = attach(session, build_id, subject, sent)
     if photo is None:
-        raise BadInput((FieldError("photo", "No picture was chosen.", ACCEPTS),), typed)
+        raise BadInput((FieldError("photo", "No picture was chosen.", ACCEPTS),), sent.typed)
     return photo.key
 
 
@@ -168,13 +196,9 @@ def marks_page(
 
 def add_marked(
     session: Session,
-    photos_folder: Path,
     build_id: int,
     photo_id: int,
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
+    sent: WithPhoto,
 ) -> int:
     """A photo that was drawn on, beside the one it was made from; the number of its row.
 
@@ -182,7 +206,7 @@ def add_marked(
     """
     photo = store.load_photo(session, build_id, photo_id)
     subject = (photo.subject_kind, photo.subject_id)
-    return attach_required(session, photos_folder, build_id, subject, typed, sent, now, actor)
+    return attach_required(session, build_id, subject, sent)
 
 
 def photo_page(session: Session, build_id: int, photo_id: int, now: datetime) -> page.PhotoPage:
@@ -203,8 +227,19 @@ def content(
         return path.read_bytes(), photo.digest
     little = small_path(path)
     if not little.is_file():
-        _write(little, recode(path.read_bytes()).small)
+        write_file(little, recode(path.read_bytes()).small)
     return little.read_bytes(), f"{photo.digest}-s"
+
+
+def original(session: Session, photos_folder: Path, build_id: int, photo_id: int) -> tuple[bytes, str, str]:
+    """The original of a photo, its digest, and how a file of it is named at its end. Raises NotFound."""
+    photo = store.load_photo(session, build_id, photo_id)
+    if not photo.original_kind:
+        raise NotFound("The original of this photo was not kept.")
+    path = original_path(photos_folder, photo.name, photo.original_kind)
+    if not path.is_file():
+        raise NotFound("The original's file is missing. Put it back from a copy of the data folder.")
+    return path.read_bytes(), photo.original_digest, original_ending(photo.original_kind)
 
 
 def clear_away(session: Session, photos_folder: Path, now: datetime) -> None:
@@ -226,6 +261,17 @@ def small_path(path: Path) -> Path:
     return path.with_suffix(".s.jpg")
 
 
+def original_path(photos_folder: Path, name: str, kind: str) -> Path:
+    """Where the original stands of the photo that goes by a name."""
+    return photos_folder / f"{Path(name).stem}.o.{original_ending(kind)}"
+
+
+def row_of(file_name: str) -> str:
+    """The name in the row that a file belongs to; of a file that was never finished, none."""
+    found = OURS.fullmatch(file_name)
+    return f"{found[1]}.jpg" if found and found[3] != "part" else ""
+
+
 def _refuse_when_full(session: Session, build_id: int, size: int) -> None:
     count, taken = store.usage(session, build_id)
     if count >= MOST_PHOTOS:
@@ -237,7 +283,7 @@ def _refuse_when_full(session: Session, build_id: int, size: int) -> None:
     raise BadInput((FieldError("photo", message, "a photo after an old one was removed"),), {})
 
 
-def _write(path: Path, content: bytes) -> None:
+def write_file(path: Path, content: bytes) -> None:
     """Under its name the file is whole or not there at all, also after a power cut."""
     part = path.with_suffix(".part")
     try:
@@ -266,7 +312,7 @@ def sweep_orphans(session: Session, photos_folder: Path, now: datetime) -> tuple
     removed = []
     for path in sorted(photos_folder.iterdir()):
         ours = OURS.fullmatch(path.name) and path.is_file()
-        if ours and path.name.replace(".s.", ".") not in known and path.stat().st_mtime < oldest:
+        if ours and row_of(path.name) not in known and path.stat().st_mtime < oldest:
             path.unlink()
             removed.append(path.name)
     return tuple(removed)

@@ -46,8 +46,8 @@ def every_photo(session: Session, build_id: int) -> list[Photo]:
 
 
 def usage(session: Session, build_id: int) -> tuple[int, int]:
-    """How many photos a build has, and how many bytes they take; those set aside are not counted."""
-    counted = select(func.count(), func.coalesce(func.sum(Photo.size), 0)).where(
+    """How many photos a build has, and the bytes of them and their originals; those set aside don't count."""
+    counted = select(func.count(), func.coalesce(func.sum(Photo.size + Photo.original_size), 0)).where(
         Photo.build_id == build_id, col(Photo.withdrawn_at).is_(None)
     )
     count, size = session.exec(counted).one()

@@ -9,9 +9,10 @@ from server.features.photos.service import attach
 from server.features.ports import forms, service
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Now
 from server.web.render import render
 from server.web.view import Page
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 
@@ -70,14 +71,12 @@ def to_port(build_id: int, port_id: int) -> Response:
 
 @router.post("/builds/{build_id}/ports/{port_id}/readings")
 def add_reading(
-    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
 
     def do() -> str:
-        reading_id = service.add_reading(session, build_id, port_id, typed, made, actor)
-        attach(session, folder, build_id, ("reading", reading_id), typed, sent, made, actor)
+        reading_id = service.add_reading(session, build_id, port_id, sent.typed, sent.made, sent.actor)
+        attach(session, build_id, ("reading", reading_id), sent)
         return urls.telling(urls.port(build_id, port_id), f"reading-{reading_id}")
 
     return act(
@@ -121,13 +120,11 @@ def back_to_port(build_id: int, port_id: int) -> Response:
 
 @router.post("/builds/{build_id}/ports/{port_id}/photos")
 def add_photo(
-    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+    request: Request, build_id: int, port_id: int, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
 
     def do() -> str:
-        service.add_photo(session, folder, build_id, port_id, typed, sent, made, actor)
+        service.add_photo(session, build_id, port_id, sent)
         return urls.telling(urls.port(build_id, port_id), "photo")
 
     return act(

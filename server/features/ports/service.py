@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict
 from datetime import datetime
-from pathlib import Path
 
 from sqlmodel import Session
 
@@ -22,8 +21,8 @@ from server.features.places.service import known_places
 from server.features.ports import forms, page, store
 from server.features.ports.tables import Port, Reading
 from server.web import urls
-from server.web.posted import PostedFile
 from server.web.view import FormState, Happening, Link
+from server.web.with_photo import WithPhoto
 
 Resting = Callable[[Session, int, int], tuple[str, ...]]
 """What rests on a port of a build, in words. Runs and tasks know that, so it is handed in from above."""
@@ -160,21 +159,12 @@ def add_reading(
     return store.add_reading(session, Reading(port_id=port.key, taken_at=now, taken_by=actor, **asdict(form)))
 
 
-def add_photo(
-    session: Session,
-    folder: Path,
-    build_id: int,
-    port_id: int,
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
-) -> None:
+def add_photo(session: Session, build_id: int, port_id: int, sent: WithPhoto) -> None:
     """A photo of a port, or of one of its readings. Raises NotFound, BadInput."""
     store.load_port(session, build_id, port_id)
-    reading = forms.shown_reading(typed, [one.id for one in store.readings(session, port_id)])
+    reading = forms.shown_reading(sent.typed, [one.id for one in store.readings(session, port_id)])
     subject = ("port", port_id) if reading is None else ("reading", reading)
-    photos.attach_required(session, folder, build_id, subject, typed, sent, now, actor)
+    photos.attach_required(session, build_id, subject, sent)
 
 
 def port_of_reading(session: Session, build_id: int, reading_id: int) -> int:

@@ -13,8 +13,9 @@ from server.features.pulling import service
 from server.features.pulling.page import PullPage
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Now
 from server.web.render import render
+from server.web.with_photo import Sent, WithPhoto
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 PULL = "/builds/{build_id}/pull"
@@ -31,35 +32,29 @@ def show_tags(request: Request, build_id: int, session: ReadSession, now: Now) -
 
 
 @router.post(PULL)
-def pull(
-    request: Request, build_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
-) -> Response:
-    return come_off(request, build_id, session, (now, made), actor, service.pull)
+def pull(request: Request, build_id: int, session: WriteSession, now: Now, sent: Sent) -> Response:
+    return come_off(request, build_id, session, now, sent, service.pull)
 
 
 @router.post(PULL + "/new")
-def pull_new(
-    request: Request, build_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
-) -> Response:
-    return come_off(request, build_id, session, (now, made), actor, service.pull_new)
+def pull_new(request: Request, build_id: int, session: WriteSession, now: Now, sent: Sent) -> Response:
+    return come_off(request, build_id, session, now, sent, service.pull_new)
 
 
 def come_off(
     request: Request,
     build_id: int,
     session: WriteSession,
-    moments: tuple[datetime, datetime],
-    actor: str,
+    now: datetime,
+    sent: WithPhoto,
     off: Callable[..., int],
 ) -> Response:
-    """A hose is off, with the photo that came with it; then its number. moments: now; when it came off."""
-    now, made = moments
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder, told = request.app.state.settings.photos, {}
+    """A hose is off, with the photo that came with it; then its number."""
+    told = {}
 
     def do() -> str:
-        line_id = off(session, build_id, typed, made, actor)
-        attach(session, folder, build_id, (LINE_BEFORE, line_id), typed, sent, made, actor)
+        line_id = off(session, build_id, sent.typed, sent.made, sent.actor)
+        attach(session, build_id, (LINE_BEFORE, line_id), sent)
         told["told"] = f"line-{line_id}"
         return urls.telling(urls.ledger.pull(build_id), told["told"])
 

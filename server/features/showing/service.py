@@ -43,6 +43,7 @@ def show_page(session: Session, link: Link, token: str, now: datetime) -> page.S
                 picture(build.id, row, now),
                 href=urls.helping.photo(token, row.key),
                 source=urls.helping.photo(token, row.key, small=True),
+                original=None,  # who only looks on gets no more than the page shows
             )
             for row in store.photos(session, build.id)
         ],

@@ -17,9 +17,10 @@ from server.features.tasks.page import RefusedForm, TaskPage
 from server.features.work.service import work_page
 from server.once import OnceRoute, act
 from server.web import urls
-from server.web.clock import Actor, Made, Now
+from server.web.clock import Actor, Now
 from server.web.render import render
 from server.web.view import Page
+from server.web.with_photo import Sent
 
 router = APIRouter(route_class=OnceRoute, include_in_schema=False)
 TASK = "/builds/{build_id}/tasks/{task_id}"
@@ -180,13 +181,10 @@ def clear_hold(
 
 @router.post(TASK + "/photos")
 def add_photo(
-    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, made: Made, actor: Actor
+    request: Request, build_id: int, task_id: int, session: WriteSession, now: Now, sent: Sent
 ) -> Response:
-    typed, sent = request.state.posted.fields, request.state.posted.files.get("photo")
-    folder = request.app.state.settings.photos
-
     def do() -> str:
-        service.add_photo(session, folder, build_id, task_id, typed, sent, made, actor)
+        service.add_photo(session, build_id, task_id, sent)
         return ""
 
     return _act_on_task(request, session, (build_id, task_id), now, "photo", do)

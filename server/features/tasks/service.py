@@ -4,7 +4,6 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, replace
 from datetime import datetime
-from pathlib import Path
 
 from sqlmodel import Session
 
@@ -28,8 +27,8 @@ from server.features.work.service import PIECES, Book, WorkState, book_of, wait_
 from server.features.work.store import WaitRow
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
-from server.web.posted import PostedFile
 from server.web.view import News, Option, Undo
+from server.web.with_photo import WithPhoto
 from server.web.words import minutes_typed
 
 
@@ -167,19 +166,10 @@ def is_aside(session: Session, build_id: int, task_id: int) -> bool:
     return store.load_task(session, build_id, task_id).removed_at is not None
 
 
-def add_photo(
-    session: Session,
-    folder: Path,
-    build_id: int,
-    task_id: int,
-    typed: Mapping[str, str],
-    sent: PostedFile | None,
-    now: datetime,
-    actor: str,
-) -> None:
+def add_photo(session: Session, build_id: int, task_id: int, sent: WithPhoto) -> None:
     """A photo of a task. Raises NotFound, BadInput."""
     store.load_task(session, build_id, task_id)
-    photos.attach_required(session, folder, build_id, ("task", task_id), typed, sent, now, actor)
+    photos.attach_required(session, build_id, ("task", task_id), sent)
 
 
 REMOVED = re.compile(

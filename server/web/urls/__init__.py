@@ -74,6 +74,7 @@ from server.web.urls._log import (
     note_withdrawal,
     photo,
     photo_marks,
+    photo_original,
     photo_sheet,
     photo_small,
     photo_withdrawal,

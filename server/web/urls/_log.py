@@ -40,6 +40,11 @@ def photo(build_id: int, photo_id: int) -> str:
     return f"/builds/{build_id}/photos/{photo_id}"
 
 
+def photo_original(build_id: int, photo_id: int) -> str:
+    """The picture at its full size, where it was kept."""
+    return f"/builds/{build_id}/photos/{photo_id}/original"
+
+
 def photo_small(build_id: int, photo_id: int) -> str:
     return f"/builds/{build_id}/photos/{photo_id}?small=1"
 

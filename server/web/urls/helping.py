@@ -69,5 +69,9 @@ def readings(token: str, port_id: int) -> str:
     return f"/s/{token}/ports/{port_id}/readings"
 
 
+def original(token: str, photo_id: int) -> str:
+    return f"/s/{token}/photos/{photo_id}/original"
+
+
 def photo(token: str, photo_id: int, small: bool = False) -> str:
     return f"/s/{token}/photos/{photo_id}{'?small=1' if small else ''}"
