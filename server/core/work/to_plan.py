@@ -1,8 +1,9 @@
 """The work of a build as a problem to plan: tasks, readings, what arrives, stints, visits and the car."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
+from itertools import islice
 
 from server.core.work.causes import IN_THE_POST, NOT_COMING
 from server.core.work.holds import Hold, HoldKind
@@ -205,11 +206,18 @@ def _resources(work: Work, stints: tuple[Block, ...]) -> tuple[Resource, ...]:
     )
 
 
-def _both(mine: Iterable[Window], loud: Iterable[Window]) -> Iterable[Window]:
-    """When the builder is there and noise may be made; nothing loud is done at another time anyway."""
-    allowed = list(loud)
+def _both(mine: Iterable[Window], loud: Sequence[Window]) -> Iterable[Window]:
+    """When the builder is there and noise may be made; nothing loud is done at another time anyway.
+
+    Both by start, each with none that overlap.
+    """
+    first = 0
     for one in mine:
-        for other in allowed:
+        while first < len(loud) and loud[first].end <= one.start:
+            first += 1
+        for other in islice(loud, first, None):
+            if other.start >= one.end:
+                break
             if max(one.start, other.start) < min(one.end, other.end):
                 yield Window(max(one.start, other.start), min(one.end, other.end), MANY)
 

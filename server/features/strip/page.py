@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from textwrap import wrap
 
 from server.core.buying.order import OrderFace
@@ -200,8 +201,14 @@ def _week(monday: date, things: Sequence[_Thing]) -> Week:
     )
 
 
+@lru_cache(maxsize=1024)
+def _wrapped(text: str, letters: int) -> tuple[str, ...]:
+    """Remembered: most of a strip says what it said before."""
+    return tuple(wrap(text, letters))
+
+
 def _lines(one: _Thing) -> tuple[str, ...]:
     """The words beside a mark, three lines at the most; how long it takes is always there."""
     long = f" · {minutes_text(one.minutes)}".replace(" ", NO_BREAK) if one.minutes else ""
-    words = wrap(one.text + long.replace(NO_BREAK, " ", 1), LETTERS_HEAVY if one.heavy else LETTERS)
-    return tuple(words) if len(words) <= MOST_LINES else (*words[: MOST_LINES - 1], f"…{long}")
+    words = _wrapped(one.text + long.replace(NO_BREAK, " ", 1), LETTERS_HEAVY if one.heavy else LETTERS)
+    return words if len(words) <= MOST_LINES else (*words[: MOST_LINES - 1], f"…{long}")

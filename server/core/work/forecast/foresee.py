@@ -167,7 +167,8 @@ class _Input:
     """One drawn input: how long a task takes, when a delivery comes [min], or 1 where a risk comes true.
 
     bears_on: ids of the work. minutes: when the plan has the delivery; what the risk takes again [min]. wait:
-    what the risk adds behind the work [min].
+    what the risk adds behind the work [min]. ranks: of what is drawn; none where that has two values at most,
+    which are as good as ranked.
     """
 
     kind: Kind
@@ -176,35 +177,28 @@ class _Input:
     drawn: Floats
     minutes: int = 0
     wait: int = 0
-
-    @property
-    def chance(self) -> bool:
-        """Whether it happens or not, with no measure between."""
-        return self.kind not in (Kind.TASK, Kind.DELIVERY)
+    ranks: Floats | None = None
 
 
 def _inputs(order: Chosen, doubts: Doubts, draws: int, seed: int) -> list[_Input]:
     """Every input that bears on work of the plan, risks last."""
     ids = {step.id for step in order.steps}
-
-    def shares(kind: Kind, at: int) -> Floats:
-        return _shares(f"{kind} {at}", seed, draws)
-
-    found = [
-        _Input(Kind.TASK, at, (at,), _durations(estimate, shares(Kind.TASK, at)))
-        for at, estimate in sorted(doubts.estimates.items())
-        if at in ids and estimate.high > estimate.low
-    ]
+    found: list[_Input] = []
+    for at, estimate in sorted(doubts.estimates.items()):
+        if at in ids and estimate.high > estimate.low:
+            drawn, ranks = _durations(estimate, at, seed, draws)
+            found.append(_Input(Kind.TASK, at, (at,), drawn, ranks=ranks))
     for one in doubts.deliveries:
         held = tuple(at for at in one.holds if at in ids)
-        drawn = np.full(draws, float(one.planned))
-        if one.lead is not None:
-            days = one.lead.at(shares(Kind.DELIVERY, one.id), one.waited) - one.waited
-            drawn = np.maximum(np.ceil(days * DAY), 0.0)
-        found.append(_Input(Kind.DELIVERY, one.id, held, drawn, one.planned))
+        if one.lead is None:
+            certain = np.full(draws, float(one.planned))
+            found.append(_Input(Kind.DELIVERY, one.id, held, certain, one.planned))
+        else:
+            drawn, ranks = _ways(one.lead, one.waited, one.id, seed, draws)
+            found.append(_Input(Kind.DELIVERY, one.id, held, drawn, one.planned, ranks=ranks))
     for risk in doubts.risks:
         if risk.task in ids and risk.chance > 0.0:
-            happens = shares(risk.kind, risk.id) < risk.chance
+            happens = _shares(f"{risk.kind} {risk.id}", seed, draws) < risk.chance
             drawn = np.where(happens, 1.0, 0.0)
             found.append(_Input(risk.kind, risk.id, (risk.task,), drawn, risk.minutes, risk.wait))
     return found
@@ -218,10 +212,27 @@ def _shares(name: str, seed: int, draws: int) -> Floats:
     return drawn
 
 
-def _durations(estimate: ThreePoint, shares: Floats) -> Floats:
-    """Whole minutes that so large a share of beta-PERT draws keep to [min]."""
+@lru_cache(maxsize=512)
+def _durations(estimate: ThreePoint, task: int, seed: int, draws: int) -> tuple[Floats, Floats]:
+    """Whole minutes that a task takes, drawn from beta-PERT [min], and their ranks; kept as shares are."""
+    shares = _shares(f"{Kind.TASK} {task}", seed, draws)
     drawn = np.interp(shares, _TABLE, betaincinv(*estimate.shape, _TABLE))
-    return np.asarray(np.rint(estimate.low + (estimate.high - estimate.low) * drawn))
+    return _ranked(np.rint(estimate.low + (estimate.high - estimate.low) * drawn))
+
+
+@lru_cache(maxsize=256)
+def _ways(lead: LeadTime, waited: float, delivery: int, seed: int, draws: int) -> tuple[Floats, Floats]:
+    """Whole minutes until a parcel is there [min], and their ranks; kept as the shares are."""
+    days = lead.at(_shares(f"{Kind.DELIVERY} {delivery}", seed, draws), waited) - waited
+    return _ranked(np.maximum(np.ceil(days * DAY), 0.0))
+
+
+def _ranked(drawn: Floats) -> tuple[Floats, Floats]:
+    """What was drawn, and its ranks; neither is written to, as both are kept."""
+    both = np.asarray(drawn), np.asarray(rankdata(drawn))
+    for one in both:
+        one.flags.writeable = False
+    return both
 
 
 def _through(
@@ -281,8 +292,7 @@ def _moving_most(inputs: Sequence[_Input], ends: Floats) -> list[_Input]:
     some = [one for one in inputs if one.bears_on and one.drawn.min() < one.drawn.max()]
     if not some:
         return []
-    # What has two values only is as good as ranked.
-    ranked = np.array([one.drawn if one.chance else rankdata(one.drawn) for one in some])
+    ranked = np.array([one.drawn if one.ranks is None else one.ranks for one in some])
     ranked -= ranked.mean(axis=1, keepdims=True)
     ends = rankdata(ends)
     together = np.abs(ranked @ (ends - ends.mean())) / np.linalg.norm(ranked, axis=1)

@@ -16,8 +16,9 @@ LATER = np.inf
 class Calendar:
     """The times in which work can be done; none where that is always.
 
-    opens, closes: of each time [min]. before: minutes open before each, and in all at the end. longest: of
-    the times [min]. splits: goes on in the next time where one closes.
+    opens, closes: of each time [min], and one more at the end that stands for none. before: minutes open
+    before each, and in all at the end. longest: of the times [min]. splits: goes on in the next time where
+    one closes.
     """
 
     opens: Floats
@@ -34,7 +35,7 @@ class Calendar:
         """
         start, finish = ready, ready + minutes
         if self.splits:
-            if self.opens.size or self.longest < FOREVER:
+            if self.opens.size > 1 or self.longest < FOREVER:
                 start, finish = self._split(ready, minutes)
         elif self.longest < FOREVER:
             start, finish = self._whole(ready, minutes)
@@ -44,9 +45,8 @@ class Calendar:
         return start, finish
 
     def _split(self, ready: Floats, minutes: Floats) -> tuple[Floats, Floats]:
-        count = self.opens.size
-        opens = np.append(self.opens, 0.0)
-        at = np.searchsorted(self.closes, ready, side="right")
+        opens, count = self.opens, self.opens.size - 1
+        at = np.searchsorted(self.closes[:-1], ready, side="right")
         start = np.where(at < count, np.maximum(ready, opens[at]), LATER)
         due = self.before[at] + np.maximum(ready - opens[at], 0.0) + minutes
         last = np.searchsorted(self.before[1:], due, side="left")
@@ -54,8 +54,8 @@ class Calendar:
         return start, np.where((at < count) & (last < count), ends, LATER)
 
     def _whole(self, ready: Floats, minutes: Floats) -> tuple[Floats, Floats]:
-        at = np.searchsorted(self.closes, ready, side="right")
-        opens, closes = np.append(self.opens, LATER), np.append(self.closes, LATER)
+        opens, closes = self.opens, self.closes
+        at = np.searchsorted(closes[:-1], ready, side="right")
         needs = np.minimum(minutes, self.longest)
         start = np.maximum(ready, opens[at])
         while True:
@@ -77,4 +77,6 @@ def calendar(spans: tuple[tuple[int, int], ...], splits: bool) -> Calendar:
     always = spans == ((-FOREVER, FOREVER),)
     longest = float((closes - opens).max(initial=0.0))
     before = np.concatenate(([0.0], np.cumsum(closes - opens)))
-    return Calendar(opens, closes, before, longest, splits and not always)
+    goes_on = splits and not always
+    opens, closes = np.append(opens, 0.0 if goes_on else LATER), np.append(closes, LATER)
+    return Calendar(opens, closes, before, longest, goes_on)

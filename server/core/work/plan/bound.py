@@ -20,15 +20,20 @@ class Bound:
     by: str = ""
 
 
-def lower_bound(problem: Problem) -> Bound:
+Alone = tuple[Mapping[int, int], Mapping[int, int]]
+"""Earliest starts and finishes by id [min], each piece of work alone in its windows."""
+
+
+def lower_bound(problem: Problem, alone: Alone | None = None) -> Bound:
     """The larger of the critical path, windows heeded, and of what each resource has to give.
 
     Of any work that can't begin before one minute and is followed by so many more, the amount times minutes
     fit into what is there of the resource from that minute on. Work that has no place in its windows is left
-    out. Errors: ValueError for a ring. Source: L. Stinson et al., Multiple resource-constrained scheduling
+    out. alone: what `earliest` says of the problem, where that is known. Errors: ValueError for a ring.
+    Source: L. Stinson et al., Multiple resource-constrained scheduling
     using branch and bound, AIIE Transactions 10 (1978) 252, for the two bounds; heads and tails: geometry.
     """
-    heads, finishes = earliest(problem)
+    heads, finishes = alone or earliest(problem)
     tails = _tails(problem)
     placed = [one for one in problem.activities if finishes[one.id] < FOREVER]
     best = Bound(max((finishes[one.id] + tails[one.id] for one in placed), default=0))
@@ -39,7 +44,7 @@ def lower_bound(problem: Problem) -> Bound:
     return best
 
 
-def earliest(problem: Problem) -> tuple[Mapping[int, int], Mapping[int, int]]:
+def earliest(problem: Problem) -> Alone:
     """Earliest starts and finishes by id [min], each piece of work alone in its windows.
 
     At `FOREVER` or later for what has no place there, and for all behind it. Errors: ValueError for a ring.

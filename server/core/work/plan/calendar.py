@@ -1,6 +1,7 @@
 """When all is there that a piece of work uses."""
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 
 from server.core.work.plan.problem import FOREVER, Resource, Use, Window
 
@@ -19,6 +20,12 @@ def open_times(resources: Iterable[Resource], uses: Iterable[Use]) -> tuple[tupl
     >>> open_times([stint, Resource("helper", (Window(120, 660),))], [Use("builder"), Use("helper")])
     ((120, 180), (600, 660))
     """
+    return _open_times(tuple(resources), tuple(uses))
+
+
+@lru_cache(maxsize=64)
+def _open_times(resources: tuple[Resource, ...], uses: tuple[Use, ...]) -> tuple[tuple[int, int], ...]:
+    """Remembered: each step of a plan and its forecast asks the same of the same problem."""
     by_id = {one.id: one for one in resources}
     shared: list[tuple[int, int]] = [(-FOREVER, FOREVER)]
     for use in uses:

@@ -7,7 +7,7 @@ uses is there; waits, such as a sealant's cure, pass by night too.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from server.core.work.tasks import ON_STANDS, After
 
@@ -36,6 +36,14 @@ class Resource:
 
     id: str
     windows: tuple[Window, ...]
+    _hash: int = field(init=False, repr=False, compare=False)
+    """Told apart by it again and again, and there are hundreds of windows."""
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "_hash", hash((self.id, self.windows)))
+
+    def __hash__(self) -> int:
+        return self._hash
 
     @property
     def most(self) -> int:

@@ -10,7 +10,7 @@ schedule.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from server.core.work.plan.bound import earliest, lower_bound
+from server.core.work.plan.bound import Alone, earliest, lower_bound
 from server.core.work.plan.crossing import Crossing, draws
 from server.core.work.plan.generate import Pass, parallel, serial
 from server.core.work.plan.indexed import Indexed, backwards, indexed
@@ -40,11 +40,13 @@ def plan(problem: Problem, passes: int = PASSES, seed: int = 0) -> Schedule:
     What has no place in its windows is told in the schedule, with all behind it. Errors: ValueError for a
     ring, KeyError for a use of a resource that is not given.
     """
-    finishes = earliest(problem)[1]
+    alone = earliest(problem)
+    finishes = alone[1]
     missing = sorted(one for one, finish in finishes.items() if finish >= FOREVER)
     rest = tuple(one for one in problem.activities if one.id not in missing)
     if rest:
-        found = _Search(replace(problem, activities=rest), max(passes, 1), seed).best()
+        placed, known = (replace(problem, activities=rest), None) if missing else (problem, alone)
+        found = _Search(placed, max(passes, 1), seed, known).best()
     else:
         found = Schedule((), passes=0)
     missing += [one.id for one in found.no_place]
@@ -73,12 +75,12 @@ class _Plan:
 
 
 class _Search:
-    def __init__(self, problem: Problem, passes: int, seed: int) -> None:
+    def __init__(self, problem: Problem, passes: int, seed: int, alone: Alone | None = None) -> None:
         self.problem = problem
         self.forth = indexed(problem)
         self.left = self.passes = passes
         self.luck = draws(seed)
-        self.aim = lower_bound(problem).end
+        self.aim = lower_bound(problem, alone).end
         work = _relative_work(problem, self.forth)
         self.onwards = Crossing(self.forth, work)
         self.back = Crossing(backwards(self.forth), work[::-1])
