@@ -49,7 +49,8 @@ contracts: $(INSTALLED)  ## who may import whom, and the other rules of the hous
 bench: $(INSTALLED)  ## server time, size and queries of every page of the demo, and what waits behind an edit
 	.venv/bin/python -m tests.bench
 
-prove: $(INSTALLED)  ## all open scheduling cases, 500 orders of requests at the gate, 400 losses of signal, three devices at once, access to every page, kill -9, full disks; an hour and a half
+prove: $(INSTALLED)  ## every test without samples, all open scheduling cases, 500 orders of requests at the gate, 400 losses of signal, three devices at once, access to every page, kill -9, full disks; some two hours
+	WITNESS_MARK_TESTS=whole $(MAKE) --no-print-directory test
 	.venv/bin/python -m tests.bench.schedules
 	.venv/bin/python -m tests.bench.gate
 	.venv/bin/python -m tests.bench.without_signal

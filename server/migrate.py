@@ -2,6 +2,7 @@
 
 import importlib
 import pkgutil
+from functools import cache
 
 from alembic import command
 from alembic.config import Config
@@ -14,6 +15,7 @@ from server.db import make_engine, writing
 from server.settings import PROJECT, Settings
 
 
+@cache
 def tables() -> MetaData:
     """Every table of the project: each feature's `tables.py`, and the operation keys.
 

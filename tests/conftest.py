@@ -8,22 +8,27 @@ from pathlib import Path
 
 import pytest
 from fastapi import FastAPI
-from hypothesis import settings as drawn
 from sqlalchemy import Engine
 
 from server.app import create_app
 from server.db import make_engine
 from server.migrate import make_data_folder, upgrade
+from server.serving import settle_memory
 from server.settings import Settings, settings_for
 from tests.asking import Browser
 from tests.factories import load_demo
 from tests.postgres import Postgres
+from tests.samples import draw_examples
 
 TEN_IN_THE_MORNING = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hours=1)))
 POSTGRES = "WITNESS_MARK_TEST_POSTGRES"
 
-drawn.register_profile("busy machine", deadline=None)  # how long an example takes is no matter of tests
-drawn.load_profile("busy machine")
+draw_examples()
+
+
+def pytest_collection_finish() -> None:
+    """As a server does once it stands: all modules are loaded now, and stay."""
+    settle_memory()
 
 
 @pytest.fixture(scope="session")

@@ -7,14 +7,24 @@ from datetime import datetime
 from pathlib import Path
 
 import pytest
+from argon2 import PasswordHasher
 from fastapi import FastAPI
 
 from server.app import create_app
+from server.features.builders import service as builders
 from server.features.builders.service import set_passphrase
 from server.migrate import make_data_folder
 from server.settings import Settings, settings_for
 from tests.asking import Browser
 from tests.http.door import PASSPHRASE, Watch
+
+
+@pytest.fixture(scope="package", autouse=True)
+def cheap_passphrases() -> Iterator[None]:
+    """Hashing one takes a quarter of a second on purpose; tests in `store` look at how it is done."""
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr(builders, "_hasher", PasswordHasher(time_cost=1, memory_cost=64, parallelism=1))
+        yield
 
 
 @pytest.fixture(scope="module")

@@ -11,6 +11,7 @@ from server.core.air.expansion import METAL_NAMES
 from server.features.sums.service import BENCH
 from tests.asking import Browser
 from tests.asking_sums import GOOD, ask, refusal, send
+from tests.samples import WHOLE
 
 Case = tuple[str, str, str, bytes]
 NO_OBJECTS = (b"", b"{", b"[]", b"null", b"7", b'"text"', b"\xff\xfe", b"[" * 20_000)
@@ -246,7 +247,7 @@ def bodies(draw: st.DrawFn) -> tuple[str, dict[str, Any]]:
 
 
 @given(bodies())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=3_000 if WHOLE else 120)
 def test_no_body_brings_a_sum_down(bench: Browser, case: tuple[str, dict[str, Any]]) -> None:
     name, body = case
     answer = send(bench, name, json.dumps(body).encode())
@@ -282,7 +283,6 @@ def in_bounds(name: str) -> st.SearchStrategy[dict[str, float]]:
     ],
 )
 @given(data=st.data())
-@settings(max_examples=150, deadline=None)
 def test_every_number_that_is_accepted_gets_an_answer_or_a_reason(
     bench: Browser, name: str, data: st.DataObject
 ) -> None:

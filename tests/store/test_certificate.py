@@ -29,6 +29,7 @@ from server.settings import PROJECT, Settings, settings_for
 from tests.asking import Browser
 from tests.bad_line import Certificate, make_certificate
 from tests.conftest import TEN_IN_THE_MORNING
+from tests.store.test_keeping import put_in_a_build
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +72,10 @@ def test_the_doctor_and_the_start_say_whether_connections_are_encrypted(encrypte
     assert "NOT ENCRYPTED" not in text
 
 
-def test_the_server_speaks_https_by_itself(settings: Settings, certificate: Certificate) -> None:
+def test_the_server_speaks_https_by_itself(
+    settings: Settings, certificate: Certificate, now: datetime
+) -> None:
+    put_in_a_build(settings, now)  # else it would load the demo first
     asked = [sys.executable, "-u", "-m", "server", "serve", "--data", str(settings.data), "--port", "0"]
     named = {"WITNESS_MARK_CERTIFICATE": str(certificate.chain), "WITNESS_MARK_KEY": str(certificate.key)}
     with subprocess.Popen(
