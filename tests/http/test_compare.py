@@ -4,14 +4,8 @@ from typing import Any
 
 import pytest
 
-from tests.asking import Browser
-from tests.http.intake_build import IntakeBuild, make_intake, stored
+from tests.http.intake_build import IntakeBuild, stored
 from tests.page_forms import page_forms
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 @pytest.fixture

@@ -7,17 +7,12 @@ from sqlalchemy import Engine
 from sqlmodel import Session, select
 
 from server.features.runs.tables import Piece
-from tests.asking import Browser, fresh_key
-from tests.http.intake_build import IntakeBuild, make_build, make_intake, make_port
+from tests.asking import fresh_key
+from tests.http.intake_build import IntakeBuild, make_build, make_port
 
 ELBOW, NARROW_TUBE = 2, 3
 TUBE = {"kind": "tube", "wall": "2", "length": "120", "inlet_end": "bead", "outlet_end": "bead"}
 IN_PAGE = {"hx-request": "true", "hx-target": "answers"}
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 def version_of(intake: IntakeBuild, piece_id: int) -> str:

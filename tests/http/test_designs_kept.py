@@ -2,20 +2,14 @@
 
 from typing import Any
 
-import pytest
 from sqlalchemy import Engine
 
-from tests.asking import Browser, number_in
+from tests.asking import number_in
 from tests.bench.measure import counting
-from tests.http.intake_build import IntakeBuild, make_intake, stored
+from tests.http.intake_build import IntakeBuild, stored
 
 NARROW_TUBE = 3
 COPIED = ("detail", "name", "verdict", "loss", "speed")
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 def page_of(intake: IntakeBuild, design_id: int, query: str = "") -> Any:

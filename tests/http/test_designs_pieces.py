@@ -9,17 +9,12 @@ from sqlmodel import Session, select
 
 from server.features.parts.tables import OffCut
 from tests.asking import Browser
-from tests.http.intake_build import IntakeBuild, make_build, make_intake, stored
+from tests.http.intake_build import IntakeBuild, make_build, stored
 
 FIRST_TUBE = 1
 """Of 150 mm, 80 mm outside, with the breather's port 60 mm from its inlet face."""
 COUPLER_PIECE = 0
 NARROW_TUBE = 3
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 def editor(intake: IntakeBuild, piece_id: int) -> dict[str, Any]:

@@ -2,16 +2,8 @@
 
 import re
 
-import pytest
-
-from tests.asking import Browser
-from tests.http.intake_build import IntakeBuild, make_intake
+from tests.http.intake_build import IntakeBuild
 from tests.http.test_designs_pieces import FIRST_TUBE, editor, resent, sizes_of
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 def bar(text: str) -> str:

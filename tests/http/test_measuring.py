@@ -12,11 +12,6 @@ from tests.http.intake_build import IntakeBuild, fill_engine_sheet, make_build, 
 SHORT = {"hx-request": "true", "hx-target": "measure-next"}
 
 
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
-
-
 def measuring(intake: IntakeBuild) -> str:
     return f"/builds/{intake.build_id}/measure"
 

@@ -1,15 +1,7 @@
 """Pipes that turn more than once, end in a mitre, or are cut within their bend."""
 
-import pytest
-
-from tests.asking import Browser
-from tests.http.intake_build import IntakeBuild, make_intake, stored
+from tests.http.intake_build import IntakeBuild, stored
 from tests.http.test_designs_pieces import FIRST_TUBE, cut, editor, halves, resent, sizes_of
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
 
 
 def test_a_pipe_that_turns_more_than_once_is_typed_turn_by_turn(intake: IntakeBuild) -> None:

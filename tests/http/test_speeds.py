@@ -6,12 +6,7 @@ from math import pi
 import pytest
 
 from tests.asking import Browser
-from tests.http.intake_build import IntakeBuild, make_build, make_intake, stored
-
-
-@pytest.fixture
-def intake(browser: Browser) -> IntakeBuild:
-    return make_intake(browser)
+from tests.http.intake_build import IntakeBuild, make_build, stored
 
 
 def test_each_piece_has_its_bar_and_the_fastest_is_the_narrow_tube(intake: IntakeBuild) -> None:
