@@ -34,13 +34,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         item.add_marker("browser")
 
 
-@pytest.fixture(scope="module")  # while it is open, its event loop keeps every other from running
+@pytest.fixture(scope="package")  # while it is open, its event loop keeps every other from running
 def playwright() -> Iterator[Playwright]:
     with sync_playwright() as started:
         yield started
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def chromium_path(playwright: Playwright) -> str:
     """Where the browser is on this machine."""
     found = chromium_program(playwright)
@@ -54,7 +54,7 @@ def certificate(tmp_path_factory: pytest.TempPathFactory) -> Certificate:
     return make_certificate(tmp_path_factory.mktemp("authority"))
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="package")
 def chromium(playwright: Playwright, chromium_path: str, certificate: Certificate) -> Iterator[Chromium]:
     browser = playwright.chromium.launch(executable_path=chromium_path, args=arguments(certificate))
     yield browser
