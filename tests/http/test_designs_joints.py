@@ -3,9 +3,7 @@
 from typing import Any
 
 from tests.http.intake_build import IntakeBuild, stored
-from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, intake, resent, sizes_of
-
-__all__ = ["intake"]
+from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, resent, sizes_of
 
 
 def joints(intake: IntakeBuild, piece_id: int) -> list[dict[str, Any]]:

@@ -6,10 +6,8 @@ import pytest
 
 from tests.asking import Browser
 from tests.http.intake_build import IntakeBuild, stored
-from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, intake, resent
+from tests.http.test_designs_pieces import COUPLER_PIECE, FIRST_TUBE, editor, resent
 from tests.http.test_figures import checks
-
-__all__ = ["intake"]
 
 
 def test_a_maker_s_table_is_kept_as_typed(intake: IntakeBuild) -> None:

@@ -36,7 +36,7 @@ def value_for(kind: types.TypeEngine[Any], number: int) -> Any:
     return f"{number} 63,5 mm · ″ü"[:length]
 
 
-def fill(connection: Connection, number: int) -> dict[str, dict[str, Any]]:
+def fill(connection: Connection, number: int = 1) -> dict[str, dict[str, Any]]:
     """A row of this number in every table of a database, whatever its version; it is linked to its like."""
     reflected = MetaData()
     reflected.reflect(connection)
