@@ -36,6 +36,10 @@ class Hold:
     until: datetime | None = None
     subject_id: int | None = None
 
+    def __hash__(self) -> int:
+        """Of a few fields, as of a task."""
+        return hash((self.what, self.state, self.subject_id))
+
     @property
     def words(self) -> str:
         """One phrase without a date, e.g. "Cut the tube, ready to do"."""

@@ -71,6 +71,10 @@ class TaskPlan:
     subsystem_id: int | None = None
     licensed: str = ""
 
+    def __hash__(self) -> int:
+        """Of a few fields: what is remembered by tasks is looked up by hundreds of them at once."""
+        return hash((self.id, self.title, self.done_at))
+
     @property
     def done(self) -> bool:
         return self.state is TaskState.DONE

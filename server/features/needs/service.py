@@ -77,13 +77,15 @@ def needs(
 ) -> Needs:
     """`asking`: in the order in which tasks get parts; off_cuts: used ones too; subsystems: their names."""
     known = Known(parts)
-    asking = [one if one.done else replace(one, parts=known.merged(one.parts)) for one in asking]
+    if known.merges:
+        asking = [one if one.done else replace(one, parts=known.merged(one.parts)) for one in asking]
     by_subsystem = {bill.subsystem_id: bill for bill in bills}
-    of_tasks = _of_tasks(asking, by_subsystem, known, off_cuts)
+    items = _by_stage(by_subsystem.values(), known)
+    of_tasks = _of_tasks(asking, items, known, off_cuts)
     return Needs(
         of_tasks,
-        _unmet(asking, by_subsystem, known),
-        _same_pieces(asking, by_subsystem, known, of_tasks),
+        _unmet(asking, items),
+        _same_pieces(asking, items, of_tasks),
         lambda: _calls(asking, by_subsystem, known, subsystems),
     )
 
@@ -94,6 +96,8 @@ class Known:
     def __init__(self, parts: Sequence[PartFace]) -> None:
         self.by_id = {part.id: part for part in parts}
         self._by_spec = {part.spec: part for part in reversed(parts) if part.spec and not part.set_aside}
+        self.merges = any(part.same_as for part in parts)
+        """Whether a part is bought as another one."""
 
     def part_of(self, item: Item) -> PartFace | None:
         """The part it was linked to, else the one of its spec.
@@ -131,14 +135,16 @@ PartOf = tuple[int, int]
 """A subsystem and a part."""
 
 
-def _items(stages: Iterable[StageOf], bills: Mapping[int, Bill]) -> list[Item]:
-    return [
-        item
-        for stage, subsystem_id in stages
-        if subsystem_id in bills
-        for item in bills[subsystem_id].items
-        if item.stage is stage
-    ]
+ItemsOf = Mapping[StageOf, list[tuple[Item, PartFace | None]]]
+"""The items of each stage, with the part that each is."""
+
+
+def _by_stage(bills: Iterable[Bill], known: Known) -> ItemsOf:
+    found: dict[StageOf, list[tuple[Item, PartFace | None]]] = {}
+    for bill in bills:
+        for item in bill.items:
+            found.setdefault((item.stage, bill.subsystem_id), []).append((item, known.part_of(item)))
+    return found
 
 
 def _carriers(asking: Sequence[Asking]) -> dict[StageOf, int]:
@@ -170,21 +176,19 @@ class _Carried:
     item: Item
 
 
-def _carried(
-    tasks: Iterable[Asking], carriers: Mapping[StageOf, int], bills: Mapping[int, Bill], known: Known
-) -> list[_Carried]:
+def _carried(tasks: Iterable[Asking], carriers: Mapping[StageOf, int], items: ItemsOf) -> list[_Carried]:
     return [
         _Carried(one.task_id, (stage[1], part.id), part, item)
         for one in tasks
         for stage in one.stages
         if carriers[stage] == one.task_id
-        for item in _items([stage], bills)
-        if not item.unsure and (part := known.part_of(item)) is not None
+        for item, part in items.get(stage, ())
+        if not item.unsure and part is not None
     ]
 
 
 def _of_tasks(
-    asking: Sequence[Asking], bills: Mapping[int, Bill], known: Known, off_cuts: Sequence[OffCutFace]
+    asking: Sequence[Asking], items: ItemsOf, known: Known, off_cuts: Sequence[OffCutFace]
 ) -> tuple[PartNeed, ...]:
     """What was set by hand, and what a design calls for beyond that, at the task that carries its stage.
 
@@ -200,7 +204,7 @@ def _of_tasks(
         (done, _set_by_hand(done), [cut for cut in off_cuts if cut.used]),
         (still, _set_by_hand(asking), [cut for cut in off_cuts if not cut.used]),
     ):
-        carried = _carried(tasks, carriers, bills, known)
+        carried = _carried(tasks, carriers, items)
         for task_id, part_id, count in (*_beyond(carried, by_hand), *_lengths(carried, by_hand, lying)):
             wanted[task_id][part_id] = wanted[task_id].get(part_id, 0) + count
     return tuple(
@@ -238,7 +242,7 @@ def _lengths(
 
 
 def _same_pieces(
-    asking: Sequence[Asking], bills: Mapping[int, Bill], known: Known, of_tasks: Iterable[PartNeed]
+    asking: Sequence[Asking], items: ItemsOf, of_tasks: Iterable[PartNeed]
 ) -> dict[int, tuple[tuple[int, int], ...]]:
     """By open task that waits for pieces of a design: the other open tasks that get those pieces."""
     carriers = _carriers(asking)
@@ -251,7 +255,7 @@ def _same_pieces(
     for one in asking:
         same: dict[tuple[int, int], None] = {}
         for stage in () if one.done else one.stages:
-            parts = {part.id for item in _items([stage], bills) if (part := known.part_of(item)) is not None}
+            parts = {part.id for _, part in items.get(stage, ()) if part is not None}
             for part_id in sorted(parts):
                 for task_id in takers.get(part_id, ()):
                     if task_id == carriers[stage] or subsystem_of[task_id] == stage[1]:
@@ -270,15 +274,15 @@ def _bars(part: PartFace, cuts: Sequence[Sequence[float]], off_cuts: Sequence[Of
     return [max(after - before, 0) for before, after in zip([0, *totals], totals, strict=False)]
 
 
-def _unmet(asking: Iterable[Asking], bills: Mapping[int, Bill], known: Known) -> dict[int, tuple[Unmet, ...]]:
+def _unmet(asking: Iterable[Asking], items: ItemsOf) -> dict[int, tuple[Unmet, ...]]:
     found: dict[int, tuple[Unmet, ...]] = {}
     for one in asking:
         unmet = []
-        for item in _items(one.stages, bills):
+        for item, part in (pair for stage in one.stages for pair in items.get(stage, ())):
             many = f"{item.count} × " if item.count > 1 else ""
             if item.unsure:
                 unmet.append(Unmet(many + item.name, item.unsure))
-            elif known.part_of(item) is None and item.origin is not Origin.SALVAGED:
+            elif part is None and item.origin is not Origin.SALVAGED:
                 unmet.append(Unmet(many + item.name, NOT_COMING[ORIGIN_OF_PART[item.origin]]))
         if unmet:
             found[one.task_id] = tuple(unmet)

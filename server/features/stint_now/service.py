@@ -145,9 +145,11 @@ def _offer(state: WorkState, now: datetime, *, with_helper: bool) -> _Offer:
     while grew:  # each turn adds what the last one made ready
         grew = False
         for at, row in rows.items():
+            if at in after:
+                continue
             holds = state.plan.standings[at].holds
             before = _before(row, holds, after, readings, with_helper=with_helper)
-            if at not in after and before is not None:
+            if before is not None:
                 after[at], grew = before, True
     pieces = [_piece(state, rows[at], before, left[at], slack.get(at, 0)) for at, before in after.items()]
     held = holding(state.plan)

@@ -194,13 +194,12 @@ def task_line(
     """`told`: the holds that the line speaks of, all roots where not given."""
     standing = plan.standings[task.id]
     holds = standing.roots if told is None else told
-    letters = {subsystem.id: subsystem.letter for subsystem in plan.subsystems}
     late = most_late(holds).late_days if holds else 0
     warned = cautions_shown(task)
     return TaskLine(
         id=task.id,
         href=urls.task(build.id, task.id),
-        letter=letters.get(task.subsystem_id or 0, ""),
+        letter=next((one.letter for one in plan.subsystems if one.id == task.subsystem_id), ""),
         title=task.title,
         word=standing.word.value,
         why=why or by_holds(holds, plan.now),

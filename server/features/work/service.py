@@ -250,7 +250,10 @@ def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[i
     found: dict[int, tuple[Hold, ...]] = {}
     by_parts: dict[tuple[int, int], Hold] = {}
     for part in book.parts:
+        to_try = part.origin == "borrowed"
         for allotment in there_is[part.id].allotted:
+            if allotment.met and not to_try:
+                continue
             last = allotment.last
             missing = WantedPart(
                 part.id,
@@ -272,8 +275,9 @@ def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[i
     for row in book.rows.tasks:
         for unmet in () if row.plan.done else wanted.unmet.get(row.plan.id, ()):
             _note(found, row.plan.id, piece_hold(unmet.name, unmet.state))
+    awaited = Awaited.of(book)
     for wait in book.rows.waits:
-        _note(found, wait.task_id, wait_hold(book, wait))
+        _note(found, wait.task_id, awaited.hold(wait))
     return found
 
 
@@ -294,28 +298,39 @@ def _note(found: dict[int, tuple[Hold, ...]], task_id: int, hold: Hold | None) -
         found[task_id] = (*found.get(task_id, ()), hold)
 
 
-def wait_hold(book: Book, wait: WaitRow) -> Hold | None:
-    """What is still wanting of a reading, decision, checks or a design; none when it is there.
+@dataclass(frozen=True, slots=True)
+class Awaited:
+    """What tasks wait for: ports by number, where subsystems stand by theirs."""
 
-    The pieces of a chosen design hold a task by themselves, as parts. What was set aside is not waited for.
-    """
-    if wait.kind == "reading":
-        port = next((one for one in book.ports if one.id == wait.port_id), None)
-        if port is None or wait.dimension in port.sizes:
+    ports: Mapping[int | None, PortFacts]
+    designs: Mapping[int | None, DesignStanding]
+
+    @classmethod
+    def of(cls, book: Book) -> "Awaited":
+        return cls({one.id: one for one in book.ports}, {one.subsystem_id: one for one in book.designs})
+
+    def hold(self, wait: WaitRow) -> Hold | None:
+        """What is still wanting of a reading, decision, checks or a design; none when it is there.
+
+        The pieces of a chosen design hold a task by themselves, as parts. What was set aside is not waited for.
+        """
+        if wait.kind == "reading":
+            port = self.ports.get(wait.port_id)
+            if port is None or wait.dimension in port.sizes:
+                return None
+            return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
+        stands = self.designs.get(wait.subsystem_id)
+        if stands is None or (wait.kind in PIECES and Place(stands.kind) in WITHOUT_RUN):
             return None
-        return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
-    stands = next((one for one in book.designs if one.subsystem_id == wait.subsystem_id), None)
-    if stands is None or (wait.kind in PIECES and Place(stands.kind) in WITHOUT_RUN):
-        return None
-    if wait.kind == "decision" or wait.kind in PIECES:
-        return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
-    return check_hold(
-        stands.subsystem_id,
-        stands.subsystem_name,
-        has_design=stands.answered,
-        no_go=stands.open_no_go,
-        missing=stands.missing,
-    )
+        if wait.kind == "decision" or wait.kind in PIECES:
+            return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
+        return check_hold(
+            stands.subsystem_id,
+            stands.subsystem_name,
+            has_design=stands.answered,
+            no_go=stands.open_no_go,
+            missing=stands.missing,
+        )
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
