@@ -28,7 +28,7 @@ from server.features.measuring import page
 from server.features.measuring.page import Asker
 from server.features.verdicts.page import DesignStanding
 from server.features.work.page import holding
-from server.features.work.service import Awaited, WorkState, minute_of, work_state
+from server.features.work.service import WorkState, awaited_of, minute_of, wait_hold, work_state
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,9 +155,9 @@ def _held_by_readings(state: WorkState) -> Mapping[str, tuple[Hold, tuple[str, .
             if root.kind is HoldKind.READING:
                 held.setdefault(root, []).append(task.title)
     found: dict[str, tuple[Hold, tuple[str, ...]]] = {}
-    awaited = Awaited.of(state.book)
+    awaited = awaited_of(state.book)
     for wait in state.book.rows.waits:
-        hold = awaited.hold(wait) if wait.kind == "reading" else None
+        hold = wait_hold(awaited, wait) if wait.kind == "reading" else None
         if hold in held and wait.port_id is not None:
             found[variable("port", wait.port_id, wait.dimension)] = (hold, tuple(held[hold]))
     return found

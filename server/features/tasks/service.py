@@ -23,7 +23,7 @@ from server.features.setbacks.page import setback_line
 from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.service import PIECES, Awaited, Book, WorkState, book_of, work_state
+from server.features.work.service import PIECES, Book, WorkState, awaited_of, book_of, work_state
 from server.features.work.store import WaitRow
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
@@ -294,10 +294,10 @@ def _ties(build: BuildFace, state: WorkState, task_id: int, refused: page.Refuse
             part = next(one for one in state.book.parts if one.id == need.part_id)
             got = next((one for one in state.supplies[part.id].allotted if one.task_id == task_id), None)
             needs.append(page.need_line(build, need.id, part.id, part.name, need.quantity, got))
-    waits, awaited = [], Awaited.of(state.book)
+    waits, awaited = [], awaited_of(state.book)
     for wait in rows.waits:
         if wait.task_id == task_id:
-            hold = awaited.hold(wait)
+            hold = wait_hold(awaited, wait)
             state_words = hold.state if hold else "there"
             waits.append(page.WaitLine(wait.id, wait_words(state.book, wait), state_words, hold is None))
     return page.Ties(

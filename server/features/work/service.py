@@ -275,9 +275,9 @@ def _causes(book: Book, wanted: Needs, there_is: Mapping[int, Supply]) -> dict[i
     for row in book.rows.tasks:
         for unmet in () if row.plan.done else wanted.unmet.get(row.plan.id, ()):
             _note(found, row.plan.id, piece_hold(unmet.name, unmet.state))
-    awaited = Awaited.of(book)
+    awaited = awaited_of(book)
     for wait in book.rows.waits:
-        _note(found, wait.task_id, awaited.hold(wait))
+        _note(found, wait.task_id, wait_hold(awaited, wait))
     return found
 
 
@@ -298,39 +298,36 @@ def _note(found: dict[int, tuple[Hold, ...]], task_id: int, hold: Hold | None) -
         found[task_id] = (*found.get(task_id, ()), hold)
 
 
-@dataclass(frozen=True, slots=True)
-class Awaited:
-    """What tasks wait for: ports by number, where subsystems stand by theirs."""
+Awaited = tuple[Mapping[int | None, PortFacts], Mapping[int | None, DesignStanding]]
+"""What tasks wait for: ports by number, where subsystems stand by theirs."""
 
-    ports: Mapping[int | None, PortFacts]
-    designs: Mapping[int | None, DesignStanding]
 
-    @classmethod
-    def of(cls, book: Book) -> "Awaited":
-        return cls({one.id: one for one in book.ports}, {one.subsystem_id: one for one in book.designs})
+def awaited_of(book: Book) -> Awaited:
+    return {one.id: one for one in book.ports}, {one.subsystem_id: one for one in book.designs}
 
-    def hold(self, wait: WaitRow) -> Hold | None:
-        """What is still wanting of a reading, decision, checks or a design; none when it is there.
 
-        The pieces of a chosen design hold a task by themselves, as parts. What was set aside is not waited for.
-        """
-        if wait.kind == "reading":
-            port = self.ports.get(wait.port_id)
-            if port is None or wait.dimension in port.sizes:
-                return None
-            return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
-        stands = self.designs.get(wait.subsystem_id)
-        if stands is None or (wait.kind in PIECES and Place(stands.kind) in WITHOUT_RUN):
+def wait_hold(awaited: Awaited, wait: WaitRow) -> Hold | None:
+    """What is still wanting of a reading, decision, checks or a design; none when it is there.
+
+    The pieces of a chosen design hold a task by themselves, as parts. What was set aside is not waited for.
+    """
+    if wait.kind == "reading":
+        port = awaited[0].get(wait.port_id)
+        if port is None or wait.dimension in port.sizes:
             return None
-        if wait.kind == "decision" or wait.kind in PIECES:
-            return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
-        return check_hold(
-            stands.subsystem_id,
-            stands.subsystem_name,
-            has_design=stands.answered,
-            no_go=stands.open_no_go,
-            missing=stands.missing,
-        )
+        return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension])
+    stands = awaited[1].get(wait.subsystem_id)
+    if stands is None or (wait.kind in PIECES and Place(stands.kind) in WITHOUT_RUN):
+        return None
+    if wait.kind == "decision" or wait.kind in PIECES:
+        return None if stands.decided else decision_hold(stands.subsystem_id, stands.subsystem_name)
+    return check_hold(
+        stands.subsystem_id,
+        stands.subsystem_name,
+        has_design=stands.answered,
+        no_go=stands.open_no_go,
+        missing=stands.missing,
+    )
 
 
 def events(session: Session, build_id: int) -> tuple[Happening, ...]:
