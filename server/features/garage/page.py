@@ -217,6 +217,8 @@ def _asked_by_tasks(plan: Plan) -> dict[int, list[str]]:
 
 def _wanted_by_tasks(asked: Collection[str], port: PortFacts) -> list[str]:
     """Sizes that tasks wait for, beyond what the port's own role asks."""
+    if not asked:
+        return []
     return [size for size, label in DIMENSIONS.items() if f"the {label} of {port.name}" in asked]
 
 

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, replace
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 
 from sqlmodel import Session
@@ -12,10 +12,11 @@ from server.core.tube.port import PortFacts
 from server.core.work.causes import reading_hold
 from server.core.work.tasks import After, find_cycle
 from server.errors import BadInput, FieldError, NotFound, Stale
-from server.features.builds.service import build_face, clashes, kept, subsystem_faces
+from server.features.builds.service import build_face, clashes, kept_while, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
 from server.features.news.service import news_of as work_news
 from server.features.parts.service import part_faces
+from server.features.parts.store import PartFace
 from server.features.photos import service as photos
 from server.features.photos.page import album
 from server.features.ports.service import port_facts
@@ -23,8 +24,8 @@ from server.features.setbacks.page import setback_line
 from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.service import PIECES, Book, WorkState, awaited_of, book_of, work_state
-from server.features.work.store import WaitRow
+from server.features.work.service import PIECES, Book, WorkState, awaited_of, wait_hold, work_state
+from server.features.work.store import NeedRow, WaitRow
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
 from server.web.view import News, Option, Undo
@@ -226,7 +227,7 @@ def task_page(
         row.note,
         store.load_task(session, build_id, task_id).start_stage,
         _ties(build, state, task_id, refused),
-        kept(build, ("candidates",), lambda: _candidates(book_of(session, build))),
+        _known_candidates(build, state.book),
         find,
         album(photos.photos_of_many(session, build_id, "task", (task_id,), now).get(task_id, ())),
         news_of(session, build, told, now),
@@ -234,50 +235,75 @@ def task_page(
     )
 
 
-def _candidates(book: Book) -> page.Candidates:
+TaskNamed = tuple[int, str, int | None]
+"""A task's number, title and subsystem: what a tick leaves as it was."""
+
+
+def _candidates(
+    tasks: Sequence[TaskNamed],
+    needs: Iterable[NeedRow],
+    ports: Sequence[PortFacts],
+    parts: Iterable[PartFace],
+    subsystems: Sequence[SubsystemFace],
+) -> page.Candidates:
     """All that a task can be tied to, each with the subsystems that it belongs to."""
-    subsystem_of = {row.plan.id: row.plan.subsystem_id for row in book.rows.tasks}
+    subsystem_of = {number: subsystem for number, _, subsystem in tasks}
     asked_for: dict[int, set[int]] = {}
-    for need in book.rows.needs:
+    for need in needs:
         asked_for.setdefault(need.part_id, set()).add(subsystem_of[need.task_id] or 0)
-    at_port = {port.id: port.subsystem_id for port in book.ports}
+    at_port = {port.id: port.subsystem_id for port in ports}
+    names = Names.of(ports, subsystems)
 
     def candidate(value: object, text: str, subsystems: Iterable[int | None]) -> page.Candidate:
         return page.Candidate(Option(str(value), text), frozenset(one for one in subsystems if one))
 
     return page.Candidates(
-        tuple(candidate(row.plan.id, row.plan.title, (row.plan.subsystem_id,)) for row in book.rows.tasks),
+        tuple(candidate(number, title, (subsystem,)) for number, title, subsystem in tasks),
         tuple(
-            candidate(part.id, part.name, asked_for.get(part.id, ()))
-            for part in book.parts
-            if not part.set_aside
+            candidate(part.id, part.name, asked_for.get(part.id, ())) for part in parts if not part.set_aside
         ),
         tuple(
-            candidate(wait.code, wait_words(book, wait), (wait.subsystem_id, at_port.get(wait.port_id or 0)))
-            for wait in waits_offered(book.ports, book.subsystems)
+            candidate(wait.code, names.wait(wait), (wait.subsystem_id, at_port.get(wait.port_id or 0)))
+            for wait in waits_offered(ports, subsystems)
         ),
     )
 
 
-def wait_words(book: Book, wait: WaitRow | forms.WaitForm) -> str:
-    """E.g. "the bore of Meter outlet", "the choice of a design for Intake".
+def _known_candidates(build: BuildFace, book: Book) -> page.Candidates:
+    tasks = tuple((row.plan.id, row.plan.title, row.plan.subsystem_id) for row in book.rows.tasks)
+    inputs = tasks, book.rows.needs, book.ports, book.parts, book.subsystems
+    return kept_while(build.id, ("candidates",), inputs, lambda: _candidates(*inputs))
 
-    What was set aside has no name here: "a reading of a port that is set aside".
-    """
-    if wait.kind == "reading":
-        port = next((one for one in book.ports if one.id == wait.port_id), None)
-        if port is None:
-            return "a reading of a port that is set aside"
-        return reading_hold(port.id, port.name, DIMENSIONS[wait.dimension]).what
-    names = {face.id: face.name for face in book.subsystems}
-    name = names.get(wait.subsystem_id or 0, "a subsystem that is set aside")
-    words = {
-        "decision": "the choice of a design for",
-        "checks": "the checks of",
-        "to make": "the pieces to make for",
-        "to fit": "the pieces to fit of",
-    }
-    return f"{words[wait.kind]} {name}"
+
+@dataclass(frozen=True, slots=True)
+class Names:
+    """Of what tasks may wait for, by number."""
+
+    ports: Mapping[int, str]
+    subsystems: Mapping[int, str]
+
+    @classmethod
+    def of(cls, ports: Iterable[PortFacts], subsystems: Iterable[SubsystemFace]) -> "Names":
+        return cls({one.id: one.name for one in ports}, {one.id: one.name for one in subsystems})
+
+    def wait(self, wait: WaitRow | forms.WaitForm) -> str:
+        """E.g. "the bore of Meter outlet", "the choice of a design for Intake".
+
+        What was set aside has no name here: "a reading of a port that is set aside".
+        """
+        if wait.kind == "reading":
+            port_id = wait.port_id or 0
+            if port_id not in self.ports:
+                return "a reading of a port that is set aside"
+            return reading_hold(port_id, self.ports[port_id], DIMENSIONS[wait.dimension]).what
+        name = self.subsystems.get(wait.subsystem_id or 0, "a subsystem that is set aside")
+        words = {
+            "decision": "the choice of a design for",
+            "checks": "the checks of",
+            "to make": "the pieces to make for",
+            "to fit": "the pieces to fit of",
+        }
+        return f"{words[wait.kind]} {name}"
 
 
 def _ties(build: BuildFace, state: WorkState, task_id: int, refused: page.RefusedForm) -> page.Ties:
@@ -295,11 +321,12 @@ def _ties(build: BuildFace, state: WorkState, task_id: int, refused: page.Refuse
             got = next((one for one in state.supplies[part.id].allotted if one.task_id == task_id), None)
             needs.append(page.need_line(build, need.id, part.id, part.name, need.quantity, got))
     waits, awaited = [], awaited_of(state.book)
+    names = Names.of(state.book.ports, state.book.subsystems)
     for wait in rows.waits:
         if wait.task_id == task_id:
             hold = wait_hold(awaited, wait)
             state_words = hold.state if hold else "there"
-            waits.append(page.WaitLine(wait.id, wait_words(state.book, wait), state_words, hold is None))
+            waits.append(page.WaitLine(wait.id, names.wait(wait), state_words, hold is None))
     return page.Ties(
         page.before_lines(build, state.plan, state.plan.task(task_id), after_ids),
         tuple(needs),
