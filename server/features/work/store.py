@@ -98,9 +98,6 @@ class TaskRow:
     """Minutes in hand so far, the go that goes on left out; none where that is not known."""
     begun_at: datetime | None = None
 
-    def __hash__(self) -> int:
-        return hash(self.plan)
-
 
 @dataclass(frozen=True, slots=True)
 class WorkRows:
