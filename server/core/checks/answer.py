@@ -30,8 +30,13 @@ MOST_OFF = 0.02
 """How far a chance may be off by how it was found, before that is told [-]."""
 
 _DISPUTED_FROM = 5e-4
+"""A chance is called disputed between this and as much under one."""
+
 _MUCH_OF_THE_DOUBT = 0.1
-"""A chance is called disputed between these chances, from this part of the variance on."""
+"""From this part of the variance on a chance is called disputed, and a variable weighty."""
+
+UNSETTLED = frozenset({Verdict.TIGHT, Verdict.NO_GO})
+"""Verdicts of a check that is open unless it is conceded."""
 
 _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
@@ -83,6 +88,7 @@ class Check:
     where it was accepted. changed: limits of this rule that were changed for the build. disputed: how much of
     the doubt comes from how losses are reckoned, where authorities differ; None where that is little. off:
     how far the probability may be off by how it was found [-], 0 where that is less than `MOST_OFF`.
+    weighty: of a tight or no-go check, the variables that cause much of the doubt of what is in question.
     """
 
     rule: Rule
@@ -98,6 +104,7 @@ class Check:
     changed: tuple[Changed, ...] = ()
     disputed: Phrase | None = None
     off: float = 0.0
+    weighty: tuple[str, ...] = ()
 
     @property
     def holds_work(self) -> bool:
@@ -200,9 +207,10 @@ def _check(facts: Facts, judged: Judged, beside: Beside, response: Response) -> 
     measured = judged.verdict is not Verdict.NOT_MEASURED
     phrase = items[0].phrase if measured else judged.missing[0].phrase
     doubtful = measured and any(item.probability is not None for item in items)
-    settles = _settling(case, judged, response) if judged.verdict in {Verdict.TIGHT, Verdict.NO_GO} else None
+    unsettled = judged.verdict in UNSETTLED
+    settles = _settling(case, judged, response) if unsettled else None
     reason = case.concessions.get(judged.rule.code) if may_concede(judged.rule) else None
-    conceded = reason if judged.verdict in {Verdict.TIGHT, Verdict.NO_GO} else None
+    conceded = reason if unsettled else None
     return Check(
         rule=judged.rule,
         verdict=judged.verdict,
@@ -217,7 +225,17 @@ def _check(facts: Facts, judged: Judged, beside: Beside, response: Response) -> 
         changed=changed_limits(case, judged.rule),
         disputed=_disputed(case, judged, response) if measured else None,
         off=_told_off(judged.off) if doubtful else 0.0,
+        weighty=_weighty(judged, response) if unsettled else (),
     )
+
+
+def _weighty(judged: Judged, response: Response) -> tuple[str, ...]:
+    """The variables that cause much of the variance of any item in question."""
+    in_question = (
+        item for item in judged.items if not item.found.yes_or_no and item.probability < judged.asked
+    )
+    found = (name for item in in_question for name in response.weighty(item.output, _MUCH_OF_THE_DOUBT))
+    return tuple(dict.fromkeys(found))
 
 
 def _told_off(off: float) -> float:
@@ -295,7 +313,7 @@ def _settling(case: Case, judged: Judged, response: Response) -> Settling | None
 
 def _cure(facts: Facts, judged: Judged, beside: Beside, settles: Settling | None) -> Cure | None:
     """Where doubt alone stops it, the reading; else a number that turns it, a move, a reading last."""
-    if judged.verdict not in {Verdict.TIGHT, Verdict.NO_GO}:
+    if judged.verdict not in UNSETTLED:
         return None
     reading = None if settles is None else Cure(CureKind.READING, settles.phrase, settles.variable)
     doubt_alone = all(item.margin >= 0.0 for item in judged.items)

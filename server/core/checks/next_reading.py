@@ -12,19 +12,13 @@ from math import sqrt
 from scipy.special import ndtri
 
 from server.core.checks.after_reading import Trial, judge_after
-from server.core.checks.answer import Answers
+from server.core.checks.answer import UNSETTLED, Answers, Check
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Judged, judge
 from server.core.checks.names import BY_CALIPER, plain_name
-from server.core.checks.register import rule
 from server.core.checks.rule import Rule, Verdict
-from server.core.measure.doubt import Response
 from server.core.measure.estimate import Estimate
 from server.core.measure.instruments import instrument
-
-_WORTH_TRYING = 0.1
-"""Part of the variance of an item under which no reading is tried."""
 
 _OUTCOMES = 7
 """Values that a reading is tried with, each as likely as the next."""
@@ -32,21 +26,19 @@ _OUTCOMES = 7
 _ALONG = frozenset({"length", "length_out", "overlap", "at", "bend_radius", "travel"})
 """Sizes that a tape takes, mark to mark."""
 
-UNSETTLED = frozenset({Verdict.TIGHT, Verdict.NO_GO})
-
 _TEMPERATURES = frozenset({"bonnet_temperature", "exhaust_temperature"})
 
 
 @dataclass(frozen=True, slots=True)
 class OpenRun:
-    """A run of the build with the codes of its checks that are open, not conceded.
+    """A run of the build with those of its checks that are open, not conceded.
 
     key: the caller's own name of it. weight: what its checks hold up, counted as the caller likes [-].
     """
 
     key: str
     case: Case
-    codes: tuple[str, ...]
+    checks: tuple[Check, ...]
     weight: float = 1.0
 
 
@@ -78,8 +70,8 @@ class NextReading:
 
 def open_run(key: str, case: Case, answers: Answers, weight: float = 1.0) -> OpenRun:
     """A run with those of its checks that are tight or no-go and not conceded; weight as `OpenRun` [-]."""
-    codes = (one.rule.code for one in answers.checks if one.verdict in UNSETTLED and one.conceded is None)
-    return OpenRun(key, case, tuple(codes), weight)
+    checks = (one for one in answers.checks if one.verdict in UNSETTLED and one.conceded is None)
+    return OpenRun(key, case, tuple(checks), weight)
 
 
 def next_readings(runs: Sequence[OpenRun]) -> tuple[NextReading, ...]:
@@ -90,7 +82,7 @@ def next_readings(runs: Sequence[OpenRun]) -> tuple[NextReading, ...]:
     its worth is added over them. Source: preposterior analysis on the doubts of JCGM 100:2008; the doubt of
     a good reading is that of `measure.instruments`.
     """
-    total = sum(run.weight * len(run.codes) for run in runs)
+    total = sum(run.weight * len(run.checks) for run in runs)
     by_variable: dict[str, list[tuple[OpenRun, Settled]]] = {}
     for run in runs:
         for variable, settled in _settled_in(run):
@@ -125,17 +117,15 @@ def _told(variable: str, settled: Sequence[tuple[OpenRun, Settled]], total: floa
 def _settled_in(run: OpenRun) -> Iterable[tuple[str, Settled]]:
     """Each variable with each check of this run that a good reading of it may settle."""
     case = run.case
-    rules = [rule(code) for code in run.codes]
-    facts = Facts.at_best(case)
-    judged, response = judge(case, rules, facts, with_loss=False)
-    unsettled = {one.rule.code: one for one in judged if one.verdict in UNSETTLED}
+    unsettled = {one.rule.code: one for one in run.checks}
     trials: dict[str, list[Trial]] = {}
-    for variable, codes in _candidates(unsettled.values(), response).items():
+    for variable, rules in _candidates(run.checks).items():
         good = _good_doubt(case, variable)
         if good is not None:
-            tried = tuple(unsettled[code].rule for code in codes)
-            trials[variable] = [Trial(tried, {variable: read}) for read in _outcomes(case, variable, good)]
-    after = iter(judge_after(facts, [one for some in trials.values() for one in some]))
+            outcomes = _outcomes(case, variable, good)
+            trials[variable] = [Trial(tuple(rules), {variable: read}) for read in outcomes]
+    every = [one for some in trials.values() for one in some]
+    after = iter(judge_after(Facts.at_best(case), every))
     for variable, some in trials.items():
         decided = Counter(code for _ in some for code in _decided(unsettled, next(after)))
         for tried_rule in some[0].rules:
@@ -143,19 +133,12 @@ def _settled_in(run: OpenRun) -> Iterable[tuple[str, Settled]]:
                 yield variable, Settled(run.key, tried_rule, decided[tried_rule.code] / _OUTCOMES)
 
 
-def _candidates(unsettled: Iterable[Judged], response: Response) -> Mapping[str, list[str]]:
-    """The variables that matter to items in question, with the codes of their checks."""
-    found: dict[str, list[str]] = {}
+def _candidates(unsettled: Iterable[Check]) -> Mapping[str, list[Rule]]:
+    """The variables that matter to what is in question, with the rules of the checks that it is in."""
+    found: dict[str, list[Rule]] = {}
     for one in unsettled:
-        in_question = (i for i in one.items if not i.found.yes_or_no and i.probability < one.asked)
-        weighty = {
-            variable: None
-            for item in in_question
-            for variable, share in response.shares(item.output)
-            if share >= _WORTH_TRYING
-        }
-        for variable in weighty:
-            found.setdefault(variable, []).append(one.rule.code)
+        for variable in one.weighty:
+            found.setdefault(variable, []).append(one.rule)
     return found
 
 
@@ -180,7 +163,7 @@ def _outcomes(case: Case, variable: str, good: float) -> tuple[Estimate, ...]:
     return tuple(Estimate(now.value + spread * step, good) for step in steps)
 
 
-def _decided(before: Mapping[str, Judged], after: Mapping[str, Verdict]) -> Iterable[str]:
+def _decided(before: Mapping[str, Check], after: Mapping[str, Verdict]) -> Iterable[str]:
     """Codes of the rules that a reading decides."""
     for code, verdict in after.items():
         was_tight = before[code].verdict is Verdict.TIGHT

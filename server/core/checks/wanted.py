@@ -7,10 +7,10 @@ reading; and a task may wait for a reading by itself. One reading is one entry, 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from server.core.checks.answer import Answers, Check
+from server.core.checks.answer import UNSETTLED, Answers, Check
 from server.core.checks.case import Case
 from server.core.checks.missing import Missing
-from server.core.checks.next_reading import UNSETTLED, NextReading, best_instrument
+from server.core.checks.next_reading import NextReading, best_instrument
 from server.core.checks.rule import Rule, Verdict
 from server.core.measure.estimate import Estimate
 from server.core.measure.opening import LIMITS, instruments_of

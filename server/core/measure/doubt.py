@@ -131,6 +131,13 @@ class Response:
         """
         return ranked(self._moved, self._answers[out].parts)
 
+    def weighty(self, out: str, least: float) -> tuple[str, ...]:
+        """The inputs that cause at least this fraction of the output's variance, as `shares` has it [-]."""
+        parts = self._answers[out].parts
+        with np.errstate(invalid="ignore"):
+            weighty = np.flatnonzero((parts > 0.0) & (parts / parts.sum() >= least))
+        return tuple(self._moved[at] for at in weighty)
+
     def probability_at_least(self, out: str, limit: float) -> float:
         """Probability that the output is at least the limit [the output's unit].
 

@@ -51,7 +51,7 @@ def only(found: tuple[NextReading, ...]) -> NextReading:
 
 
 def test_a_build_without_open_checks_asks_for_no_reading() -> None:
-    assert asked(charge_case()).codes == ()
+    assert asked(charge_case()).checks == ()
     assert next_readings([asked(charge_case())]) == ()
 
 
@@ -104,4 +104,4 @@ def test_what_fails_for_certain_is_settled_by_no_reading() -> None:
 
 def test_a_conceded_check_is_not_open() -> None:
     case = replace(by_feel(exact_charge()), concessions={"coupler-fit": "it was tried on"})
-    assert asked(case).codes == ()
+    assert asked(case).checks == ()
