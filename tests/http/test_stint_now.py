@@ -148,3 +148,14 @@ def test_the_demo_is_told_what_to_do_tomorrow_evening(demo: Browser) -> None:
     assert page["lead"] == "The next stint: Thu 26 Nov 19:00–22:00, 3 h"
     assert page["lines"]
     assert all(one["why"] for one in page["lines"])
+
+
+def test_a_list_that_was_not_weighed_to_the_end_says_so(
+    browser: Browser, build: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for title in ("Mark the cut", "Cut it", "Dress the end"):
+        a_task(browser, build, title, likely="25 min")
+    assert "another list may be worth more" not in browser.get(f"/builds/{build}/stint?minutes=1+h").text
+    monkeypatch.setattr("server.core.work.next_stint.NODES", 3)
+    a_task(browser, build, "Roll the bead", likely="25 min")
+    assert "another list may be worth more" in browser.get(f"/builds/{build}/stint?minutes=1+h").text

@@ -13,7 +13,7 @@ _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 
 @dataclass(frozen=True, slots=True)
 class Alike:
-    """Two parts that may be one. keep_id, other_id: their numbers; words: what is told of them.
+    """Two parts that may be one. keep_id, other_id: their numbers; words: what there is to do, and to save.
 
     may_merge: nothing of the other one is here or on order, so that it can be bought as the first.
     """
@@ -21,6 +21,7 @@ class Alike:
     keep_id: int
     other_id: int
     keep: str
+    other: str
     words: str
     may_merge: bool
 
@@ -53,7 +54,7 @@ def _each(line: Line) -> float:
 
 
 def alike_told(baskets: Iterable[Basket], money: Money) -> tuple[Alike, ...]:
-    """E.g. "Coupler 80 mm and Hose joiner 80 mm are of one kind and size ..."."""
+    """E.g. Coupler 80 mm beside Hose joiner 80 mm: if one does for both, buy the first of the two alone."""
     told = []
     for keep, other in alike(line for basket in baskets for line in basket.lines):
         saved = 0
@@ -61,10 +62,7 @@ def alike_told(baskets: Iterable[Basket], money: Money) -> tuple[Alike, ...]:
             both = keep.quantity - keep.left_over + other.quantity - other.left_over
             saved = keep.cost_minor + other.cost_minor - keep.offer.cost(both)
         gain = f" That saves {money(saved)}, before postage." if saved > 0 else ""
-        words = (
-            f"{keep.name} and {other.name} are of one kind and size. If one does for both, call for "
-            f"{keep.name} in both places.{gain}"
-        )
+        words = f"One kind, one size. If one does for both, buy the first of the two alone.{gain}"
         free = not (other.in_hand or other.on_order)
-        told.append(Alike(keep.part_id or 0, other.part_id or 0, keep.name, words, free))
+        told.append(Alike(keep.part_id or 0, other.part_id or 0, keep.name, other.name, words, free))
     return tuple(told)

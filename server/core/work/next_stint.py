@@ -126,11 +126,12 @@ def suggest(pieces: Sequence[Piece], given: Circumstances) -> Suggestion:
     for at in order:
         if not against[at] and all(any(one.id == before for one in fitting) for before in by_id[at].after):
             fitting.append(by_id[at])
-    found = _best(_most_worth(fitting), given)
+    weighed = _most_worth(fitting)
+    found = _best(weighed, given)
     left_out = tuple((at, why) for at, why in sorted(against.items()) if why)
     chosen = _told(found, given, by_id)
     spare = given.minutes - sum(one.minutes + one.setting_up for one in chosen)
-    return Suggestion(chosen, spare, left_out, found.exact)
+    return Suggestion(chosen, spare, left_out, found.exact and len(weighed) == len(fitting))
 
 
 def _most_worth(pieces: Sequence[Piece]) -> list[Piece]:

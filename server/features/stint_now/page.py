@@ -24,6 +24,9 @@ HOW = (
 )
 
 
+UNPROVED = "There is more to choose from than was weighed: another list may be worth more points."
+
+
 @dataclass(frozen=True, slots=True)
 class AskedFor:
     """What was asked; query: the same, to ask for it again."""
@@ -62,6 +65,7 @@ class StintPage(Page):
     lead: str
     lines: tuple[StintLine, ...]
     spare: str
+    unproved: str
     nothing: str
     left_out: tuple[str, ...]
     asked: str
@@ -119,6 +123,7 @@ def stint_page(
         lead=_lead(asked, now),
         lines=tuple(lines),
         spare=f"{suggestion.spare} min are left over." if suggestion.spare and lines else "",
+        unproved="" if suggestion.exact else UNPROVED,
         nothing="" if lines else _nothing(asked.minutes),
         left_out=_left_out(suggestion),
         asked=asked.query,

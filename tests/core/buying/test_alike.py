@@ -10,8 +10,8 @@ def line(part: int, name: str, price: int, kind: str = "coupler", count: int = 1
     return Line(f"part:{part}", part, "", name, kind, count, 0, 0, count, 0, offer, price * count, ())
 
 
-def told(*lines: Line) -> tuple[str, ...]:
-    return tuple(one.words for one in alike_told([Basket(None, lines, ())], euros))
+def told(*lines: Line) -> tuple[tuple[str, str, str], ...]:
+    return tuple((one.keep, one.other, one.words) for one in alike_told([Basket(None, lines, ())], euros))
 
 
 def euros(minor: int) -> str:
@@ -24,8 +24,12 @@ def test_sizes_are_the_numbers_of_a_name() -> None:
 
 def test_two_couplers_of_one_size_may_be_one_and_what_that_saves_is_told() -> None:
     assert told(line(1, "Blue coupler 80 mm", 1200), line(2, "Black coupler 80 mm", 900, count=2)) == (
-        "Black coupler 80 mm and Blue coupler 80 mm are of one kind and size. If one does for both, call for "
-        "Black coupler 80 mm in both places. That saves 3.00, before postage.",
+        (
+            "Black coupler 80 mm",
+            "Blue coupler 80 mm",
+            "One kind, one size. If one does for both, buy the first of the two alone. That saves 3.00, "
+            "before postage.",
+        ),
     )
 
 

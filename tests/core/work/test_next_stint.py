@@ -6,7 +6,15 @@ from itertools import combinations
 
 import pytest
 
-from server.core.work.next_stint import BEGUN_SHARE, LEAST_GO, Chosen, Circumstances, Piece, suggest
+from server.core.work.next_stint import (
+    BEGUN_SHARE,
+    LEAST_GO,
+    MOST_ASKED,
+    Chosen,
+    Circumstances,
+    Piece,
+    suggest,
+)
 from server.core.work.pace import pace
 from server.core.work.tasks import ON_STANDS, ON_WHEELS
 
@@ -199,3 +207,9 @@ def test_the_pace_is_the_typical_ratio_drawn_towards_one(
 ) -> None:
     """Worked by hand: the logarithm of the ratio times n / (n + 5)."""
     assert pace(timed).factor == pytest.approx(factor)
+
+
+def test_what_was_not_weighed_leaves_it_open_whether_a_better_list_exists() -> None:
+    many = [Piece(number, 25 + number, frees=number % 7) for number in range(1, MOST_ASKED + 2)]
+    assert not suggest(many, Circumstances(60)).exact
+    assert suggest(many[:6], Circumstances(60)).exact
