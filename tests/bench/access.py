@@ -1,7 +1,7 @@
 """`python -m tests.bench.access`: every page of the demo and of two links, looked at closely in every light,
 with bare hands and in gloves, walked with the Tab key; half an hour of a processor.
 
-`python -m tests.bench.access /builds/1/log` looks at the pages named alone.
+`python -m tests.bench.access /builds/1/log` looks at these pages alone; `door` names those of the sign-in.
 """
 
 import sys
@@ -15,11 +15,15 @@ from playwright.sync_api import sync_playwright
 from server.app import create_app
 from server.settings import settings_for
 from tests.access import EXCEPTIONS, QUESTIONS, Looked, listed, look_closely, phone_in
+from tests.access_door import look_at_the_door
 from tests.access_pages import by_links, every_page
+from tests.bad_line import make_certificate
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.factories import load_demo
-from tests.far_garage import QUIET, chromium_program
+from tests.far_garage import arguments, chromium_program
 from tests.live import served
+
+DOOR = "door"
 
 
 def told(pages: Sequence[Looked]) -> int:
@@ -39,13 +43,19 @@ def told(pages: Sequence[Looked]) -> int:
 def main(named: Sequence[str]) -> int:
     """Look at the pages that are named, or at all; 1 where a fault was found."""
     with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+        certificate = make_certificate(Path(folder))
         mine = settings_for(data=Path(folder) / "data", environment={})
         load_demo(mine, lambda: TEN_IN_THE_MORNING)
         app = create_app(mine, lambda: TEN_IN_THE_MORNING)
-        chromium = playwright.chromium.launch(executable_path=chromium_program(playwright), args=QUIET)
+        chromium = playwright.chromium.launch(
+            executable_path=chromium_program(playwright), args=arguments(certificate)
+        )
         with served(app) as address, phone_in(chromium, address) as page:
-            addresses = by_links(app, named) if named else every_page(app)
+            inside = [one for one in named if one != DOOR]
+            addresses = by_links(app, inside) if named else every_page(app)
             pages = [look_closely(page, one) for one in addresses]
+        if not named or DOOR in named:
+            pages += look_at_the_door(chromium, Path(folder), certificate)
         chromium.close()
         app.state.engine.dispose()
     return min(told(pages), 1)

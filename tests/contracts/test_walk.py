@@ -155,6 +155,7 @@ def test_every_template_is_shown_somewhere_on_the_demo(demo: Browser, walked: Wa
     with noting_templates() as of_what_is_missing:
         demo.get("/nothing-here")
     # Shown where other machines can reach the server, and to who has a link: see test_sign_in, test_helping.
+    # `tests.bench.access` looks at them closely (tests/access_door.py).
     of_the_door = {
         "sharing/sign_in.html",
         "sharing/signed_in.html",
