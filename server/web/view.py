@@ -167,7 +167,10 @@ class Page:
 
 
 def as_json(value: Any) -> Any:
-    """A page value as plain JSON data: dataclasses become objects, quantities keep SI value and text."""
+    """A page value as plain JSON data: dataclasses become objects, quantities keep SI value and text.
+
+    A decimal number is text, so that no digit of it is lost.
+    """
     if is_dataclass(value) and not isinstance(value, type):
         return {part.name: as_json(getattr(value, part.name)) for part in fields(value)}
     if isinstance(value, Enum):

@@ -4,6 +4,7 @@ import dataclasses
 import types
 import typing
 from datetime import date, datetime
+from decimal import Decimal
 from enum import Enum
 from importlib import import_module
 
@@ -14,7 +15,8 @@ from server.web.render import environment
 from server.web.view import Page
 from tests.contracts.sources import FEATURES, python_files
 
-PLAIN = (str, int, float, bool, type(None), date, datetime)
+PLAIN = (str, int, float, bool, type(None), date, datetime, Decimal)
+"""A decimal number goes out as text, digit by digit."""
 
 
 def pages() -> list[type[Page]]:
