@@ -34,12 +34,15 @@ def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Ver
     facts: at the best estimates. Source: as `judge`.
     """
     sizes = facts.case.variables()
+    rules = {rule.code: rule for trial in trials for rule in trial.rules}
+    # First, so that trials begin from all that was found without their readings.
+    looks = {code: look_at(rule, facts) for code, rule in rules.items()}
     every = []
     for trial in trials:
+        values = {name: size.value for name, size in trial.read.items()}
         after = sizes | dict(trial.read)
-        values = {name: size.value for name, size in after.items()}
-        every.append(in_question(trial.rules, Facts(facts.case, values), after, with_loss=False))
-    together = _Together(facts, every, frozenset().union(*(trial.read for trial in trials)))
+        every.append(in_question(trial.rules, facts.otherwise(values), after, with_loss=False))
+    together = _Together(facts, looks, every, frozenset().union(*(trial.read for trial in trials)))
     responses = propagate_together(together.answers, [(one.names, one.inputs) for one in every], limit=0.0)
     return tuple(one.verdicts(response) for one, response in zip(every, responses, strict=True))
 
@@ -51,16 +54,17 @@ class _Together:
     is answered from its own facts.
     """
 
-    def __init__(self, facts: Facts, every: Sequence[InQuestion], read: frozenset[str]) -> None:
-        """every: the trials. read: the variables that they read."""
+    def __init__(
+        self, facts: Facts, looks: Mapping[str, Look], every: Sequence[InQuestion], read: frozenset[str]
+    ) -> None:
+        """looks: of every rule, from these facts. every: the trials. read: the variables that they read."""
         self._every, self._read = every, read
-        looks: dict[str, Look] = {}
+        looks = dict(looks)
         outputs: dict[str, tuple[str, str]] = {}
         for one in every:
             outputs |= one.outputs
             for code, looked in one.looks.items():
-                here = looks.get(code) or look_at(looked.rule, facts)
-                looks[code] = replace(here, reads=here.reads | looked.reads)
+                looks[code] = replace(looks[code], reads=looks[code].reads | looked.reads)
         self._all = InQuestion(facts, looks, outputs, tuple(outputs), facts.case.variables())
         self._begun: set[int] = set()
         self._otherwise: set[int] = set()

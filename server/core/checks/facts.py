@@ -48,6 +48,15 @@ class Facts:
         """The facts of many draws at once: these, the values of some variables taken from every draw [SI]."""
         return Facts(self.case, {**self.values, **{name: many(some) for name, some in drawn.items()}}, self)
 
+    def otherwise(self, read: Mapping[str, float]) -> "Facts":
+        """The facts where some readings came out otherwise [SI], as the best estimates then.
+
+        What was found here without asking for those is as it was.
+        """
+        other = Facts(self.case, {**self.values, **read})
+        other._kept = {name: kept for name, kept in self._kept.items() if kept[1].isdisjoint(read)}
+        return other
+
     def part(self, meets: Marks) -> "Facts":
         """The facts of some of these draws."""
         drawn = {name: self.values[name][meets] for name in self.moved}  # type: ignore[index]
@@ -215,8 +224,13 @@ class Facts:
 
         Which end it is is no matter of chance.
         """
-        inlet, outlet = self.ends(piece)
-        return outlet if self.best.bore(outlet) < self.best.bore(inlet) else inlet
+        best = self.best
+
+        def find() -> End:
+            inlet, outlet = best.ends(piece)
+            return outlet if best.bore(outlet) < best.bore(inlet) else inlet
+
+        return best.kept(("narrower end", piece.id), find)
 
     def overlap(self, joint: Joint) -> float:
         """How far a spigot stands in its hose [m]: as typed, or the least overlap where none is typed."""

@@ -10,6 +10,7 @@ from server.core.checks.again import judge_again
 from server.core.checks.answer import Answers, answer, answer_again
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
+from server.core.checks.flow import flow_of
 from server.core.checks.register import rules_for
 from server.core.checks.rule import Findings
 from server.core.tube.run import variables
@@ -76,3 +77,13 @@ def test_what_is_told_of_an_item_may_rest_on_more_than_its_margin() -> None:
     lengths = {f"piece.{piece.id}.length" for piece in case.plan.pieces}
     assert lengths <= held.rests_on
     assert not lengths & held.reads
+
+
+def test_facts_after_a_reading_take_over_what_was_found_without_it() -> None:
+    case = charge_case()
+    facts = Facts.at_best(case)
+    before = flow_of(facts)
+    read = {f"piece.{case.plan.pieces[1].id}.length": 0.4}
+    after = facts.otherwise(read)
+    assert after.engine is facts.engine
+    assert flow_of(after) == flow_of(Facts(case, {**facts.values, **read})) != before
