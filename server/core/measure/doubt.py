@@ -162,12 +162,13 @@ class Response:
         Source: the variance of a mean.
         """
         asked = [(self._answers[out], limit) for out, limit in pairs]
+        if len(asked) == 1 and asked[0][0].sampled is None:
+            answer, limit = asked[0]
+            return math.nan if math.isnan(answer.value) or math.isnan(limit) else answer.at_least(limit), 0.0
         if any(math.isnan(answer.value) or math.isnan(limit) for answer, limit in asked):
             return math.nan, math.nan
         if not asked:
             return 1.0, 0.0
-        if len(asked) == 1 and asked[0][0].sampled is None:
-            return asked[0][0].at_least(asked[0][1]), 0.0
         slopes = np.stack([answer.slopes for answer, _ in asked])
         room = np.array([answer.value - limit for answer, limit in asked])
         if not (np.isfinite(slopes).all() and np.isfinite(room).all()):
