@@ -107,11 +107,11 @@ def test_no_page_asks_the_database_more_often(
 
 
 def test_every_page_still_fits_the_first_packets_of_a_connection(every_page: list[Stop]) -> None:
-    """But for the drawing of all lines, which shows each of them, and files to keep."""
+    """But for files to keep."""
     heavy = {}
     for stop in every_page:
         headers = stop.answer.headers
-        if stop.shape.endswith("/line-map") or "content-disposition" in headers:
+        if "content-disposition" in headers:
             continue
         if headers["content-type"].startswith("text/html"):
             sent = int(headers["content-length"])

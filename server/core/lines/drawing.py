@@ -78,12 +78,13 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A family's drawing."""
+    """A family's drawing, or a piece of it that begins at `top`."""
 
     title: str
     width: float
     height: float
     items: tuple[Item, ...]
+    top: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +121,7 @@ def draw(chart: Chart, laid: Laid, seen: Seen) -> Picture:
     items = [pen.passed(y, upper, lower) for y, upper, lower in laid.passes]
     items += [pen.box(box) for box in laid.boxes]
     items += [pen.run(run) for run in laid.runs]
-    return Picture(str(chart.family), laid.width, laid.height, tuple(items))
+    return Picture(str(chart.family), laid.width, laid.height, tuple(items), laid.top)
 
 
 def fitted(text: str, room: float, size: float, lines: int = 1) -> tuple[str, ...]:

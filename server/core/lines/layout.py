@@ -60,13 +60,17 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """A chart put on a sheet. passes: where one bar follows another: how far down, the upper, the lower."""
+    """A chart put on a sheet. passes: where one bar follows another: how far down, the upper, the lower.
+
+    top: how far down it begins, where it is a piece of a longer one.
+    """
 
     width: float
     height: float
     boxes: tuple[Box, ...]
     runs: tuple[Run, ...]
     passes: tuple[tuple[float, str, str], ...]
+    top: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

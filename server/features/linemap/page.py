@@ -5,11 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, ClassVar
 
-from server.core.lines.chart import charts
+from server.core.lines.chart import Chart, charts
 from server.core.lines.drawing import Picture, Seen, draw, press_of
-from server.core.lines.layout import lay_out
+from server.core.lines.layout import Laid, lay_out
 from server.core.lines.ledger import LineMap
 from server.core.lines.rules.rule import Finding, LineRule, Word
+from server.core.lines.sheets import sheets
 from server.core.lines.states import State
 from server.features.builds.page import Face, heading
 from server.features.connecting.page import FindingLine, LedgerWords, Told
@@ -70,6 +71,9 @@ class Band:
 class LineMapPage(Page):
     """Every line of a build drawn in one state of the engine. links, heard: address and words of each line,
     by its key on the drawing. off: lines that are off at both ends, which the drawing leaves out.
+
+    map_sheets: where it takes several; then bands, lines and what is wrong are those of one of them, and
+    what is not drawn is told on the first.
     """
 
     template: ClassVar[str] = "linemap/map.html"
@@ -81,44 +85,72 @@ class LineMapPage(Page):
     bands: tuple[Band, ...]
     links: dict[str, str]
     heard: dict[str, str]
+    map_sheets: tuple[NavLink, ...]
     wrong: tuple[Wrong, ...]
+    all_wrong: int
     lines: tuple[LineRow, ...]
     off: tuple[LineRow, ...]
     caution: Caution = CAUTION
 
 
-def line_map_page(build: Face, rows: "Rows", told: Told, state: State, today: date) -> LineMapPage:
+def line_map_page(
+    build: Face, rows: "Rows", told: Told, state: State, sheet: int, today: date
+) -> LineMapPage:
+    """sheet: which one of those that the drawing takes, counted from 1."""
     words = LedgerWords(build.id, build.system, rows, told)
     found = _broken(told, state)
     marks = _marks(told.map, [one for _, one in found])
     every = _rows(words, rows, told, state, marks)
     off = {f"line.{line.id}" for line in told.map.lines if line.ends == (None, None)}
-    lines = {key: row for key, row in every.items() if key not in off}
+    drawn = charts(told.map)
+    pieces = sheets([lay_out(chart, COLUMNS) for chart in drawn])
+    place = sheet - 1 if 0 < sheet <= len(pieces) else 0
+    seen = _seen(told, state, marks)
+    bands = [_band(drawn[one.number], one.laid, seen) for one in (pieces[place] if pieces else ())]
+    here = {item.key for band in bands for item in band.picture.items}
+    first = place == 0
+    lines = {key: row for key, row in every.items() if key in here}
+    wrong = [(_key(told.map, one), rule, one) for rule, one in found]
+
+    def at(state: State, place: int) -> str:
+        return urls.ledger.line_map_sheet(build.id, state.name.lower(), place + 1)
+
     return LineMapPage(
         **heading(build, "Line map", today, within="Lines"),
         build_id=build.id,
         state=state.value,
         pdf=urls.ledger.line_map_pdf(build.id, state.name.lower()),
-        states=tuple(
-            NavLink(urls.ledger.line_map_in(build.id, one.name.lower()), one.value, one is state)
-            for one in State
-        ),
-        bands=pictures(told, state, marks, COLUMNS),
+        states=tuple(NavLink(at(one, place), one.value, one is state) for one in State),
+        bands=tuple(bands),
         links={key: row.href for key, row in lines.items()},
         heard={key: _heard(row) for key, row in lines.items()},
-        wrong=tuple(Wrong(marks.get(_key(told.map, one), ""), words.found(rule, one)) for rule, one in found),
+        map_sheets=tuple(
+            NavLink(at(state, number), f"Sheet {number + 1}", number == place)
+            for number in range(len(pieces) if len(pieces) > 1 else 0)
+        ),
+        wrong=tuple(
+            Wrong(marks.get(key, ""), words.found(rule, one))
+            for key, rule, one in wrong
+            if key in here or (first and key not in marks)
+        ),
+        all_wrong=len(found),
         lines=tuple(lines.values()),
-        off=tuple(row for key, row in every.items() if key in off),
+        off=tuple(row for key, row in every.items() if key in off) if first else (),
     )
+
+
+def _seen(told: Told, state: State, marks: Mapping[str, str]) -> Seen:
+    return Seen(told.map, told.levels[state], told.flows[state], marks)
+
+
+def _band(chart: Chart, laid: Laid, seen: Seen) -> Band:
+    return Band(TITLES.get(chart.family, chart.family.capitalize()), draw(chart, laid, seen))
 
 
 def pictures(told: Told, state: State, marks: Mapping[str, str], columns: int) -> tuple[Band, ...]:
-    """The drawing of each family that there is."""
-    seen = Seen(told.map, told.levels[state], told.flows[state], marks)
-    return tuple(
-        Band(TITLES.get(chart.family, chart.family.capitalize()), draw(chart, lay_out(chart, columns), seen))
-        for chart in charts(told.map)
-    )
+    """The drawing of each family that there is, each in one piece."""
+    seen = _seen(told, state, marks)
+    return tuple(_band(chart, lay_out(chart, columns), seen) for chart in charts(told.map))
 
 
 def sheet(build: Face, rows: "Rows", told: Told, state: State, today: date, *, letter: bool) -> Sheet:

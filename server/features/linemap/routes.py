@@ -14,9 +14,10 @@ router = APIRouter(include_in_schema=False)
 
 @router.get("/builds/{build_id}/line-map")
 def show_line_map(
-    request: Request, build_id: int, session: ReadSession, now: Now, state: str = ""
+    request: Request, build_id: int, session: ReadSession, now: Now, state: str = "", sheet: str = ""
 ) -> Response:
-    return render(request, service.line_map_page(session, build_id, state_of(state), now))
+    number = int(sheet) if sheet.isascii() and sheet.isdigit() and len(sheet) < 4 else 1
+    return render(request, service.line_map_page(session, build_id, state_of(state), number, now))
 
 
 @router.get("/builds/{build_id}/line-map.pdf")

@@ -23,12 +23,14 @@ def line_map_pdf(session: Session, build_id: int, state: State, now: datetime) -
     return File(file_name("line-map", build.name, now.date(), "pdf"), sheet_pdf(made))
 
 
-def line_map_page(session: Session, build_id: int, state: State, now: datetime) -> page.LineMapPage:
-    """Raises NotFound."""
+def line_map_page(
+    session: Session, build_id: int, state: State, sheet: int, now: datetime
+) -> page.LineMapPage:
+    """sheet: which one of those that the drawing takes. Raises NotFound."""
     build = builds.build_face(session, build_id)
 
     def make() -> page.LineMapPage:
         rows = store.rows_of(session, build_id)
-        return page.line_map_page(build, rows, known(session, build), state, now.date())
+        return page.line_map_page(build, rows, known(session, build), state, sheet, now.date())
 
-    return builds.kept(build, ("line map page", state, now.date().isoformat()), make)
+    return builds.kept(build, ("line map page", state, sheet, now.date().isoformat()), make)

@@ -21,6 +21,11 @@ def line_map_in(build_id: int, state: str) -> str:
     return f"{line_map(build_id)}?state={state}"
 
 
+def line_map_sheet(build_id: int, state: str, sheet: int) -> str:
+    """The drawing in that state, where it takes several sheets."""
+    return f"{line_map_in(build_id, state)}&sheet={sheet}"
+
+
 def part(build_id: int, state: str, name: str, start: int) -> str:
     """The same, with one of its lists from a later place on."""
     return f"{lines_in(build_id, state)}&part={name}&start={start}#{name}"

@@ -5,7 +5,7 @@ What must hold is geometry: each claim is looked at from the places alone, not b
 
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, pairwise
 from random import Random
 
 import pytest
@@ -14,6 +14,7 @@ from server.core.lines.chart import Chart, charts
 from server.core.lines.drawing import LETTERS, Picture, Press, Seen, draw, fitted, press_of
 from server.core.lines.layout import Box, Laid, lay_out
 from server.core.lines.ledger import Device, LineMap, Medium
+from server.core.lines.sheets import MOST, sheets
 from server.core.lines.solve import Flow, LineFlow, Solved
 from server.core.lines.states import Kind, State
 from tests.line_maps import Sketch, right_car
@@ -188,3 +189,23 @@ def test_words_are_broken_and_shortened_to_their_room() -> None:
     assert fitted("Purge hose to manifold", 120.0, 13.0, 2) == ("Purge hose to", "manifold")
     assert fitted("Purge hose to manifold", 120.0, 13.0) == ("Purge hose to…",)
     assert fitted("W" * 80, 60.0, 13.0, 2) == ("WWWWWW…",)
+
+
+@pytest.mark.parametrize("name", MAPS)
+def test_sheets_show_everything_once_and_part_no_line_from_the_bar_it_ends_on(name: str) -> None:
+    laid = [lay_out(chart) for chart in charts(MAPS[name]())]
+    cut = sheets(laid)
+    for number, whole in enumerate(laid):
+        mine = [piece.laid for sheet in cut for piece in sheet if piece.number == number]
+        assert sum((one.boxes for one in mine), ()) == tuple(sorted(whole.boxes, key=mine_first(mine)))
+        assert sum(len(one.runs) for one in mine) == len(whole.runs)
+        assert sum(one.height for one in mine) == pytest.approx(whole.height)
+        for one in mine:
+            assert all(run.bottom < one.top + one.height for run in one.runs)
+    heights = [sum(piece.laid.height for piece in sheet) for sheet in cut]
+    assert all(before + after > MOST for before, after in pairwise(heights))
+
+
+def mine_first(pieces: list[Laid]) -> Callable[[Box], int]:
+    """The piece that a box stands on."""
+    return lambda box: [one.top <= box.y < one.top + one.height for one in pieces].index(True)
