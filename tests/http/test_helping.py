@@ -120,6 +120,17 @@ def test_what_a_helper_does_stands_in_the_log_under_the_name_on_the_link(garage:
     assert garage.helper.get(own["photos"][0]["source"]).headers["content-type"] == "image/jpeg"
 
 
+def test_what_was_done_with_a_phone_whose_clock_is_behind_a_new_link_is_told_all_the_same(
+    garage: Garage,
+) -> None:
+    link = garage.link("Kim")
+    number = task_to_do(garage, link)
+    behind = (garage.watch.now - timedelta(minutes=2)).isoformat()
+    clock = {"made-at": behind, "sent-at": behind}
+    done = garage.helper.post(f"{link}/tasks/{number}/state", {"state": "done"}, headers=clock)
+    assert "Done: ‘" in garage.helper.follow(done).text
+
+
 def test_who_may_only_look_is_shown_no_form_and_can_change_nothing(garage: Garage) -> None:
     link, other = garage.link(scope="look"), garage.link()
     number = task_to_do(garage, other)
