@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
+from itertools import accumulate, islice
 from textwrap import wrap
 
 from server.core.buying.order import OrderFace
@@ -19,8 +20,8 @@ from server.web.words import counted, day_text, minutes_text, pieces
 LINE, HEAD = 17, 10
 """Heights of a line of the strip and of the rule between two days."""
 LETTERS, LETTERS_HEAVY, MOST_LINES, NO_BREAK = 36, 31, 3, "\N{NO-BREAK SPACE}"
-WEEKS, LINES = 16, 60
-"""Of the strip and of the table no more are shown."""
+WEEKS, MARKS, LINES = 16, 100, 60
+"""Of the strip so many weeks are shown, fewer where much stands in them, and so many lines of the table."""
 
 ORDER = ("post", "visit", "turn", "work")
 
@@ -100,11 +101,15 @@ def strip(
         (one for one in things if minutes_between(made_at, one.start) <= schedule.makespan + 1440),
         key=lambda one: (one.start, ORDER.index(one.kind)),
     )
-    drawn = _weeks(things)
+    weeks = _weeks(things)
+    sizes = accumulate(len(some) for some in weeks.values())
+    shown = max(sum(size <= MARKS for size in sizes), 1) if weeks else 0
+    drawn = [_week(*week) for week in islice(weeks.items(), min(shown, WEEKS))]
+    rest = len(weeks) - len(drawn)
     return Strip(
-        drawn[:WEEKS],
-        f"{counted(len(drawn) - WEEKS, 'week')} more follow." if len(drawn) > WEEKS else "",
-        tuple(_row(one) for one in things)[:LINES],
+        tuple(drawn),
+        f"{counted(rest, 'week')} more follow." if rest else "",
+        tuple(_row(one) for one in things[:LINES]),
     )
 
 
@@ -165,13 +170,13 @@ def _row(one: _Thing) -> Row:
     return Row(when, Link(one.href, one.text), long, one.heavy)
 
 
-def _weeks(things: Sequence[_Thing]) -> tuple[Week, ...]:
-    """One strip for each week with something in it."""
+def _weeks(things: Sequence[_Thing]) -> dict[date, list[_Thing]]:
+    """By Monday, what is in each week with something in it."""
     by_week: dict[date, list[_Thing]] = {}
     for one in things:
         day = one.start.date()
         by_week.setdefault(day - timedelta(days=day.weekday()), []).append(one)
-    return tuple(_week(monday, some) for monday, some in by_week.items())
+    return by_week
 
 
 def _week(monday: date, things: Sequence[_Thing]) -> Week:
