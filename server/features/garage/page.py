@@ -33,6 +33,7 @@ SHOWN_NOW = 3
 SHOWN_HELD = 5
 SHOWN_IN_POST = 6
 SHOWN_TO_MEASURE = 5
+SHOWN_DESIGNS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,9 @@ class GaragePage(Page):
     to_measure: tuple[ToMeasure, ...]
     unmeasured: int
     designs: tuple[DesignLine, ...]
+    designed: int
     undesigned: tuple[DesignLine, ...]
+    all_undesigned: int
     no_go: int
     first: TaskLine | None
     next_step: Link
@@ -222,8 +225,8 @@ def _wanted_by_tasks(asked: Collection[str], port: PortFacts) -> list[str]:
     return [size for size, label in DIMENSIONS.items() if f"the {label} of {port.name}" in asked]
 
 
-def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[DesignLine, ...]:
-    """The no-go ones first, then what is not measured."""
+def design_lines(build: Face, designs: Sequence[DesignStanding], most: int) -> tuple[DesignLine, ...]:
+    """The no-go ones first, then what is not measured; no more than `most`."""
 
     def worst_first(one: DesignStanding) -> tuple[int, str]:
         return (WORST_FIRST.index(one.word), one.letter)
@@ -238,7 +241,7 @@ def design_lines(build: Face, designs: Sequence[DesignStanding]) -> tuple[Design
             one.why,
             Verdict(one.word, one.percent, one.rough) if one.answered else None,
         )
-        for one in sorted(designs, key=worst_first)
+        for one in sorted(designs, key=worst_first)[:most]
     )
 
 
@@ -271,6 +274,8 @@ def garage_page(
     root_holds = holding(plan)
     coming = _coming(orders)
     measure = to_measure(build, plan, root_holds, ports, designs)
+    answered = [one for one in designs if one.answered]
+    undesigned = [one for one in designs if not one.answered and Place(one.kind) not in WITHOUT_RUN]
     return GaragePage(
         **heading(build, "Garage", today),
         build_id=build.id,
@@ -286,10 +291,10 @@ def garage_page(
         late=sum(1 for order, _ in coming if order.late_days(today) > 0),
         to_measure=pressing(measure)[:SHOWN_TO_MEASURE],
         unmeasured=len(measure),
-        designs=design_lines(build, [one for one in designs if one.answered]),
-        undesigned=design_lines(
-            build, [one for one in designs if not one.answered and Place(one.kind) not in WITHOUT_RUN]
-        ),
+        designs=design_lines(build, answered, SHOWN_DESIGNS),
+        designed=len(answered),
+        undesigned=design_lines(build, undesigned, SHOWN_DESIGNS),
+        all_undesigned=len(undesigned),
         no_go=sum(1 for one in designs if one.word is VerdictWord.NO_GO),
         first=doable[0] if doable else None,
         next_step=_next_step(build, steps, measure),
