@@ -1,5 +1,6 @@
 """The values that pages are made of: frozen, documented, ready for a template or for JSON."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -54,6 +55,23 @@ class Link:
 
     href: str
     text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many a list has in all, where the rest of them stands, and where those before."""
+
+    total: int = 0
+    more: Link | None = None
+    back: Link | None = None
+
+    @classmethod
+    def of(cls, total: int, shown: slice, most: int, at: Callable[[int], str]) -> "Tally":
+        """at: the address of the list from a place on, where `most` are shown at once."""
+        rest = total - shown.stop
+        more = Link(at(shown.stop), f"{min(rest, most)} more of {total}") if rest > 0 else None
+        back = Link(at(max(shown.start - most, 0)), "The ones before") if shown.start else None
+        return cls(total, more, back)
 
 
 @dataclass(frozen=True, slots=True)

@@ -154,3 +154,16 @@ def test_the_demo_s_fabricator_comes_on_a_saturday(demo: Browser) -> None:
     page = demo.get_json("/builds/1/stints")
     assert page["visits"][0]["text"] == "Sat 5 Dec 09:00–15:00, The fabricator"
     assert len(page["weekly"]) == 3
+
+
+def test_of_many_helpers_some_are_listed_and_the_rest_is_led_to(sheet: Sheet) -> None:
+    for number in range(6):
+        sheet.send("/helpers", name=f"Helper {number}")
+    page = sheet.page()
+    more = page["tally_helpers"]["more"]
+    rest = sheet.browser.get_json(more["href"])
+    names = [one["name"] for shown in (page, rest) for one in shown["helpers"]]
+    assert (more["text"], names) == ("2 more of 6", [f"Helper {number}" for number in range(6)])
+    last = rest["helpers"][-1]
+    refused = sheet.send(f"/helpers/{last['id']}", name="", version=str(last["version"]))
+    assert (refused.status_code, f'id="helper-{last["id"]}-name"' in refused.text) == (422, True)

@@ -25,9 +25,8 @@ from server.features.ledger.page import (
     entry_form_of,
     line_detail,
 )
-from server.features.work.page import Tally
 from server.web import urls
-from server.web.view import Caution, FormState, NavLink, Page
+from server.web.view import Caution, FormState, NavLink, Page, Tally
 from server.web.words import moment_text
 
 if TYPE_CHECKING:

@@ -3,13 +3,14 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from server.core.work.hours import Block, Hours, blocks
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import FormState, News, Option, Page, Undo
+from server.web.view import FormState, News, Option, Page, Tally, Undo
 from server.web.words import clock_text, day_text, minutes_typed
 
 if TYPE_CHECKING:
@@ -27,6 +28,8 @@ GARAGE_LABELS = {
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 DAYS_AHEAD = 28
 SHOWN = 8
+VISITS_SHOWN, HELPERS_SHOWN = 8, 4
+"""Visits and helpers that are listed at once."""
 RAISING, LOWERING = 35, 25
 """Minutes, where nothing else was said; common practice, no source."""
 
@@ -44,6 +47,22 @@ class RefusedForm:
 
 
 NOT_REFUSED = RefusedForm()
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The list of which a later part is asked for, and from where on: "visits" or "helpers"."""
+
+    part: str = ""
+    start: int = 0
+
+    def of(self, name: str, total: int, most: int) -> slice:
+        """What of a list is shown."""
+        start = self.start if name == self.part and self.start < total else 0
+        return slice(start, start + most)
+
+
+BEGINNING = Asked()
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,6 +124,8 @@ class StintsPage(Page):
     exceptions: tuple[Entry, ...]
     helpers: tuple[HelperEntry, ...]
     visits: tuple[Entry, ...]
+    tally_helpers: Tally
+    tally_visits: Tally
     aside: tuple[Entry, ...]
     weekdays: tuple[str, ...]
     who: tuple[Option, ...]
@@ -163,6 +184,7 @@ def stints_page(
     stands: "GarageTime | None",
     told: tuple[str, int] | None,
     refused: RefusedForm,
+    asked: Asked,
 ) -> StintsPage:
     """now: in the zone of the garage; rows: those set aside included; told: what was just done."""
     ahead = [one for one in blocks(hours, now.tzinfo or UTC, now.date(), DAYS_AHEAD) if one.end > now]
@@ -178,6 +200,11 @@ def stints_page(
     coming = [
         row for row in visits if row.removed_at is None and row.day >= today and row.helper_id not in gone
     ]
+    able = [row for row in helpers if row.removed_at is None]
+    shown = asked.of("visits", len(coming), VISITS_SHOWN)
+    shown_helpers = asked.of("helpers", len(able), HELPERS_SHOWN)
+    listed = able[shown_helpers]
+    listed += [row for row in able if refused.which == f"helper-{row.key}" and row not in listed]
     return StintsPage(
         **heading(build, "Stints", today, within="Work"),
         build_id=build.id,
@@ -186,11 +213,13 @@ def stints_page(
         zone_words=_zone_words(now, stands.zone if stands else ""),
         weekly=tuple(_stint_entry(build, row) for row in here if row.kind == "weekly"),
         exceptions=tuple(_stint_entry(build, row) for row in here if row.kind != "weekly"),
-        helpers=tuple(_helper_entry(build, row, refused) for row in helpers if row.removed_at is None),
-        visits=tuple(_visit_entry(build, row, names) for row in coming),
+        helpers=tuple(_helper_entry(build, row, refused) for row in listed),
+        visits=tuple(_visit_entry(build, row, names) for row in coming[shown]),
+        tally_helpers=Tally.of(len(able), shown_helpers, HELPERS_SHOWN, partial(_part, build, "helpers")),
+        tally_visits=Tally.of(len(coming), shown, VISITS_SHOWN, partial(_part, build, "visits")),
         aside=tuple(entry for row, entry in entries.values() if row.removed_at is not None),
         weekdays=WEEKDAYS,
-        who=tuple(Option(str(row.key), row.name) for row in helpers if row.removed_at is None),
+        who=tuple(Option(str(row.key), row.name) for row in able),
         garage=garage_fields(stands),
         weekly_form=refused.of("weekly"),
         extra_form=refused.of("extra"),
@@ -199,6 +228,11 @@ def stints_page(
         visit_form=refused.of("visit"),
         garage_form=refused.of("garage"),
     )
+
+
+def _part(build: Face, name: str, start: int) -> str:
+    """Where a later part of a list stands."""
+    return f"{urls.stints(build.id)}?part={name}&start={start}#{name}"
 
 
 def _zone_words(now: datetime, zone: str) -> str:

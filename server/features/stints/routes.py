@@ -7,7 +7,7 @@ from fastapi import APIRouter, Request, Response
 from server.db import ReadSession, WriteSession
 from server.features.stints import service
 from server.features.stints.forms import KINDS, to_be_set_aside
-from server.features.stints.page import RefusedForm
+from server.features.stints.page import Asked, RefusedForm
 from server.features.stints.store import RowOfStints
 from server.features.stints.tables import Helper, Stint, Visit
 from server.once import OnceRoute, act
@@ -20,8 +20,17 @@ SHEET = "/builds/{build_id}/stints"
 
 
 @router.get(SHEET)
-def show_stints(request: Request, build_id: int, session: ReadSession, now: Now, told: str = "") -> Response:
-    return render(request, service.stints_page(session, build_id, now, told))
+def show_stints(
+    request: Request,
+    build_id: int,
+    session: ReadSession,
+    now: Now,
+    told: str = "",
+    part: str = "",
+    start: str = "",
+) -> Response:
+    asked = Asked(part, int(start) if start.isascii() and start.isdigit() and len(start) < 6 else 0)
+    return render(request, service.stints_page(session, build_id, now, told, asked=asked))
 
 
 def _act_on_sheet(

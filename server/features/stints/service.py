@@ -149,8 +149,12 @@ def stints_page(
     now: datetime,
     told: str = "",
     refused: page.RefusedForm = page.NOT_REFUSED,
+    asked: page.Asked = page.BEGINNING,
 ) -> page.StintsPage:
-    """`told` names what was just done, such as "stint-5". Raises NotFound."""
+    """`told` names what was just done, such as "stint-5"; asked: which part of a long list.
+
+    Raises NotFound.
+    """
     build = builds.build_face(session, build_id)
     garage = garage_of(session, build)
     named = TOLD.fullmatch(told)
@@ -164,4 +168,5 @@ def stints_page(
         stands=store.garage_time(session, build_id),
         told=(named[1], int(named[2])) if named else None,
         refused=refused,
+        asked=asked,
     )

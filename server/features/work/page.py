@@ -1,6 +1,6 @@
 """The sheet of all work: what is in hand, what can be done now, what is held and by what it comes down to."""
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import partial
@@ -15,7 +15,7 @@ from server.core.work.tasks import TaskPlan, expected_minutes
 from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.web import urls
-from server.web.view import FormState, Link, News, Option, Page
+from server.web.view import FormState, Link, News, Option, Page, Tally
 from server.web.words import counted, day_text, days_late, minutes_text, moment_text
 
 
@@ -86,23 +86,6 @@ class Asked:
 
 
 WHOLE = Asked()
-
-
-@dataclass(frozen=True, slots=True)
-class Tally:
-    """How many a list has in all, where the rest of them stands, and where those before."""
-
-    total: int = 0
-    more: Link | None = None
-    back: Link | None = None
-
-    @classmethod
-    def of(cls, total: int, shown: slice, most: int, at: Callable[[int], str]) -> "Tally":
-        """at: the address of the list from a place on, where `most` are shown at once."""
-        rest = total - shown.stop
-        more = Link(at(shown.stop), f"{min(rest, most)} more of {total}") if rest > 0 else None
-        back = Link(at(max(shown.start - most, 0)), "The ones before") if shown.start else None
-        return cls(total, more, back)
 
 
 @dataclass(frozen=True, kw_only=True)
