@@ -4,6 +4,8 @@
 (() => {
   const MOST = 12 * 1024 * 1024; // the server takes no more [bytes]
 
+  let asked = 0;
+
   async function weighed(field) {
     const [file] = field.files;
     if (!file || file.size <= MOST) return "";
@@ -16,7 +18,10 @@
   document.addEventListener("change", async (event) => {
     const field = event.target.form?.elements.photo;
     if (field?.type !== "file" || ![field.name, "original"].includes(event.target.name)) return;
+    asked += 1;
+    const mine = asked;
     const words = await weighed(field);
+    if (mine !== asked) return; // something else was chosen meanwhile
     field.setCustomValidity(words);
     document.getElementById("too-large")?.remove();
     if (!words) return;
