@@ -30,20 +30,23 @@ class Asset:
     packed: bytes
 
 
+TOGETHER = {"page.js": ("app.js", "act.js", "kept.js", "outbox.js")}
+"""Scripts that every page has, sent as one: a phone opens one connection for them, not four."""
+
+
 @cache
 def assets() -> dict[str, Asset]:
-    """Every file below `static/`, by its path there."""
-    return {
-        path.relative_to(STATIC).as_posix(): _load(path)
-        for path in sorted(STATIC.rglob("*"))
-        if path.is_file()
-    }
+    """Every file below `static/`, by its path there, and those that are sent together as one."""
+    files = [path for path in sorted(STATIC.rglob("*")) if path.is_file()]
+    contents = {path.relative_to(STATIC): _shortened(path, path.read_bytes()) for path in files}
+    for name, parts in TOGETHER.items():
+        contents[Path(name)] = b"\n".join(contents.pop(Path(part)) for part in parts)
+    return {path.as_posix(): _asset(path, content) for path, content in contents.items()}
 
 
-def _load(path: Path) -> Asset:
-    content = _shortened(path, path.read_bytes())
+def _asset(path: Path, content: bytes) -> Asset:
     digest = hashlib.sha256(content).hexdigest()[:10]
-    name = path.relative_to(STATIC).with_suffix(f".{digest}{path.suffix}").as_posix()
+    name = path.with_suffix(f".{digest}{path.suffix}").as_posix()
     media_type = mimetypes.guess_type(path.name)[0] or "application/octet-stream"
     return Asset(f"/static/{name}", media_type, content, gzip.compress(content, 9, mtime=0))
 
@@ -70,10 +73,7 @@ def static(name: str) -> str:
 WORKER = "sw.js"
 FOR_EVERY_PAGE = (
     "app.css",
-    "app.js",
-    "act.js",
-    "kept.js",
-    "outbox.js",
+    "page.js",
     "live.js",
     "photo.js",
     "vendor/htmx-2.0.11.min.js",

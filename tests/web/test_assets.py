@@ -2,9 +2,10 @@
 
 import re
 
-from server.web.assets import STATIC, assets
+from server.web.assets import STATIC, TOGETHER, assets
 
-OWN = [path.name for path in STATIC.iterdir() if path.suffix in {".js", ".css"}]
+PARTS = {part for parts in TOGETHER.values() for part in parts}
+OWN = {path.name for path in STATIC.iterdir() if path.suffix in {".js", ".css"}} - PARTS | TOGETHER.keys()
 TEXT = re.compile(r"""\"[^"\n]*\"|`[^`\n]*`""")
 
 
@@ -18,7 +19,8 @@ def test_our_scripts_and_styles_are_sent_without_comments_and_indentation() -> N
 
 def test_every_text_in_them_is_sent_as_it_stands() -> None:
     for name in OWN:
-        source = re.sub(r"(?m)^\s*//.*$|\s// .*$|(?s:/\*.*?\*/)", "", (STATIC / name).read_text())
+        written = "\n".join((STATIC / part).read_text() for part in TOGETHER.get(name, (name,)))
+        source = re.sub(r"(?m)^\s*//.*$|\s// .*$|(?s:/\*.*?\*/)", "", written)
         sent = assets()[name].plain.decode()
         assert TEXT.findall(source) or name.endswith(".css"), name
         assert TEXT.findall(sent) == TEXT.findall(source), name
