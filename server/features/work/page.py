@@ -327,13 +327,17 @@ def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
 
 def holding(plan: Plan) -> Holding:
     """What each root holds, in the order of the tasks."""
-    found: dict[tuple[HoldKind, int], list[str]] = {}
+    found: dict[tuple[HoldKind, int], dict[int, str]] = {}
+    known: dict[int, dict[int, str]] = {}
+    """By the hold itself: the same one stands behind many tasks."""
     for task in plan.tasks:
         standing = plan.standings[task.id]
-        if standing.word is Word.HELD:
-            for root in {(hold.kind, hold.subject_id or 0) for hold in standing.roots}:
-                found.setdefault(root, []).append(task.title)
-    return {root: tuple(titles) for root, titles in found.items()}
+        for root in standing.roots if standing.word is Word.HELD else ():
+            titles = known.get(id(root))
+            if titles is None:
+                titles = known[id(root)] = found.setdefault((root.kind, root.subject_id or 0), {})
+            titles[task.id] = task.title
+    return {root: tuple(titles.values()) for root, titles in found.items()}
 
 
 def holds_words(titles: Sequence[str]) -> str:
