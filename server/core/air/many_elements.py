@@ -43,8 +43,37 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Steps:
+    """A change of bore of every element, one row each: as `Change`. moves: whether any draw changes bore."""
+
+    moves: Sequence[bool]
+    asked: Floats
+    widening: Linear
+    narrowing: Linear
+
+    def together(self) -> Change | None:
+        """All of them as one."""
+        if not any(self.moves):
+            return None
+        widening, narrowing = (
+            lost if any(_any_lost(lost)) else None for lost in (self.widening, self.narrowing)
+        )
+        return Change(self.asked, widening, narrowing)
+
+    def each(self) -> list[Change | None]:
+        """One an element."""
+        if not any(self.moves):
+            return [None] * len(self.moves)
+        widening, narrowing = _by_row(self.widening), _by_row(self.narrowing)
+        return [
+            Change(self.asked[at], widening[at], narrowing[at]) if some else None
+            for at, some in enumerate(self.moves)
+        ]
+
+
+@dataclass(frozen=True, slots=True)
 class ManyElement:
-    """An element in every draw.
+    """An element in every draw, or all elements of a run, one row each.
 
     into: the step into it. narrowing, widening: its own change of bore, before and after its smaller bore.
     None where no draw changes bore. asked: `Whole.number` over the area of the smaller bore, [Pa]. friction:
@@ -60,12 +89,48 @@ class ManyElement:
     roughness: Floats
 
 
+@dataclass(frozen=True, slots=True)
+class ManyElements:
+    """The elements of a run in every draw, one row each, the numbers as in `ManyElement`.
+
+    before: `Whole.number` over the area before each, [Pa].
+    """
+
+    before: Floats
+    into: Steps
+    narrowing: Steps
+    widening: Steps
+    asked: Floats
+    friction: Linear
+    reynolds: Floats
+    roughness: Floats
+
+    def together(self) -> ManyElement:
+        """All of them as one."""
+        return ManyElement(
+            self.into.together(),
+            self.narrowing.together(),
+            self.widening.together(),
+            self.asked,
+            self.friction,
+            self.reynolds,
+            self.roughness,
+        )
+
+    def each(self) -> list[ManyElement]:
+        """One by one."""
+        changes = self.into.each(), self.narrowing.each(), self.widening.each()
+        friction = zip(*self.friction, strict=True)
+        each = zip(*changes, self.asked, friction, self.reynolds, self.roughness, strict=True)
+        return [ManyElement(*numbers) for numbers in each]
+
+
 def area_of(bore: Any) -> Any:
     """Area of a round bore [m], [m2]. Source: geometry."""
     return 0.25 * pi * bore * bore
 
 
-def many_elements(elements: Sequence[Element], whole: Whole) -> list[ManyElement]:
+def many_elements(elements: Sequence[Element], whole: Whole) -> ManyElements:
     """Elements as `march` takes them, no mitres among them, each number one or an array of draws.
 
     Source: as `march`.
@@ -79,16 +144,21 @@ def many_elements(elements: Sequence[Element], whole: Whole) -> list[ManyElement
     asked = whole.number / area_of(smaller)
     join = edges * sizes["step_factor"] * _square_step(before, first)
     own = _own_steps(sizes, cones)
-    into = _changes(before, first, whole.number / area_of(first), (join, np.zeros_like(join)))
-    narrowing = _changes(first, smaller, asked, own)
-    widening = _changes(smaller, last, whole.number / area_of(last), own)
+    into = _steps(before, first, whole.number / area_of(first), (join, np.zeros_like(join)))
+    narrowing = _steps(first, smaller, asked, own)
+    widening = _steps(smaller, last, whole.number / area_of(last), own)
     fixed, rubbed = _friction_numbers(sizes, smaller, cones)
     _add_turns(elements, sizes, smaller, (fixed, rubbed))
-    friction = zip(fixed, rubbed, strict=True)
-    reynolds = 4.0 * whole.flow / (pi * smaller)
-    roughness = sizes["roughness"] / smaller
-    each = zip(into, narrowing, widening, asked, friction, reynolds, roughness, strict=True)
-    return [ManyElement(*numbers) for numbers in each]
+    return ManyElements(
+        whole.number / area_of(before),
+        into,
+        narrowing,
+        widening,
+        asked,
+        (fixed, rubbed),
+        reynolds=4.0 * whole.flow / (pi * smaller),
+        roughness=sizes["roughness"] / smaller,
+    )
 
 
 def _sizes(elements: Sequence[Element]) -> Sizes:
@@ -106,20 +176,29 @@ def _sizes(elements: Sequence[Element]) -> Sizes:
     return found
 
 
-def _changes(before: Floats, after: Floats, asked: Floats, lost: Linear) -> list[Change | None]:
-    """Of each element. lost: on the speed in the smaller bore, whichever way a draw goes."""
+def _steps(before: Floats, after: Floats, asked: Floats, lost: Linear) -> Steps:
+    """lost: on the speed in the smaller bore, whichever way a draw goes."""
     moves = (before != after).any(axis=1).tolist()
-    if not any(moves):
-        return [None] * len(moves)
-    widening, narrowing = _where(after > before, lost), _where(after < before, lost)
-    return [Change(asked[at], widening[at], narrowing[at]) if some else None for at, some in enumerate(moves)]
+    return Steps(moves, asked, _where(after > before, lost), _where(after < before, lost))
 
 
-def _where(meets: NDArray[np.bool_], lost: Linear) -> list[Linear | None]:
-    """Of each element, in the draws that meet a condition; None where that is nothing."""
-    fixed, rubbed = (np.where(meets, part, 0.0) for part in lost)
+def _where(meets: NDArray[np.bool_], lost: Linear) -> Linear:
+    """In the draws that meet a condition; nothing in the others."""
+    fixed, rubbed = lost
+    return np.where(meets, fixed, 0.0), np.where(meets, rubbed, 0.0)
+
+
+def _any_lost(lost: Linear) -> list[bool]:
+    """Of each element, whether any draw loses something."""
+    fixed, rubbed = lost
     some: list[bool] = np.any(fixed + rubbed, axis=1).tolist()
-    return [(fixed[at], rubbed[at]) if one else None for at, one in enumerate(some)]
+    return some
+
+
+def _by_row(lost: Linear) -> list[Linear | None]:
+    """Of each element; None where no draw loses anything."""
+    fixed, rubbed = lost
+    return [(fixed[at], rubbed[at]) if some else None for at, some in enumerate(_any_lost(lost))]
 
 
 def _own_steps(sizes: Sizes, cones: Sequence[int]) -> Linear:

@@ -1,7 +1,9 @@
 """Many runs of the same make-up marched at once, for every draw of a doubt: as `march` and `back_march` do.
 
-The same relations as `march`, on arrays with one entry a draw. A draw in which the run chokes is marked and
-holds no numbers. Source of each relation: the function of `gas`, `fanno` or `losses` that it repeats.
+The same relations as `march`, on arrays with one entry a draw, element by element. With few draws most of
+that goes by in calls, so a cold run is first taken through all its elements at once (`many_passes`). A draw
+in which the run chokes is marked and holds no numbers. Source of each relation: the function of `gas`,
+`fanno` or `losses` that it repeats.
 """
 
 from collections.abc import Callable, Sequence
@@ -11,19 +13,10 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.air import losses
-from server.core.air.gas import Gas, viscosity
-from server.core.air.many_elements import Change, ManyElement, area_of, many_elements
-from server.core.air.many_stream import (
-    ManyStreams,
-    Numbers,
-    Whole,
-    after_friction,
-    after_widening,
-    at_pressure,
-    plain,
-    whole_of,
-)
+from server.core.air.gas import Gas
+from server.core.air.many_elements import ManyElement, area_of, many_elements
+from server.core.air.many_passes import Passage, passed_at_once, through
+from server.core.air.many_stream import ManyStreams, Numbers, Whole, at_pressure, plain, whole_of
 from server.core.air.march import Element
 
 Floats = NDArray[np.float64]
@@ -87,19 +80,6 @@ class ManyMarches:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
-    """A run whatever its inlet pressure."""
-
-    names: tuple[str, ...]
-    elements: Sequence[ManyElement]
-    whole: Whole
-
-    @classmethod
-    def of(cls, elements: Sequence[Element], whole: Whole) -> "_Run":
-        return cls(tuple(one.name for one in elements), many_elements(elements, whole), whole)
-
-
 def march_many(
     elements: Sequence[Element], flow: Numbers, pressure: Numbers, temperature: Numbers, of: Gas
 ) -> ManyMarches:
@@ -111,10 +91,13 @@ def march_many(
     Source: as `march`.
     """
     with np.errstate(all="ignore"):
-        run = _Run.of(elements, whole_of(flow, temperature, of))
-        asked = np.atleast_1d(run.whole.number / area_of(plain(elements[0].bore_in)))
+        whole = whole_of(flow, temperature, of)
+        run = many_elements(elements, whole)
+        asked = np.atleast_1d(whole.number / area_of(plain(elements[0].bore_in)))
         there = np.where((asked > 0.0) & (pressure > 0.0), plain(pressure), np.nan)
-        return _walk(run, at_pressure(there, asked, run.whole))
+        inlet = at_pressure(there, asked, whole)
+        passage = passed_at_once(run, whole, inlet.pressure) or _one_by_one(run.each(), whole, inlet)
+        return _told(elements, whole, inlet, passage)
 
 
 def back_march_many(
@@ -131,14 +114,16 @@ def back_march_many(
     `march_many`. Source: as `back_march`.
     """
     with np.errstate(all="ignore"):
-        run = _Run.of(elements, whole_of(flow, temperature, of))
+        whole = whole_of(flow, temperature, of)
+        run = many_elements(elements, whole).each()
         behind = plain(outlet_pressure)
-        first = run.elements[0]
+        first = run[0]
         shape = np.broadcast_shapes(first.asked.shape, first.friction[0].shape, np.shape(behind))
         area = area_of(plain(elements[0].bore_in))
 
         def walk(inlet: Floats) -> ManyMarches:
-            return _walk(run, _inlet(run.whole, area, inlet))
+            stream = _inlet(whole, area, inlet)
+            return _told(elements, whole, stream, _one_by_one(run, whole, stream))
 
         return _solved(walk, np.broadcast_to(behind, shape), np.full(shape, near))
 
@@ -184,25 +169,31 @@ def _inlet(whole: Whole, area: Any, pressure: Floats) -> ManyStreams:
     return ManyStreams(mach, pressure * whole.pressure_ratio(mach))
 
 
-def _walk(run: _Run, inlet: ManyStreams) -> ManyMarches:
-    whole, stream = run.whole, inlet
+def _one_by_one(run: Sequence[ManyElement], whole: Whole, inlet: ManyStreams) -> Passage:
+    """Element by element."""
+    stream = inlet
     machs, pressures = [], [inlet.pressure]
-    for element in run.elements:
-        fastest, stream = _through(element, whole, stream)
+    for element in run:
+        fastest, stream = through(element, whole, stream)
         machs.append(fastest)
         pressures.append(stream.pressure)
-    passes = np.isfinite(stream.mach)
-    mach = _rows(machs, passes.shape)
+    shape = stream.mach.shape
+    return Passage(_rows(machs, shape), _rows(pressures, shape), stream)
+
+
+def _told(elements: Sequence[Element], whole: Whole, inlet: ManyStreams, passage: Passage) -> ManyMarches:
+    mach, outlet = passage.fastest, passage.outlet
+    passes = np.isfinite(outlet.mach)
     ratio = whole.temperature_ratio(mach)
     return ManyMarches(
-        run.names,
+        tuple(one.name for one in elements),
         mach * np.sqrt(whole.of.gamma * whole.of.constant * whole.temperature / ratio),
         mach,
-        -np.diff(_rows(pressures, passes.shape), axis=0),
+        -np.diff(passage.pressures, axis=0),
         passes,
         np.broadcast_to(inlet.pressure / whole.pressure_ratio(inlet.mach), passes.shape),
-        stream.pressure / whole.pressure_ratio(stream.mach),
-        inlet.pressure - stream.pressure,
+        outlet.pressure / whole.pressure_ratio(outlet.mach),
+        inlet.pressure - outlet.pressure,
         ~passes,
     )
 
@@ -213,33 +204,3 @@ def _rows(numbers: Sequence[Any], shape: tuple[int, ...]) -> Floats:
     for row, number in zip(found, numbers, strict=True):
         row[...] = number
     return found
-
-
-def _through(element: ManyElement, whole: Whole, before: ManyStreams) -> tuple[Floats, ManyStreams]:
-    """As `march` takes a stream through the step into an element and through the element.
-
-    Returns the greatest Mach number in it, and what leaves it.
-    """
-    entered = _changed(before, element.into, 0.0, whole)
-    static = whole.temperature / whole.temperature_ratio(entered.mach)
-    friction = losses.friction_factors(element.reynolds / viscosity(static), element.roughness)
-    narrowed = _changed(entered, element.narrowing, friction, whole)
-    fixed, rubbed = element.friction
-    passed = after_friction(narrowed, fixed + rubbed * friction, element.asked, whole)
-    outlet = _changed(passed, element.widening, friction, whole)
-    return np.maximum(entered.mach, passed.mach), outlet
-
-
-def _changed(stream: ManyStreams, change: Change | None, friction: Any, whole: Whole) -> ManyStreams:
-    """As `march` changes bore: a widening loses of the speed before it, a narrowing of the speed after it."""
-    if change is None:
-        return stream
-    pressure = stream.pressure
-    if change.widening is not None:
-        fixed, rubbed = change.widening
-        pressure = after_widening(stream, fixed + rubbed * friction, whole)
-    changed = at_pressure(pressure, change.asked, whole)
-    if change.narrowing is None:
-        return changed
-    fixed, rubbed = change.narrowing
-    return after_friction(changed, fixed + rubbed * friction, change.asked, whole)

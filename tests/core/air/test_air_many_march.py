@@ -95,6 +95,35 @@ def test_cold_runs_marched_at_once_lose_what_each_loses_alone(seed: int) -> None
             assert many.loss[draw] == pytest.approx(one.loss, rel=1e-7, abs=1e-6)
 
 
+@pytest.mark.parametrize("seed", range(3))
+def test_few_draws_of_a_calm_run_go_as_they_do_among_many(seed: int) -> None:
+    """Few are taken through all pieces at once, many through one after another."""
+    rng = np.random.default_rng(seed)
+    run, flow = drawn_run(rng), rng.uniform(0.02, 0.12, DRAWS)
+    pressure, temperature = rng.uniform(1.5e5, 2.1e5, DRAWS), rng.uniform(300.0, 420.0, DRAWS)
+    among: list[Drawn] = [
+        (
+            kind,
+            np.tile(first, 11),
+            np.tile(after, 11),
+            {name: np.tile(some, 11) for name, some in more.items()},
+            flush,
+        )
+        for kind, first, after, more, flush in run
+    ]
+    conditions = [np.tile(one, 11) for one in (flow, pressure, temperature)]
+
+    few = march_many(together(run), flow, pressure, temperature, gas.AIR)
+    many = march_many(together(among), conditions[0], conditions[1], conditions[2], gas.AIR)
+
+    assert few.passes.all()
+    assert few.fastest_machs == pytest.approx(many.fastest_machs[:, :DRAWS], rel=1e-11)
+    assert few.fastest_speeds == pytest.approx(many.fastest_speeds[:, :DRAWS], rel=1e-11)
+    assert few.losses == pytest.approx(many.losses[:, :DRAWS], rel=1e-9, abs=1e-8)
+    assert few.loss == pytest.approx(many.loss[:DRAWS], rel=1e-11)
+    assert few.outlet_pressure == pytest.approx(many.outlet_pressure[:DRAWS], rel=1e-12)
+
+
 def test_a_draw_that_cannot_be_does_not_pass() -> None:
     pipe = [Element("1", "straight", 0.05, 0.05, length=0.3)]
     flow, pressure = np.array([0.1, -0.1, 0.1]), np.array([1.5e5, 1.5e5, -1.5e5])
