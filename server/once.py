@@ -134,7 +134,8 @@ def _finish(session: Session, row: OperationKey, response: Response) -> None:
         f"{name}: {response.headers[name]}" for name in REPLAYED_HEADERS if name in response.headers
     )
     session.add(row)
-    session.exec(delete(OperationKey).where(OperationKey.at < row.at - KEPT))  # type: ignore[arg-type]
+    forgotten = delete(OperationKey).where(OperationKey.at < row.at - KEPT)  # type: ignore[arg-type]
+    session.exec(forgotten.execution_options(synchronize_session=False))
     session.commit()
 
 

@@ -261,7 +261,7 @@ def design_page(
         on_figures=around.conceded_on(design.subsystem_id),
         look=look,
         refused=refused,
-        saved=None if refused else _saved(session, build_id, rows, look.told),
+        saved=None if refused else _saved(build_id, rows, around.parts, look.told),
         news=None if refused else choice_news(session, build_id, look.told),
     )
 
@@ -269,7 +269,7 @@ def design_page(
 TOLD = re.compile(r"(piece|undone|joint)-([0-9]{1,9})")
 
 
-def _saved(session: Session, build_id: int, rows: DesignRows, told: str) -> Saved | None:
+def _saved(build_id: int, rows: DesignRows, parts: Sequence[PartFace], told: str) -> Saved | None:
     """What was just saved, e.g. `told` = "piece-7"; nothing where the run has no such piece or joint."""
     named = TOLD.fullmatch(told)
     if named is None:
@@ -280,7 +280,7 @@ def _saved(session: Session, build_id: int, rows: DesignRows, told: str) -> Save
         return Saved(f"Saved: joint {place}.") if place else None
     for place, piece in enumerate(rows.run.pieces, 1):
         if piece.key == number:
-            changed = runs.last_save(piece, part_names(session, build_id))
+            changed = runs.last_save(piece, {part.id: part.name for part in parts})
             undone = named[1] == "undone"
             return saved_piece(build_id, rows.design.key, piece, place, changed, undone=undone)
     return None

@@ -96,12 +96,12 @@ def edit_piece(
     parts: Mapping[int, str] = MappingProxyType({}),
 ) -> None:
     """`parts`: names of those that it may be linked to. Raises NotFound, MissingVersion, BadInput, Stale."""
-    before = store.load_piece(session, design_id, piece_id).model_dump()
-    version = Fields(typed).version()
+    piece = store.load_piece(session, design_id, piece_id)
+    before, version = piece.model_dump(), Fields(typed).version()
     form = forms.piece_form({**typed, "kind": before["kind"]}, list(parts))
     kept = {name: before["typed"][name] for name in CUT_NOTES if name in before["typed"]}
     texts = {**form.texts, **kept, forms.FORMER: forms.former(before, form.values)}
-    if not store.edit(session, Piece, piece_id, version, {**form.values, "typed": texts}):
+    if not store.edit(session, piece, version, {**form.values, "typed": texts}):
         raise Stale(forms.piece_clashes(form.values, before, parts), typed)
     if any(form.values[end] != before[end] for end in ("inlet_end", "outlet_end")):
         _settle_joints(session, design_id)
@@ -122,20 +122,20 @@ def swap_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[s
         values |= forms.bought(kind)
         texts["known_by"] = "as sold"
     values["typed"] = {**texts, forms.FORMER: forms.former(before, values)}
-    if not store.edit(session, Piece, piece_id, version, values):
+    if not store.edit(session, piece, version, values):
         raise Stale(forms.piece_clashes(values, before), typed)
     _settle_joints(session, design_id)
 
 
 def undo_piece(session: Session, design_id: int, piece_id: int, typed: Mapping[str, str]) -> None:
     """Give a piece back what it was before its last save. Raises NotFound, MissingVersion, Stale."""
-    before = store.load_piece(session, design_id, piece_id).model_dump()
-    version = Fields(typed).version()
+    piece = store.load_piece(session, design_id, piece_id)
+    before, version = piece.model_dump(), Fields(typed).version()
     values = forms.former_values(before)
     if values is None:
         raise Stale((), {})
     values["typed"][forms.FORMER] = forms.former(before, values)
-    if not store.edit(session, Piece, piece_id, version, values):
+    if not store.edit(session, piece, version, values):
         raise Stale((), {})
     _settle_joints(session, design_id)
 
@@ -212,24 +212,23 @@ def copy_joint_before(session: Session, design_id: int, joint_id: int, typed: Ma
 
     Raises NotFound, MissingVersion, Stale; BadInput for the first joint, which has none before it.
     """
-    store.load_joint(session, design_id, joint_id)
-    version = Fields(typed).version()
+    joint, version = store.load_joint(session, design_id, joint_id), Fields(typed).version()
     run = store.runs_of(session, [design_id])[design_id]
     like = run.joint_like(joint_id)
     if like is None:
         message = "No joint stands before this one."
         raise BadInput((FieldError("kind", message, "a later joint of the run"),), typed)
     values = {name: getattr(like[1], name) for name in page.JOINT_COLUMNS}
-    if not store.edit(session, Joint, joint_id, version, values):
+    if not store.edit(session, joint, version, values):
         raise Stale((), typed)
 
 
 def edit_joint(session: Session, design_id: int, joint_id: int, typed: Mapping[str, str]) -> None:
     """Raises NotFound, MissingVersion, BadInput, Stale."""
-    before = store.load_joint(session, design_id, joint_id).model_dump()
-    version = Fields(typed).version()
+    joint = store.load_joint(session, design_id, joint_id)
+    before, version = joint.model_dump(), Fields(typed).version()
     form = forms.joint_form(typed)
-    if not store.edit(session, Joint, joint_id, version, form.values):
+    if not store.edit(session, joint, version, form.values):
         raise Stale(forms.joint_clashes(form.values, before), typed)
 
 
@@ -270,7 +269,7 @@ def shorten_piece(
         note = f"out of {piece.name or piece.kind}"
         row = OffCut(part_id=piece.part_id, length=form.taken_out, note=note, put_at=now)
         half.typed[OFF_CUT] = str(parts.add(session, row))
-    if not store.edit(session, Piece, piece_id, version, values):
+    if not store.edit(session, piece, version, values):
         raise Stale((), typed)
     moved = [port.id for port in answer.halves.second.side_ports]
     _put_in(session, design_id, piece_id, half, form.join)
@@ -372,7 +371,7 @@ def make_whole(session: Session, design_id: int, piece_id: int, typed: Mapping[s
     if latest is not half or _latest_half(every.values(), half.key):
         message = "It was cut once more since: make the later cut whole first."
         raise BadInput((FieldError("cut", message, "the last cut first"),), typed)
-    if not store.edit(session, Piece, piece_id, version, {}):
+    if not store.edit(session, piece, version, {}):
         raise Stale((), typed)
     store.drop_off_cut(session, int(half.typed.get(OFF_CUT, 0)))
     first, half_id, coupler = half.cut_from_id, half.key, every.get(int(half.typed.get(COUPLER, 0)))

@@ -217,20 +217,19 @@ def remove_bung(session: Session, row: Bung) -> None:
     session.flush()
 
 
-def edit(
-    session: Session,
-    table: type[Piece] | type[Joint],
-    row_id: int,
-    version: int,
-    values: Mapping[str, object],
-) -> bool:
-    """Change a row made on `version`; false when somebody else changed it meanwhile."""
+def edit(session: Session, row: Piece | Joint, version: int, values: Mapping[str, object]) -> bool:
+    """Change a row made on `version`; false when somebody else changed it meanwhile.
+
+    The row is read anew when it is asked for again, and no other.
+    """
+    table = type(row)
     result = session.exec(
         update(table)
-        .where(col(table.id) == row_id, col(table.version) == version)
+        .where(col(table.id) == row.id, col(table.version) == version)
         .values(version=version + 1, **values)
+        .execution_options(synchronize_session=False)
     )
-    session.expire_all()
+    session.expire(row)
     return bool(result.rowcount)
 
 
