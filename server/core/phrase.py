@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 
 
 class Amount(NamedTuple):
@@ -41,7 +41,7 @@ def say(phrase: Phrase, system: System) -> str:
     'Elbow (3) is 4 mm too narrow.'
     """
     shown = {
-        name: show(amount.value, amount.kind, system, unit=amount.unit).text
+        name: show_text(amount.value, amount.kind, system, unit=amount.unit)
         for name, amount in phrase.amounts.items()
     }
     text = phrase.text.format_map({**phrase.words, **shown})

@@ -213,16 +213,35 @@ def show(
     >>> show(0.08255, Kind.length, System.metric, doubt=0.0001).text
     '82.6 ± 0.1 mm'
     """
+    return Shown(show_text(value, kind, system, doubt, unit), _beside(value, kind, system))
+
+
+def show_text(
+    value: float, kind: Kind, system: System, doubt: float | None = None, unit: str | None = None
+) -> str:
+    """What `show` says in the build's units, where the other system's is not wanted.
+
+    >>> show_text(0.08255, Kind.length, System.metric)
+    '82.6 mm'
+    """
     if not math.isfinite(value):
-        return Shown("not known", "")
+        return "not known"
     if kind is Kind.size:
-        return Shown(_dash_text(value), _length_text(value, system) + " tube")
-    usual, beside = _faces(kind, system)
-    face = _FACES_ASKED[unit] if unit is not None else usual
-    other = "" if beside is None else _text(value, beside)
+        return _dash_text(value)
+    face = _FACES_ASKED[unit] if unit is not None else _faces(kind, system)[0]
     if doubt is not None and math.isfinite(doubt) and doubt > 0.0:
-        return Shown(face.write_with_doubt(from_si(value, face.unit), doubt / _scale(face.unit)[0]), other)
-    return Shown(_text(value, face), other)
+        return face.write_with_doubt(from_si(value, face.unit), doubt / _scale(face.unit)[0])
+    return _text(value, face)
+
+
+def _beside(value: float, kind: Kind, system: System) -> str:
+    """The same in the other system's units, of a dash size as its length; empty where there is nothing."""
+    if not math.isfinite(value):
+        return ""
+    if kind is Kind.size:
+        return _length_text(value, system) + " tube"
+    other = _faces(kind, system)[1]
+    return "" if other is None else _text(value, other)
 
 
 def fraction_of_inch(value_m: float, denominator: int = 16) -> tuple[str, float]:

@@ -15,7 +15,7 @@ from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, o
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
 from server.core.tube.run import JointKind, Origin, RunPlan
 from server.core.tube.view import Flat, box, choose_view, poses_along
-from server.core.units import INCH, Kind, System, show
+from server.core.units import INCH, Kind, System, show_text
 
 WIDTH = 366.0
 """Width of the sheet, that of a phone's page [sheet units]."""
@@ -336,7 +336,7 @@ class _Board:
         y = self.ground.lowest() + 23.0
         a, b = first[0], last[0]
         flat = abs(first[1] - last[1]) < 0.5 and abs(b - a - self.line.length * self.sheet.scale) < 0.5
-        text = show((b - a) / self.sheet.scale, Kind.length, self.system).text
+        text = show_text((b - a) / self.sheet.scale, Kind.length, self.system)
         about = "about " if self.line.assumed else ""
         text = leg_words.length_words(self.line, self.system) if flat else f"{about}{text} across"
         self._paint("thin", f"M{number(a)} {number(y - 9.0)}v13", f"M{number(b)} {number(y - 9.0)}v13")
@@ -360,7 +360,7 @@ class _Board:
         length = fits[-1] if fits else lengths[0]
         long = length * self.sheet.scale
         self._paint("scale", f"M{number(left)} {number(y - 5.0)}v5h{number(long)}v-5")
-        words = show(length, Kind.length, self.system).text
+        words = show_text(length, Kind.length, self.system)
         self.words.append(Word(number(left + long + 6.0), number(y), words, "start", "size"))
         self.words.append(Word(number(WIDTH - 8.0), number(y), along, "end", "size"))
         self.ground.solid.append(Capsule((left, y - 6.0), (WIDTH - left, y - 6.0), TEXT / 2.0))

@@ -7,7 +7,7 @@ from server.core.tube.centreline import BungPlace, Centreline, PieceLine, Straig
 from server.core.tube.nominal import SIZE_WORDS
 from server.core.tube.run import Origin, PieceKind, PortPlan, RunPlan
 from server.core.tube.view import View
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 
 LEANS = math.radians(10.0)
 """A leg that leans less than this is drawn within two per cent of its length."""
@@ -31,7 +31,7 @@ def description(line: Centreline, verdicts: Mapping[int, str], system: System) -
 
 def length_words(line: Centreline, system: System) -> str:
     """The run's length in the build's units, marked where stand-ins went into it."""
-    text = show(line.length, Kind.length, system).text
+    text = show_text(line.length, Kind.length, system)
     return f"about {text}" if line.assumed else text
 
 
@@ -101,11 +101,11 @@ def _piece(line: PieceLine, verdict: str, system: System) -> str:
     piece, sizes = line.piece, line.sizes
 
     def length(value: float) -> str:
-        return show(value, Kind.length, system).text
+        return show_text(value, Kind.length, system)
 
     words = f"{piece.number} {piece.kind.value}"
     if piece.has_arc:
-        angle = show(sizes.angle, Kind.angle, system).text
+        angle = show_text(sizes.angle, Kind.angle, system)
         legs = f"{length(sizes.leg_in)} and {length(sizes.leg_out)}"
         words += f" {angle}, radius {length(sizes.radius)}, legs {legs}"
     else:

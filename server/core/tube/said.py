@@ -3,7 +3,7 @@
 import math
 
 from server.core.tube.run import HOSES, EndForm, JointKind, Offered, Origin, PieceKind, PiecePlan, Turn
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 
 KNOWN_BY = {
     "as sold": "as sold",
@@ -83,7 +83,7 @@ def parts_list_words(piece: PiecePlan, system: System) -> str:
 
     def text(name: str) -> str:
         kind = Kind.angle if name == "bend_angle" else Kind.length
-        return show(sizes[name].value, kind, system).text
+        return show_text(sizes[name].value, kind, system)
 
     parts = [said] if (said := _origin_words(piece)) else []
     if "outside_diameter" in sizes and not piece.is_hose:
@@ -94,7 +94,7 @@ def parts_list_words(piece: PiecePlan, system: System) -> str:
         parts.append(f"bore {text('bore')}{outlet}")
     if "bend_angle" in sizes:
         parts.append(text("bend_angle"))
-    parts += [show(turn.angle, Kind.angle, system).text for turn in piece.turns if not turn.is_mitre]
+    parts += [show_text(turn.angle, Kind.angle, system) for turn in piece.turns if not turn.is_mitre]
     if "length" in sizes and not piece.has_arc:
         parts.append(f"{text('length')} long")
     parts += [f"side port: {bung.name}" for bung in piece.bungs]
@@ -103,13 +103,13 @@ def parts_list_words(piece: PiecePlan, system: System) -> str:
 
 def turn_words(turn: Turn, system: System) -> str:
     """A turn after the first bend of a pipe in words."""
-    angle = show(turn.angle, Kind.angle, system).text
+    angle = show_text(turn.angle, Kind.angle, system)
     if turn.is_mitre:
         return f"a mitre of {angle}"
-    radius, straight = (show(size, Kind.length, system).text for size in (turn.radius, turn.straight))
+    radius, straight = (show_text(size, Kind.length, system) for size in (turn.radius, turn.straight))
     roll = math.remainder(turn.roll, 2.0 * math.pi)
     way = "clockwise" if roll > 0.0 else "anticlockwise"
-    turned = f", turned {show(abs(roll), Kind.angle, system).text} {way} from the bend before" if roll else ""
+    turned = f", turned {show_text(abs(roll), Kind.angle, system)} {way} from the bend before" if roll else ""
     return f"{angle} on a radius of {radius}{turned}, then {straight} straight"
 
 

@@ -11,7 +11,7 @@ from server.core.tube.port import PortFacts
 from server.core.tube.run import PieceKind, PiecePlan, Place, RunPlan
 from server.core.tube.said import parts_list_words
 from server.core.tube.shorten import Join
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 from server.errors import Clash, Refused
 from server.features.builds.page import Face, heading
 from server.features.changes.page import Difference, Saved, run_difference
@@ -342,8 +342,8 @@ def _piece_line(
         href=f"?piece={piece.id}#editor",
         name=piece.name,
         detail=parts_list_words(piece, system),
-        loss=show(air.loss, Kind.pressure, system).text if air is not None else "",
-        speed=f"{show(air.speed, Kind.speed, system).text}, Mach {air.mach:.2f}" if air is not None else "",
+        loss=show_text(air.loss, Kind.pressure, system) if air is not None else "",
+        speed=f"{show_text(air.speed, Kind.speed, system)}, Mach {air.mach:.2f}" if air is not None else "",
         verdict=Verdict(worst[piece.number]) if piece.number in worst else None,
         selected=piece.id == look.piece_id,
     )

@@ -30,7 +30,7 @@ from server.core.tube.sizes import (
     kind_of_size,
     size_text,
 )
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 from server.web.view import FormState, Quantity
 
 if TYPE_CHECKING:
@@ -280,9 +280,9 @@ def _cut(rows: "RunRows", piece: "Piece", system: System, form: FormState) -> Cu
     beaded = whole is not None and end == EndForm.BEAD and straight is not None
     return CutFields(
         possible=PieceKind(piece.kind) in CUT_KINDS and piece.origin != Origin.MOCK_UP and long is not None,
-        length=show(long, Kind.length, system).text if long is not None else "",
-        gap=show(GAP, Kind.length, system).text,
-        was_cut=show(whole, Kind.length, system).text if whole is not None and _has_half(rows, piece) else "",
+        length=show_text(long, Kind.length, system) if long is not None else "",
+        gap=show_text(GAP, Kind.length, system),
+        was_cut=show_text(whole, Kind.length, system) if whole is not None and _has_half(rows, piece) else "",
         advice=bead_advice(straight, system) if beaded and straight is not None else "",
         form=form,
     )

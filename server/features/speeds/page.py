@@ -2,7 +2,7 @@
 
 from server.core.checks.answer import Answers
 from server.core.checks.flow import PieceFlow
-from server.core.units import Kind, System, from_si, show
+from server.core.units import Kind, System, from_si, show_text
 from server.web.bars import BarPlot, Measure, draw_bars
 
 MACH_LIMITS = frozenset({"mach.most", "hot.mach"})
@@ -21,7 +21,7 @@ def speed_plot(answers: Answers | None, system: System) -> BarPlot | None:
     pieces, most = answers.flow.pieces, _most(answers)
     unit, label = ("m/s", "m/s") if system is System.metric else ("ft/s", "ft/s")
     fastest = max(pieces, key=lambda piece: piece.speed)
-    told = f"{show(fastest.speed, Kind.speed, system).text} in piece {fastest.number}"
+    told = f"{show_text(fastest.speed, Kind.speed, system)} in piece {fastest.number}"
     words = f"fastest {told}, Mach {fastest.mach:.2f}"
     limit_words = "" if most is None else f"limit, Mach {most:.2f}"
     return draw_bars(
@@ -50,5 +50,5 @@ def _limit(piece: PieceFlow, most: float | None, unit: str) -> float | None:
 
 
 def _in_words(pieces: tuple[PieceFlow, ...], system: System) -> str:
-    told = (f"piece {piece.number} {show(piece.speed, Kind.speed, system).text}" for piece in pieces)
+    told = (f"piece {piece.number} {show_text(piece.speed, Kind.speed, system)}" for piece in pieces)
     return f"In flow direction: {', '.join(told)}."

@@ -15,7 +15,7 @@ from server.core.checks.rule import Verdict as CheckVerdict
 from server.core.checks.rule import may_concede
 from server.core.phrase import say
 from server.core.tube.run import RunPlan
-from server.core.units import Kind, System, show
+from server.core.units import Kind, System, show_text
 from server.web import urls
 from server.web.view import Caution, Quantity, Verdict, VerdictWord
 
@@ -202,7 +202,7 @@ def _changed_words(changed: Changed, system: System) -> str:
     """E.g. "Mach number at the peak: 0.35 instead of 0.3, by the maker's map"."""
     limit = changed.limit
     value, usual = (
-        show(one, limit.kind, system, unit=limit.unit).text for one in (changed.value, limit.default)
+        show_text(one, limit.kind, system, unit=limit.unit) for one in (changed.value, limit.default)
     )
     return f"{limit.words[:1].upper()}{limit.words[1:]}: {value} instead of {usual}. {changed.reason}"
 
@@ -348,13 +348,13 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
     fastest = max(flow.pieces, key=lambda piece: piece.speed, default=None)
     choked = ""
     if flow.choked_at is not None and flow.greatest_flow is None:
-        back = show(flow.back_pressure or 0.0, Kind.pressure, system).text
+        back = show_text(flow.back_pressure or 0.0, Kind.pressure, system)
         choked = f"The exhaust reaches Mach 1 in the run: it passes at {back} of back pressure alone."
     elif flow.choked_at is not None:
-        most = show(flow.greatest_flow or 0.0, Kind.mass_flow, system).text
+        most = show_text(flow.greatest_flow or 0.0, Kind.mass_flow, system)
         choked = f"The run chokes at {flow.choked_at}: it passes {most} at most."
     return FlowSummary(
-        at=show(flow.flow, Kind.mass_flow, system).text,
+        at=show_text(flow.flow, Kind.mass_flow, system),
         loss=None if choked else Quantity.of(flow.loss, Kind.pressure, system, answers.loss_doubt),
         fastest=_fastest_words(fastest, system),
         boost_cost=_as_sure(cost.boost, Kind.pressure, system, share) if cost and not choked else "",
@@ -368,7 +368,7 @@ def flow_summary(answers: Answers | None, system: System) -> FlowSummary | None:
 
 def _as_sure(value: float, kind: Kind, system: System, share: float) -> str:
     """What follows from the loss, with the figures that its relative doubt leaves, e.g. "0.90 kPa"."""
-    number, doubted, rest = show(value, kind, system, share * abs(value)).text.partition(" ± ")
+    number, doubted, rest = show_text(value, kind, system, share * abs(value)).partition(" ± ")
     return f"{number} {rest.partition(' ')[2]}" if doubted else number
 
 
@@ -376,5 +376,5 @@ def _fastest_words(fastest: PieceFlow | None, system: System) -> str:
     if fastest is None:
         return ""
     return (
-        f"{show(fastest.speed, Kind.speed, system).text} in piece {fastest.number}, Mach {fastest.mach:.2f}"
+        f"{show_text(fastest.speed, Kind.speed, system)} in piece {fastest.number}, Mach {fastest.mach:.2f}"
     )
