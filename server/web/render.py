@@ -16,7 +16,7 @@ from server.web.htmx import HtmxAsk
 from server.web.live import live
 from server.web.look import look_of
 from server.web.posted import KEY_FIELD, KEY_LENGTH, new_key
-from server.web.view import Page, as_json
+from server.web.view import Page, as_json, pairs
 
 TEMPLATES = PROJECT / "templates"
 REFUSED = (412, 422)
@@ -36,6 +36,7 @@ def environment() -> Environment:
     )
     env.globals.update(urls=urls, static=static, new_key=new_key)
     env.filters["day"] = lambda day: f"{day:%a} {day.day} {day:%b}"
+    env.filters["pairs"] = pairs
     env.globals["m"] = env.get_template("macros.html").module
     return env
 

@@ -1,6 +1,6 @@
 """The values that pages are made of: frozen, documented, ready for a template or for JSON."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields, is_dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -122,6 +122,18 @@ class Option:
     value: str
     text: str
     chosen: bool = False
+
+
+def pairs(options: Iterable[str | tuple[object, str] | Option]) -> list[tuple[object, str]]:
+    """Value and text of each choice; a plain text is both."""
+    return [
+        option
+        if isinstance(option, tuple)
+        else (option, option)
+        if isinstance(option, str)
+        else (option.value, option.text)
+        for option in options
+    ]
 
 
 @dataclass(frozen=True, slots=True)
