@@ -225,8 +225,7 @@ class _Known:
 
 def _history(session: Session, build: BuildFace, now: datetime) -> _Known:
     def make() -> _Known:
-        state = plan_state(session, build, now)
-        seen = outlook(state)
+        state, seen = plan_state(session, build, now), known_outlook(session, build, now)
         if seen is None:
             return _Known()
         history, written = forecasts.history(session, build.id, seen, _done(state))
@@ -237,6 +236,11 @@ def _history(session: Session, build: BuildFace, now: datetime) -> _Known:
 
 def _done(state: PlanState) -> frozenset[int]:
     return frozenset(row.plan.id for row in state.work.book.rows.tasks if row.plan.done)
+
+
+def known_outlook(session: Session, build: BuildFace, now: datetime) -> Outlook | None:
+    """The outlook of the plan as it stands; kept as long as that."""
+    return kept(build, ("outlook", hour_of(now)), lambda: outlook(plan_state(session, build, now)))
 
 
 def outlook(state: PlanState) -> Outlook | None:

@@ -12,7 +12,7 @@ from server.core.work.moved import Outlook
 from server.errors import BadInput
 from server.features.builds.service import build_face, kept
 from server.features.builds.store import BuildFace
-from server.features.planning.service import PlanState, hour_of, outlook, plan_state, planned
+from server.features.planning.service import PlanState, hour_of, known_outlook, outlook, plan_state, planned
 from server.features.stints.service import Garage
 from server.features.supposing import forms, page
 from server.features.supposing.forms import WEEK
@@ -53,7 +53,7 @@ def suppose_page(
         orders,
         visits,
         page.Asked(asked.day, asked.order_id, asked.earlier_id, asked.later_id),
-        outlook(state),
+        known_outlook(session, build, now),
         then,
         _by_express_on(today),
         refused,
@@ -77,7 +77,7 @@ def _late(session: Session, build: BuildFace, now: datetime) -> page.LatePage:
         (one for one in state.work.book.orders if one.is_open and one.late_days(today)), key=late_first
     )[:MOST_LATE]
     told = [(one, _were_it_here(session, build, state, one)) for one in late]
-    return page.late_page(build, today, told, outlook(state), _goal(state))
+    return page.late_page(build, today, told, known_outlook(session, build, now), _goal(state))
 
 
 def _goal(state: PlanState) -> str:
