@@ -106,3 +106,18 @@ def test_the_demo_s_saturday_tells_what_is_joined_and_with_what(demo: Browser) -
             assert demo.get(run["cuts"]).text.count(row["finished"]) >= 1
     advice = " ".join(weld["advice"] for run in runs.values() for weld in run["welds"])
     assert "usual is" in advice.lower() or "filler" in advice.lower()
+
+
+def test_of_long_lists_the_first_dozen_stands_out_and_the_rest_keeps_all_its_words_in_a_fold(
+    browser: Browser, build: int
+) -> None:
+    """The fold is opened on paper."""
+    weld = a_weld(browser, build)
+    for day in range(10, 24):
+        typed = {"kind": "tool", "reason": f"plugs of {day} mm", "until": f"2026-12-{day}"}
+        browser.post(f"{weld}/holds", typed)
+    shown = browser.get(f"/builds/{build}/visits/1").text
+    first, rest = shown.split('<details class="fold printed"><summary>2 more</summary>')
+    assert first.count("<b>Plugs of") == 12
+    rest = rest.partition("</details>")[0]
+    assert rest.count("comes too late; stops ‘Weld it’") == rest.count("Plugs of") == 2
