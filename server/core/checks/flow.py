@@ -249,8 +249,18 @@ def _element(facts: Facts, piece: PiecePlan, narrowed: tuple[PiecePlan, float] |
         legs = (facts.size_or_none("piece", piece.id, leg) or 0.0 for leg in ("length", "length_out"))
         angle = facts.size("piece", piece.id, "bend_angle")
         radius = facts.size("piece", piece.id, "bend_radius")
-        bent = Element(name, "bend", inlet, outlet, length=sum(legs), bend_angle=angle, bend_radius=radius)
-        return _turning(facts, piece, replace(bent, bend_factor=_factor(facts, BENDS), step_factor=steps))
+        bent = Element(
+            name,
+            "bend",
+            inlet,
+            outlet,
+            length=sum(legs),
+            bend_angle=angle,
+            bend_radius=radius,
+            bend_factor=_factor(facts, BENDS),
+            step_factor=steps,
+        )
+        return _turning(facts, piece, bent)
     if piece.kind in _SHORT and facts.size_or_none("piece", piece.id, "length") is None:
         return Element(name, "fitting", inlet, outlet, step_factor=steps)
     length = facts.free_length(piece)

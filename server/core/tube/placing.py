@@ -141,8 +141,10 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     best: tuple[int, Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
         balloon = disc(centre, radius)
+        if not ground.free(balloon):
+            continue
         leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
-        if not ground.free(balloon) or not ground.open_way(leader):
+        if not ground.open_way(leader):
             continue
         crossed = sum(1 for _ in _met(leader, others, 0.0))
         if best is None or crossed < best[0]:
