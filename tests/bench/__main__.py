@@ -15,7 +15,7 @@ from server.db import make_engine
 from server.serving import settle_memory
 from server.settings import Settings, settings_for
 from tests.asking import Browser
-from tests.bench.edits import PIECES, bare, edited, measured_next, moved
+from tests.bench.edits import PIECES, bare, edited, measured_after_reading, measured_next, moved
 from tests.bench.measure import (
     BARE,
     LEAST_ROUNDS,
@@ -92,6 +92,7 @@ def waits_of(app: FastAPI, rounds: int) -> list[tuple[str, ...]]:
         "a bare page, one row": alone,
         "what to measure next in the whole demo, all anew": first,
         "the same after a write elsewhere": again,
+        "the same after one more reading of a port": measured_after_reading(app, LEAST_ROUNDS),
         f"an edit of a run of {PIECES} pieces, saved and answered": edited(
             app, max(rounds // 2, LEAST_ROUNDS)
         ),

@@ -29,6 +29,10 @@ METAL = {"outside_diameter": "57", "wall": "1.5", "inlet_end": "bead", "outlet_e
 BENT = {"bend_angle": "45", "bend_radius": "86", "length": "60", "length_out": "60"}
 
 
+PORTS = (4, 18)
+"""Of the demo: their bores are the readings that would settle most."""
+
+
 class Stopwatch:
     """The application with the time it takes over each request, up to the last byte of the answer [s]."""
 
@@ -104,6 +108,24 @@ def measured_next(app: FastAPI, rounds: int) -> tuple[Times, Times]:
                 assert browser.get(f"{BUILD}/measure").status_code == 200
                 kept.append(watch.taken[-1])
     return times(first), times(again)
+
+
+def read(browser: Browser, port: int, bore: float) -> None:
+    """The bore of a port measured once more, by the form of its page."""
+    page = browser.get(f"{BUILD}/ports/{port}?measure=bore").text
+    form = next(one for one in page_forms(page) if one.address.endswith("/readings"))
+    _stored(browser.post(form.address, {**dict(form.fields), "reading": f"{bore:.1f} mm"}))
+
+
+def measured_after_reading(app: FastAPI, rounds: int) -> Times:
+    """The time over what to measure next in the whole demo, after one more reading of a port."""
+    with watched(app) as (browser, watch):
+        taken = []
+        for turn in range(rounds + 1):
+            read(browser, PORTS[turn % len(PORTS)], 60.0 + 0.1 * turn)
+            assert browser.get(f"{BUILD}/measure").status_code == 200
+            taken.append(watch.taken[-1])
+    return times(taken[1:])
 
 
 def moved(app: FastAPI, rounds: int) -> Times:
