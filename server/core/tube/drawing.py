@@ -5,7 +5,7 @@ chain lines for axes, dashes for what is hidden) and ISO 6433 (numbers in balloo
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -14,7 +14,7 @@ from server.core.tube.centreline import Arc, Centreline, PieceLine, lay_out
 from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, outline, polygon, spot
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
 from server.core.tube.run import JointKind, Origin, RunPlan
-from server.core.tube.view import Flat, box, choose_view, poses_along
+from server.core.tube.view import Flat, Poses, box, choose_view, poses_along
 from server.core.units import INCH, Kind, System, show_text
 
 WIDTH = 366.0
@@ -139,8 +139,11 @@ def draw(plan: RunPlan, verdicts: Mapping[int, str] | None = None, system: Syste
             description=description,
             words=(word,),
         )
-    sheet = _sheet(line)
+    poses = [poses_along(piece) for piece in line.pieces]
+    sheet = _sheet(line, poses)
     board = _Board(plan, line, sheet, worst, system)
+    for piece, along in zip(line.pieces, poses, strict=True):
+        board.ground.drawn += _room(sheet, piece, along)
     board.fill()
     top, bottom = board.ground.highest() - EDGE, board.ground.lowest() + EDGE
     return Drawing(
@@ -159,13 +162,13 @@ def draw(plan: RunPlan, verdicts: Mapping[int, str] | None = None, system: Syste
     )
 
 
-def _sheet(line: Centreline) -> Sheet:
-    """The view at the largest scale that fits, in the middle of the sheet's width, its top at y = 0."""
+def _sheet(line: Centreline, poses: Sequence[Poses]) -> Sheet:
+    """The view at the largest scale that fits, mid-width, its top at y = 0; poses: along each piece."""
     wide = WIDTH - 2.0 * SIDE
-    view = choose_view(line, wide, HIGH)
+    every = [pair for along in poses for pair in along]
+    view = choose_view(line, every, wide, HIGH)
     plain = Sheet(view, 1.0)
-    poses = [pair for piece in line.pieces for pair in poses_along(piece)]
-    sections = [cut(plain, pose, radius) for pose, radius in poses]
+    sections = [cut(plain, pose, radius) for pose, radius in every]
     room = box(section.point(0.0, side * section.radius) for section in sections for side in (1.0, -1.0))
     scale = min(wide / max(room.width, 1e-6), HIGH / max(room.height, 1e-6), MOST_SCALE)
     left = (WIDTH - room.width * scale) / 2.0 - room.left * scale
@@ -184,8 +187,6 @@ class _Board:
         self.words: list[Word] = []
         self.balloons: list[Balloon] = []
         self.tips = {index: marks.tip(plan, line, index) for index in range(len(line.pieces) + 1)}
-        for piece in line.pieces:
-            self.ground.drawn += _room(sheet, piece)
 
     def fill(self) -> None:
         """Paint everything, the run itself first, then what needs to find room round it."""
@@ -370,9 +371,9 @@ def _word_length(text: str) -> float:
     return len(text) * LETTER_WIDTH + 4.0
 
 
-def _room(sheet: Sheet, piece: PieceLine) -> list[Capsule]:
+def _room(sheet: Sheet, piece: PieceLine, along: Poses) -> list[Capsule]:
     """The room a piece takes: capsules along it that stop short of its faces, and one across each face."""
-    cuts = [cut(sheet, pose, radius) for pose, radius in poses_along(piece)]
+    cuts = [cut(sheet, pose, radius) for pose, radius in along]
     found = [
         Capsule(first.centre, last.centre, max(first.radius, last.radius))
         for first, last in pairwise(cuts)

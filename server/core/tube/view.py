@@ -13,6 +13,9 @@ from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Triple
 Flat = tuple[float, float]
 """A point on the plane of the drawing [m] or on the sheet [units], or a direction there."""
 
+Poses = Sequence[tuple[Pose, float]]
+"""Poses along a run, each with the outside radius there [m]."""
+
 ARC_STEP = math.radians(15.0)
 """Arcs are sampled no coarser than this where they can't be kept as arcs."""
 LEFT_TO_RIGHT = 0.5
@@ -33,7 +36,8 @@ class View:
 
     def flat(self, point: Triple) -> Flat:
         """A point or direction seen in this view, up counted upwards [as given]."""
-        return dot(point, self.right), dot(point, self.up)
+        (x, y, z), (rx, ry, rz), (ux, uy, uz) = point, self.right, self.up
+        return x * rx + y * ry + z * rz, x * ux + y * uy + z * uz
 
     def lean(self, direction: Triple) -> float:
         """How far a unit direction stands out of the plane of the drawing [rad], positive towards the eye."""
@@ -84,15 +88,16 @@ def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
     return found
 
 
-def choose_view(line: Centreline, wide: float, high: float) -> View:
+def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> View:
     """The view of a run that fills a sheet `wide` by `high` best [any one unit].
+
+    poses: those along all its pieces (`poses_along`).
 
     Looks square on the plane that fits the centre line best (least squares), from above or from the run's
     right where there is a choice; a straight run is seen from its right, 12 o'clock up. Of the turns that
     make a leg level or upright, and that which makes start and end level, it takes the one that draws largest
     while flow goes left to right, with some favour for a level first leg. Source: geometry.
     """
-    poses = [pair for piece in line.pieces for pair in poses_along(piece)]
     towards = _towards([pose.point for pose, _ in poses])
     chord = _chord(line, towards)
     directions = dict.fromkeys(pose.direction for pose, _ in poses)
@@ -112,7 +117,7 @@ def choose_view(line: Centreline, wide: float, high: float) -> View:
     return best[1]
 
 
-def _rooms(poses: Sequence[tuple[Pose, float]]) -> Callable[[View], Box]:
+def _rooms(poses: Poses) -> Callable[[View], Box]:
     """What room the sections at these poses take in a view, all of them at once."""
     points = np.array([pose.point for pose, _ in poses])
     directions = np.array([pose.direction for pose, _ in poses])

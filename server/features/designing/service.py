@@ -12,9 +12,9 @@ from server.core.checks.register import RULES
 from server.core.checks.rule import may_concede
 from server.core.tube.drawing import Drawing
 from server.core.tube.run import Place, RunPlan
-from server.core.units import System
 from server.errors import BadInput, FieldError, Refused, Stale
 from server.features.builds import service as builds
+from server.features.builds.store import BuildFace
 from server.features.changes.page import Saved, saved_piece
 from server.features.designing import forms, page
 from server.features.designs import store
@@ -252,7 +252,7 @@ def design_page(
         rows=rows,
         plan=plan,
         answers=answers,
-        drawing=run_drawing(plan, answers, build.system),
+        drawing=run_drawing(build, design_id, plan, answers),
         ports=around.ports,
         parts=[(str(part.id), part.name) for part in _parts_offered(around.parts, rows, look.find, refused)],
         parts_total=len(around.parts),
@@ -307,7 +307,12 @@ def _parts_offered(
     return [*(part for part in parts if part.id in linked), *others[:PARTS_OFFERED]]
 
 
-def run_drawing(plan: RunPlan, answers: Answers | None, system: System) -> Drawing:
-    """The numbered drawing of a run, drawn once for each state of it."""
-    worst = worst_by_piece(answers)
-    return builds.kept_for("drawing", (plan, worst, system), lambda: page.run_drawing(plan, worst, system))
+def run_drawing(build: BuildFace, design_id: int, plan: RunPlan, answers: Answers | None) -> Drawing:
+    """The numbered drawing of a design's run, drawn once for each state of it."""
+    worst, system = worst_by_piece(answers), build.system
+    return builds.kept_while(
+        build.id,
+        ("drawing", design_id),
+        (plan, worst, system),
+        lambda: page.run_drawing(plan, worst, system),
+    )

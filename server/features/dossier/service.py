@@ -50,7 +50,9 @@ def dossier_page(
         concessions=_conceded(rows, subsystem, around),
         case=case,
         answers=answers,
-        drawing=run_drawing(case.plan, answers, build.system) if case.plan.pieces else None,
+        drawing=run_drawing(build, rows.design.key, case.plan, answers)
+        if rows and case.plan.pieces
+        else None,
         ports=touched,
         readings=_readings(session, build_id, touched),
         asked=_asked(subsystem),
