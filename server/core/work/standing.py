@@ -4,7 +4,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from enum import StrEnum
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from server.core.work.holds import Hold, HoldKind, worst_first
@@ -30,7 +30,7 @@ class Frees:
     in_all: int = 0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Standing:
     """How one task stands.
 
@@ -43,6 +43,16 @@ class Standing:
     holds: tuple[Hold, ...] = ()
     roots: tuple[Hold, ...] = ()
     frees: Frees = Frees()
+
+    @cached_property
+    def outside(self) -> tuple[Hold, ...]:
+        """What holds the task itself, tasks that come first left out; worked out when first asked for."""
+        return tuple(hold for hold in self.holds if hold.kind is not HoldKind.TASK)
+
+    @cached_property
+    def late_days(self) -> int:
+        """How late the latest of these is, of the roots where there are none [day]."""
+        return max((hold.late_days for hold in self.outside or self.roots), default=0)
 
 
 def standing(

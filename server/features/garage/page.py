@@ -271,7 +271,7 @@ def garage_page(
     steps = first_steps(build, has_engine, ports, designs)
     doable = next_lines(build, plan, SHOWN_NOW)
     stuck = stuck_tasks(plan)
-    root_holds = holding(plan)
+    root_holds = holding(plan, HoldKind.PART, HoldKind.READING)
     coming = _coming(orders)
     measure = to_measure(build, plan, root_holds, ports, designs)
     answered = [one for one in designs if one.answered]

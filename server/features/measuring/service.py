@@ -137,7 +137,7 @@ def _figures(around: Surroundings, standings: Iterable[DesignStanding]) -> list[
 
 def _held_by_checks(state: WorkState, askers: Iterable[Asker]) -> Mapping[str, tuple[str, ...]]:
     """The tasks that wait for the checks of each asker; none for a design that is only looked at."""
-    held = holding(state.plan)
+    held = holding(state.plan, HoldKind.CHECK)
     stands = {one.subsystem_id: one.design_id for one in state.book.designs}
     return {
         one.key: held.get((HoldKind.CHECK, one.subsystem_id), ())

@@ -152,7 +152,7 @@ def _offer(state: WorkState, now: datetime, *, with_helper: bool) -> _Offer:
             if before is not None:
                 after[at], grew = before, True
     pieces = [_piece(state, rows[at], before, left[at], slack.get(at, 0)) for at, before in after.items()]
-    held = holding(state.plan)
+    held = holding(state.plan, HoldKind.READING)
     for number, (_, port_id) in readings.items():
         waiting = [slack[at] for at, before in after.items() if number in before and at in slack]
         frees = len(held.get((HoldKind.READING, port_id), ()))

@@ -226,33 +226,26 @@ def _held(plan: Plan) -> list[TaskPlan]:
 def line_of_own_holds(build: Face, plan: Plan, task: TaskPlan) -> TaskLine:
     """A held task with its own holds and the number of tasks behind it."""
     standing = plan.standings[task.id]
-    own = outside_holds(standing)
+    own = standing.outside
     why = by_holds(own, plan.now)
     behind = standing.frees.in_all
     return task_line(build, plan, task, f"{why}; {counted(behind, 'task')} behind it" if behind else why, own)
 
 
-def outside_holds(standing: Standing) -> tuple[Hold, ...]:
-    """What holds a task itself, tasks that come first left out."""
-    return tuple(hold for hold in standing.holds if hold.kind is not HoldKind.TASK)
-
-
 def held_from_outside(standing: Standing) -> bool:
     """Held by something of its own, not only by tasks that come first."""
-    return bool(outside_holds(standing))
+    return bool(standing.outside)
 
 
 def _outside_first(standing: Standing) -> tuple[bool, int, int]:
-    own = outside_holds(standing)
-    late = most_late(own or standing.roots).late_days
-    return (not own, -late, -standing.frees.in_all)
+    return (not standing.outside, -standing.late_days, -standing.frees.in_all)
 
 
 def still_held(plan: Plan, part_ids: Collection[int]) -> str:
     """The tasks that still wait for one of these parts, with what for; "" where none does."""
     told = []
     for task in plan.tasks:
-        own = outside_holds(plan.standings[task.id])
+        own = plan.standings[task.id].outside
         waits = [hold for hold in own if hold.kind is HoldKind.PART and hold.subject_id in part_ids]
         if waits:
             told.append(f"‘{task.title}’ {by_holds(waits, plan.now)}")
@@ -325,14 +318,16 @@ def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
     return (Option("", "—"), *named)
 
 
-def holding(plan: Plan) -> Holding:
-    """What each root holds, in the order of the tasks."""
+def holding(plan: Plan, *kinds: HoldKind) -> Holding:
+    """What each root of these kinds holds, in the order of the tasks."""
     found: dict[tuple[HoldKind, int], dict[int, str]] = {}
     known: dict[int, dict[int, str]] = {}
     """By the hold itself: the same one stands behind many tasks."""
     for task in plan.tasks:
         standing = plan.standings[task.id]
         for root in standing.roots if standing.word is Word.HELD else ():
+            if root.kind not in kinds:
+                continue
             titles = known.get(id(root))
             if titles is None:
                 titles = known[id(root)] = found.setdefault((root.kind, root.subject_id or 0), {})

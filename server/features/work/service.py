@@ -86,7 +86,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
         _rows(session, build),
         tuple(around.subsystems.values()),
         known_parts(session, build),
-        off_cut_faces(session, build.id, used=True),
+        kept(build, ("off-cuts",), lambda: off_cut_faces(session, build.id, used=True)),
         tuple(order for order in known_orders(session, build) if not order.set_aside),
         around.ports,
         designs.standings,
