@@ -131,6 +131,23 @@ def test_what_was_done_with_a_phone_whose_clock_is_behind_a_new_link_is_told_all
     assert "Done: ‘" in garage.helper.follow(done).text
 
 
+def test_a_new_link_of_the_same_name_shows_nothing_of_what_the_one_before_did(garage: Garage) -> None:
+    """Not even of the last minutes: it may have been given to somebody else."""
+    before = garage.link("Robin")
+    note = {"text": "The spare key hangs behind the meter", "original": "yes"}
+    kept = {"photo": ("a.jpg", saved(picture()), "image/jpeg")}
+    assert garage.helper.post(f"{before}/notes", note, files=kept).status_code == 303
+    [own] = garage.helper.get_json(before)["notes"]
+    picture_before = own["photos"][0]["source"]
+    garage.watch.now += timedelta(seconds=30)
+    after = garage.link("Robin")
+    assert "spare key" not in garage.helper.get(after).text
+    assert garage.helper.get_json(after)["notes"] == []
+    for address in (picture_before, own["photos"][0]["original"]["href"]):
+        assert garage.helper.get(address).status_code == 200
+        assert garage.helper.get(address.replace(before, after)).status_code == 404
+
+
 def test_who_may_only_look_is_shown_no_form_and_can_change_nothing(garage: Garage) -> None:
     link, other = garage.link(scope="look"), garage.link()
     number = task_to_do(garage, other)

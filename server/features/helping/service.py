@@ -48,6 +48,10 @@ class Reach:
     visit_id: int | None
     """The visit whose sheet is shown; none for the work of the whole build."""
 
+    def moment(self, made: datetime) -> datetime:
+        """When an act by the link was made: not before the link, though the phone's clock may be behind."""
+        return max(made, self.link.created_at).astimezone(made.tzinfo)
+
     @cached_property
     def build(self) -> BuildFace:
         return build_face(self.session, self.link.build_id)
@@ -224,7 +228,7 @@ def set_state(reached: Reach, task_id: int, typed: Mapping[str, str], made: date
         raise NotFound(NOT_HERE)
     state, seen_open = work_forms.task_state(typed), work_forms.seen_open(typed)
     build_id, name = reached.link.build_id, reached.link.name
-    work.set_state(reached.session, build_id, task_id, state, made, name, seen_open=seen_open)
+    work.set_state(reached.session, build_id, task_id, state, reached.moment(made), name, seen_open=seen_open)
     _written(reached)
     return f"task-{task_id}"
 
@@ -232,7 +236,7 @@ def set_state(reached: Reach, task_id: int, typed: Mapping[str, str], made: date
 def add_note(reached: Reach, sent: WithPhoto) -> str:
     """What the sheet is to begin with. Raises NotAllowed, BadInput."""
     may_write(reached.link)
-    build_id = reached.link.build_id
+    build_id, sent = reached.link.build_id, replace(sent, made=reached.moment(sent.made))
     note_id = log.add_note(reached.session, build_id, sent.typed, sent.made, sent.actor)
     photos.attach(reached.session, build_id, ("log", note_id), sent)
     _written(reached)
@@ -243,7 +247,7 @@ def add_reading(reached: Reach, port_id: int, sent: WithPhoto) -> None:
     """Raises NotFound, NotAllowed, BadInput."""
     may_write(reached.link)
     _shown(port_id, reached.ports)
-    build_id = reached.link.build_id
+    build_id, sent = reached.link.build_id, replace(sent, made=reached.moment(sent.made))
     reading = ports.add_reading(reached.session, build_id, port_id, sent.typed, sent.made, sent.actor)
     photos.attach(reached.session, build_id, ("reading", reading), sent)
     _written(reached)

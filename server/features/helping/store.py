@@ -8,20 +8,14 @@ from server.features.log.tables import LogEntry
 from server.features.photos.store import load_photo
 from server.features.sharing.page import Link
 from server.features.work.tables import Task
-from server.web.clock import AHEAD
 
 MOST_NOTES = 20
 
 
-def since(link: Link) -> datetime:
-    """From when on what stands under a link's name was done by it: a phone's clock may be that far behind."""
-    return link.created_at - AHEAD
-
-
 def acted_on(session: Session, link: Link) -> frozenset[int]:
     """The numbers of the tasks that the link started or finished."""
-    started = (col(Task.started_by) == link.name) & (col(Task.started_at) >= since(link))
-    done = (col(Task.done_by) == link.name) & (col(Task.done_at) >= since(link))
+    started = (col(Task.started_by) == link.name) & (col(Task.started_at) >= link.created_at)
+    done = (col(Task.done_by) == link.name) & (col(Task.done_at) >= link.created_at)
     wanted = select(Task.id).where(
         Task.build_id == link.build_id, col(Task.removed_at).is_(None), started | done
     )
@@ -34,7 +28,7 @@ def notes(session: Session, link: Link) -> list[tuple[int, datetime, str]]:
         LogEntry.build_id == link.build_id,
         LogEntry.kind == "note",
         LogEntry.actor == link.name,
-        LogEntry.at >= since(link),
+        LogEntry.at >= link.created_at,
         col(LogEntry.withdrawn_at).is_(None),
     )
     rows = session.exec(wanted.order_by(col(LogEntry.at).desc(), col(LogEntry.id).desc()).limit(MOST_NOTES))
@@ -44,4 +38,4 @@ def notes(session: Session, link: Link) -> list[tuple[int, datetime, str]]:
 def is_own_photo(session: Session, link: Link, photo_id: int) -> bool:
     """Whether a photo came by the link. Raises NotFound, also for one of another build."""
     photo = load_photo(session, link.build_id, photo_id)
-    return photo.added_by == link.name and photo.added_at >= since(link)
+    return photo.added_by == link.name and photo.added_at >= link.created_at
