@@ -54,18 +54,19 @@ CUT_BACKS = {
     10.75: (5.375, 2.226, 1.440, 1.069),
     12.75: (6.375, 2.641, 1.708, 1.268),
 }
-"""Outside diameter [in] → cut-back [in] of 90° elbows of 2, 3, 4 and 5 pieces. An open millwrights' handbook,
-article "Pipe miter layout and fitting take-outs", cut-back table (pipe sizes of ASME B36.10); published."""
+"""Outside diameter [in] → cut-back [in] of 90° elbows of 2, 3, 4 and 5 pieces (pipe sizes of ASME B36.10).
+Article "Pipe miter layout and fitting take-outs" of an open collection for millwrights, which says that it
+worked its table from geometry: a secondary source, neither a printed handbook nor measured."""
 
 ELEMENT_LINES = (1.0, 0.924, 0.707, 0.383, 0.0, -0.383, -0.707, -0.924, -1.0)
 """Ordinates of that article's wrapped template, method 2, in cut-backs from the square line: from the long
-point round to the short one, 16 element lines all round; published."""
+point round to the short one, 16 element lines all round. It gives these factors, not a table for a pipe."""
 
 
 @pytest.mark.parametrize("outside", CUT_BACKS, ids=str)
 @pytest.mark.parametrize("cuts", [1, 2, 3, 4])
-def test_a_template_is_the_one_of_the_millwrights_handbook(outside: float, cuts: int) -> None:
-    """All 16 element lines within the rounding of the handbook's table: half a thousandth of an inch of the
+def test_a_template_agrees_with_a_millwrights_article(outside: float, cuts: int) -> None:
+    """All 16 element lines within the rounding of the article's table: half a thousandth of an inch of the
     cut-back, and half a thousandth of the cut-back from the factor."""
     cut_back = CUT_BACKS[outside][cuts - 1]
     heights = [y / INCH for y in ordinates(outside * INCH, saw_angle(radians(90.0), cuts), 16)]
