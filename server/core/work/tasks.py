@@ -134,7 +134,7 @@ def in_order(tasks: Iterable[Linked]) -> tuple[tuple[int, ...], tuple[int, ...] 
 
     Where there is a ring, the tasks in it and behind it are left out of the order.
     Errors: ValueError where a task comes after one that is not among those given.
-    Source: Kahn's algorithm, standard library `graphlib`.
+    Source: A. B. Kahn, Topological sorting of large networks, Communications of the ACM 5 (1962) 558.
     """
     return in_order_of({task.id: tuple(after.task_id for after in task.after) for task in tasks})
 
@@ -145,24 +145,31 @@ def in_order_of(before: Mapping[int, Sequence[int]]) -> tuple[tuple[int, ...], t
         unknown = [other for other in earlier if other not in before]
         if unknown:
             raise ValueError(f"task {task_id} comes after {unknown}, which are not among the tasks given")
-    sorter = TopologicalSorter(before)
-    ring = None
-    try:
-        sorter.prepare()
-    except CycleError as error:
-        ring = _from_lowest(error.args[1])
+    waiting = {task_id: len(earlier) for task_id, earlier in before.items()}
+    behind: dict[int, list[int]] = {task_id: [] for task_id in before}
+    for task_id, earlier in before.items():
+        for other in earlier:
+            behind[other].append(task_id)
     order: list[int] = []
-    while sorter.is_active():
-        batch = sorted(sorter.get_ready())
-        if not batch:
-            break  # only tasks in or behind a ring are left
+    batch = sorted(task_id for task_id, left in waiting.items() if not left)
+    while batch:
         order += batch
-        sorter.done(*batch)
-    return tuple(order), ring
+        ready = []
+        for task_id in batch:
+            for later in behind[task_id]:
+                waiting[later] -= 1
+                if not waiting[later]:
+                    ready.append(later)
+        batch = sorted(ready)
+    return tuple(order), None if len(order) == len(before) else _ring(before)
 
 
-def _from_lowest(closed: list[int]) -> tuple[int, ...]:
-    """The ring as a tuple; `graphlib` gives it closed, with its first node repeated at the end."""
-    ring = closed[:-1]
-    start = ring.index(min(ring))
-    return tuple(ring[start:] + ring[:start])
+def _ring(before: Mapping[int, Sequence[int]]) -> tuple[int, ...]:
+    """A ring that is there, from its lowest number on. Source: standard library `graphlib`."""
+    try:
+        TopologicalSorter(before).prepare()
+    except CycleError as error:
+        ring: list[int] = error.args[1][:-1]  # it comes closed, with its first node again at the end
+        start = ring.index(min(ring))
+        return tuple(ring[start:] + ring[:start])
+    raise AssertionError("only with a ring is something left out of the order")

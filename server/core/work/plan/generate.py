@@ -7,7 +7,7 @@ only where a window of what it uses ends, and goes on with the next: B. Franck, 
 Project scheduling with calendars, OR Spektrum 23 (2001) 325.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush
@@ -103,7 +103,7 @@ class _Filling:
 
     def serial(self, order: Sequence[int]) -> Pass:
         for place in order:
-            self.settle(place)
+            self.settle(place, self.ready(place))
         return self.done()
 
     def parallel(self, rank: Sequence[int]) -> Pass:
@@ -121,7 +121,7 @@ class _Filling:
                 # What was settled meanwhile put it off: it takes its turn again.
                 heappush(heap, (start, own, place))
                 continue
-            self.settle(place)
+            self.settle(place, self.ready(place))
             for later in behind[place]:
                 waiting[later] -= 1
                 if not waiting[later]:
@@ -133,8 +133,12 @@ class _Filling:
 
     def ready(self, place: int) -> int:
         """When all it comes after is finished and waited for."""
-        arrivals = (self.finishes[earlier] + wait for earlier, wait in self.forth.before[place])
-        return max((self.starts[place], *arrivals))
+        start, finishes = self.starts[place], self.finishes
+        for earlier, wait in self.forth.before[place]:
+            ready = finishes[earlier] + wait
+            if ready > start:
+                start = ready
+        return start
 
     def earliest(self, place: int) -> int:
         """Its earliest start as things stand, the car's change heeded."""
@@ -146,48 +150,53 @@ class _Filling:
             start = max(start, self.change(state)[1])
         return self.fit(start, self.forth.minutes[place], self.forth.use[place], self.forth.spans[place])[0]
 
-    def change(self, state: int) -> Span:
-        """The earliest time in which the car can be brought to stand so, once nobody needs it otherwise."""
+    def change(self, state: int) -> tuple[int, int, tuple[Span, ...]]:
+        """When the car can be brought to stand so, as `fit`, once nobody needs it otherwise."""
         car = self.forth.car
         assert car is not None
         length = car.minutes_to[self.stands if car.backwards else state]
-        start, end, _ = self.fit(self.needed_until, length, car.use, None)
-        return start, end
+        return self.fit(self.needed_until, length, car.use, None)
 
-    def settle(self, place: int) -> None:
-        """Give it its earliest time, and the car its change where it needs one."""
-        start = self.ready(place)
+    def settle(self, place: int, start: int) -> None:
+        """Give it its earliest time from when it is ready, and the car its change where it needs one."""
         state = self.forth.state[place]
-        if state and state != self.stands:
-            if self.stands:
-                begun, ended = self.change(state)
-                assert self.forth.car is not None
-                self.take(((begun, ended),), self.forth.car.use)
-                self.changes.append((begun, ended, state))
-                self.stands_since = ended
-            self.stands = state
         if state:
-            start = max(start, self.stands_since)
+            start = max(start, self.brought(state))
         asked = self.forth.use[place]
         start, end, parts = self.fit(start, self.forth.minutes[place], asked, self.forth.spans[place])
         self.take(parts, asked)
-        if state:
-            self.needed_until = max(self.needed_until, end)
+        if state and end > self.needed_until:
+            self.needed_until = end
         self.starts[place], self.finishes[place] = start, end
+
+    def brought(self, state: int) -> int:
+        """Since when the car stands so; it is brought to where it stands otherwise."""
+        if state != self.stands:
+            if self.stands:
+                begun, ended, parts = self.change(state)
+                assert self.forth.car is not None
+                self.take(parts, self.forth.car.use)
+                self.changes.append((begun, ended, state))
+                self.stands_since = ended
+            self.stands = state
+        return self.stands_since
 
     def fit(
         self, start: int, length: int, asked: int, spans: tuple[Span, ...] | None
     ) -> tuple[int, int, tuple[Span, ...]]:
-        """The earliest start, end and parts at or after a time in which so much is free for so long [min]."""
+        """The earliest start, end and parts at or after a time in which so much is free for so long [min].
+
+        What finds no place stands at `FOREVER` or later, and takes nothing there.
+        """
         if not length or not asked:
             return start, start + length, ()
         if spans is None:
             start = self.free_for(start, length, asked)
-            return start, start + length, ((start, start + length),)
+            return start, start + length, ((start, start + length),) if start < FOREVER else ()
         parts = self.parts_free(start, length, asked, spans)
         if parts is None:
-            start = self.free_for(max(start, FOREVER), length, asked)
-            parts = ((start, start + length),)
+            start = max(start, FOREVER)
+            return start, start + length, ()
         return parts[0][0], parts[-1][1], parts
 
     def parts_free(
@@ -198,25 +207,38 @@ class _Filling:
         Gone through once: where too little is free, what was gathered before is lost.
         """
         times, free, guard = self.times, self.free, self.forth.guard
+        span = bisect_right(spans, start, key=_end_of)
+        if span == len(spans):
+            return None
+        begun, ended = spans[span]
+        begun = max(begun, start)
+        at = bisect_right(times, begun) - 1
         parts: list[Span] = []
         left = length
-        for span in range(bisect_right(spans, start, key=_end_of), len(spans)):
-            begun, ended = spans[span]
-            begun = max(begun, start)
-            at = bisect_right(times, begun) - 1
-            while begun < ended:
-                if (free[at] - asked) & guard != guard:
-                    begun = times[at + 1]
-                    left = length
-                    parts.clear()
-                elif begun + left <= times[at + 1] and begun + left <= ended:
-                    return (*parts, (begun, begun + left))
-                elif times[at + 1] >= ended:
-                    parts.append((begun, ended))
-                    left -= ended - begun
-                    break
-                at += 1
-        return None
+        while True:
+            if (free[at] - asked) & guard != guard:
+                while (free[at] - asked) & guard != guard:
+                    at += 1
+                begun = times[at]
+                left = length
+                parts.clear()
+                if begun >= ended:
+                    span = bisect_right(spans, begun, span, key=_end_of)
+                    if span == len(spans):
+                        return None
+                    ended = spans[span][1]
+            until = times[at + 1]
+            if begun + left <= until and begun + left <= ended:
+                return (*parts, (begun, begun + left))
+            at += 1
+            if until >= ended:
+                parts.append((begun, ended))
+                left -= ended - begun
+                span += 1
+                if span == len(spans):
+                    return None
+                begun, ended = spans[span]
+                at = bisect_right(times, begun, at - 1) - 1
 
     def free_for(self, start: int, length: int, asked: int) -> int:
         """The earliest time at or after `start` from which so much is free for so long [min]."""
@@ -232,6 +254,7 @@ class _Filling:
                     return start
 
     def take(self, parts: Sequence[Span], asked: int) -> None:
+        """What is taken is free no more. A step at which nothing changes any longer is left out: few stay."""
         times, free = self.times, self.free
         for start, end in parts:
             first = bisect_right(times, start) - 1
@@ -239,13 +262,16 @@ class _Filling:
                 first += 1
                 times.insert(first, start)
                 free.insert(first, free[first - 1])
-            last = bisect_right(times, end) - 1
+            last = bisect_left(times, end, first)
             if times[last] != end:
-                last += 1
                 times.insert(last, end)
                 free.insert(last, free[last - 1])
             for step in range(first, last):
                 free[step] -= asked
+            if free[last] == free[last - 1]:
+                del times[last], free[last]
+            if first and free[first] == free[first - 1]:
+                del times[first], free[first]
 
 
 def parts_of(start: int, length: int, spans: Sequence[Span]) -> tuple[Span, ...]:

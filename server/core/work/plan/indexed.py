@@ -66,8 +66,13 @@ def indexed(problem: Problem) -> Indexed:
         for name in (problem.car.stands, *(one.car_state for one in activities)):
             states.setdefault(name, len(states))
     times, free = packing.profile()
-    open_for = {uses: _spans(problem, uses) for uses in dict.fromkeys(one.uses for one in activities)}
-    spans = tuple(open_for[one.uses] if one.splits else None for one in activities)
+    every = {one.uses for one in activities}
+    asked = {uses: (packing.packed(uses), _spans(problem, uses)) for uses in every}
+    """What each kind of use asks for, and when all of it is there."""
+    kinds = [asked[one.uses] for one in activities]
+    spans = tuple(
+        open_for if one.splits else None for one, (_, open_for) in zip(activities, kinds, strict=True)
+    )
     car = None
     if problem.car is not None:
         minutes_to = tuple(0 if name == ANY else problem.car.minutes_to(name) for name in states)
@@ -78,7 +83,7 @@ def indexed(problem: Problem) -> Indexed:
         before=tuple(tuple((at[link.task_id], link.least_wait) for link in one.after) for one in activities),
         minutes=tuple(one.minutes for one in activities),
         not_before=tuple(one.not_before for one in activities),
-        use=tuple(packing.packed(one.uses) for one in activities),
+        use=tuple(use for use, _ in kinds),
         guard=packing.guard,
         times=times,
         free=free,
@@ -102,7 +107,9 @@ def backwards(forth: Indexed) -> Indexed:
             before[last - earlier].append((last - place, wait))
     inner = forth.times[1:-2]
     """Where what is free changes, between −`FOREVER` and `FOREVER`."""
-    turned = [None if one is None else _turned(one) for one in reversed(forth.spans)]
+    shared = {id(one): one for one in forth.spans if one is not None}
+    turned = {at: _turned(one) for at, one in shared.items()}
+    """Once for all that use the same."""
     return Indexed(
         ids=forth.ids[::-1],
         before=tuple(tuple(links) for links in before),
@@ -112,7 +119,7 @@ def backwards(forth: Indexed) -> Indexed:
         guard=forth.guard,
         times=(-FOREVER, *(-one for one in reversed(inner)), FOREVER, 2 * FOREVER),
         free=(*forth.free[len(inner) :: -1], *forth.free[-2:]),
-        spans=tuple(turned),
+        spans=tuple(turned.get(id(one)) for one in reversed(forth.spans)),
         state=forth.state[::-1],
         states=forth.states,
         car=forth.car and CarAt(0, forth.car.minutes_to, forth.car.use, backwards=True),

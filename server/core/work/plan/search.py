@@ -9,6 +9,7 @@ schedule.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from server.core.work.plan.bound import Alone, earliest, lower_bound
 from server.core.work.plan.crossing import Crossing, draws
@@ -80,7 +81,7 @@ class _Search:
         self.forth = indexed(problem)
         self.left = self.passes = passes
         self.luck = draws(seed)
-        self.aim = lower_bound(problem, alone).end
+        self.alone = alone
         work = _relative_work(problem, self.forth)
         self.onwards = Crossing(self.forth, work)
         self.back = Crossing(backwards(self.forth), work[::-1])
@@ -115,7 +116,12 @@ class _Search:
             return True
         assert self.found is not None
         missing, end, changes = self.found[0]
-        return not missing and end <= self.aim and not changes
+        return not missing and not changes and end <= self.aim
+
+    @cached_property
+    def aim(self) -> int:
+        """The end that no plan goes below [min]; asked for only where a plan could be proved best by it."""
+        return lower_bound(self.problem, self.alone).end
 
     def _first(self) -> Iterator[_Plan]:
         """The first crowd: by latest finish, what can start first first; then the same with some noise."""
