@@ -79,6 +79,7 @@ from server.features.work.store import resting_on_port
 from server.gate import Gate
 from server.guests import Guests
 from server.settings import Settings
+from server.tidying import Tidy
 from server.web.assets import serve_static, serve_worker
 from server.web.back import ways_back
 from server.web.errors import add_error_pages
@@ -188,4 +189,5 @@ def create_app(settings: Settings, clock: Callable[[], datetime] = local_time) -
     if not settings.loopback:
         app.add_middleware(Gate, engine=app.state.engine, clock=clock)
     app.add_middleware(Guard, hosts=LOOPBACK_NAMES | {settings.host} | set(settings.extra_hosts))
+    app.add_middleware(Tidy)
     return app

@@ -319,12 +319,11 @@ def checked(rows: DesignRows, around: Surroundings) -> Checked:
     if not rows.run.pieces:
         return Checked(case, None)
 
-    def make() -> Answers:
-        return builds.begun_from_last(around.build_id, name, lambda before: answer_again(case, before))
+    def make() -> Checked:
+        again = builds.begun_from_last(around.build_id, name, lambda before: answer_again(case, before))
+        return Checked(case, again)
 
-    return builds.kept_while(
-        around.build_id, name, (case,), lambda: Checked(case, builds.kept_for("answers", case, make))
-    )
+    return builds.kept_while(around.build_id, name, (case,), make)
 
 
 @dataclass(frozen=True, slots=True)
