@@ -23,7 +23,7 @@ _FEW = 400
 """Draws beyond which passing element by element costs no more."""
 _PASSES = 5
 """A run that does not fit together after these goes fast, or chokes."""
-_FITS = 1e-9
+_FITS = 3e-6
 """How much a pressure may still be put right by, [-]: a ten-thousandth of that, at most, is left then."""
 
 
@@ -59,7 +59,9 @@ def passed_at_once(run: ManyElements, whole: Whole, pressure: Floats) -> Passage
         most = float(np.abs(moved).max())
         if most <= _FITS:
             outlet = at_pressure(fitted[-1], run.widening.asked[-1], whole)
-            return Passage(_at_another_pressure(fastest, moved[:-1], whole), fitted, outlet)
+            # Fastest is what friction sped up: there the pressure is off by as much as behind the element.
+            more = fitted[1:] / left.pressure - 1.0
+            return Passage(_at_another_pressure(fastest, more, whole), fitted, outlet)
         if np.isnan(most):
             return None
         pressures = fitted

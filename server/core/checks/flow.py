@@ -64,13 +64,17 @@ class RunFlow:
 
 def flow_of(facts: Facts) -> RunFlow:
     """The run marched at the peak, once for these facts. Raises NotMeasured where a size is missing."""
+    return facts.kept("flow", lambda: _find_flow(facts))
+
+
+def _find_flow(facts: Facts) -> RunFlow:
     best = facts.best
     if best is facts:
-        return facts.kept("flow", lambda: run_flow(facts))
+        return run_flow(facts)
     if not facts.moved & flow_reads(best):
         return flow_of(best)
     in_draws = any(isinstance(facts.values[name], Many) for name in facts.moved)
-    return facts.kept("flow", lambda: _flow_in_draws(facts) if in_draws else run_flow(facts))
+    return _flow_in_draws(facts) if in_draws else run_flow(facts)
 
 
 def can_flow(facts: Facts) -> bool:

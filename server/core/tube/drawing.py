@@ -14,7 +14,7 @@ from server.core.tube.centreline import Arc, Centreline, PieceLine, lay_out
 from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, outline, polygon, spot
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
 from server.core.tube.run import JointKind, Origin, RunPlan
-from server.core.tube.view import Flat, Poses, box, choose_view, poses_along
+from server.core.tube.view import Flat, Poses, choose_view, poses_along
 from server.core.units import INCH, Kind, System, show_text
 
 WIDTH = 366.0
@@ -166,13 +166,10 @@ def _sheet(line: Centreline, poses: Sequence[Poses]) -> Sheet:
     """The view at the largest scale that fits, mid-width, its top at y = 0; poses: along each piece."""
     wide = WIDTH - 2.0 * SIDE
     every = [pair for along in poses for pair in along]
-    view = choose_view(line, every, wide, HIGH)
-    plain = Sheet(view, 1.0)
-    sections = [cut(plain, pose, radius) for pose, radius in every]
-    room = box(section.point(0.0, side * section.radius) for section in sections for side in (1.0, -1.0))
+    view, room = choose_view(line, every, wide, HIGH)
     scale = min(wide / max(room.width, 1e-6), HIGH / max(room.height, 1e-6), MOST_SCALE)
     left = (WIDTH - room.width * scale) / 2.0 - room.left * scale
-    return Sheet(view, scale, (left, -room.bottom * scale))
+    return Sheet(view, scale, (left, room.top * scale))
 
 
 class _Board:

@@ -87,6 +87,20 @@ class Ground:
         """Whether a leader meets no balloon, word or other leader."""
         return not (_meets_any(leader, self.solid) or _meets_any(leader, self.leaders))
 
+    def round_about(self, point: Flat, reach: float) -> "Ground":
+        """What of it comes as near as that to a point [sheet units], to look at again and again."""
+        (x, y), far = point, reach + GAP
+        left, top, right, bottom = x - far, y - far, x + far, y + far
+
+        def near(things: list[Capsule]) -> list[Capsule]:
+            return [
+                one
+                for one in things
+                if one.box[2] >= left and one.box[0] <= right and one.box[3] >= top and one.box[1] <= bottom
+            ]
+
+        return Ground(self.left, self.right, near(self.solid), near(self.leaders), near(self.drawn))
+
     def drawn_beside(self, point: Flat) -> list[Capsule]:
         """The stretches of the run that are not at a point."""
         there = {id(one) for one in _met(disc(point, 0.0), self.drawn, 0.0)}
@@ -137,14 +151,15 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     balloon's [sheet units]. Nearest and squarest first; a leader over another piece only where nothing else
     is near. Where all is full it goes below everything, so a place is always found.
     """
-    others = ground.drawn_beside(anchor)
+    there = ground.round_about(anchor, clear + FURTHEST + 2.0 * radius)
+    others = there.drawn_beside(anchor)
     best: tuple[int, Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
         balloon = disc(centre, radius)
-        if not ground.free(balloon):
+        if not there.free(balloon):
             continue
         leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
-        if not ground.open_way(leader):
+        if not there.open_way(leader):
             continue
         crossed = sum(1 for _ in _met(leader, others, 0.0))
         if best is None or crossed < best[0]:
@@ -188,6 +203,8 @@ def _ways() -> tuple[tuple[float, float, float], ...]:
 
 
 WAYS = _ways()
+FURTHEST = max(beyond for beyond, _, _ in WAYS)
+"""How far beyond the nearest place the last of them lies [sheet units]."""
 
 
 def ring(anchor: Flat, normal: Flat, nearest: float) -> Iterator[Flat]:

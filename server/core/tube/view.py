@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Triple, cross, dot, rotated
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Triple, cross, dot
 
 Flat = tuple[float, float]
 """A point on the plane of the drawing [m] or on the sheet [units], or a direction there."""
@@ -66,13 +66,6 @@ class Box:
         return self.top - self.bottom
 
 
-def box(points: Iterable[Flat]) -> Box:
-    """The box round at least one point."""
-    found = list(points)
-    across, along = [point[0] for point in found], [point[1] for point in found]
-    return Box(min(across), min(along), max(across), max(along))
-
-
 def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
     """Poses along a piece and the outside radius at each [m]: the ends of each stretch and steps within an
     arc.
@@ -88,8 +81,8 @@ def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
     return found
 
 
-def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> View:
-    """The view of a run that fills a sheet `wide` by `high` best [any one unit].
+def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> tuple[View, Box]:
+    """The view of a run that fills a sheet `wide` by `high` best [any one unit], and its room in it [m].
 
     poses: those along all its pieces (`poses_along`).
 
@@ -100,10 +93,10 @@ def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> Vie
     """
     towards = _towards([pose.point for pose, _ in poses])
     chord = _chord(line, towards)
-    directions = dict.fromkeys(pose.direction for pose, _ in poses)
+    directions = _distinct(dict.fromkeys(pose.direction for pose, _ in poses))
     turns = [right for direction in directions for right in _turns(direction, towards)] + [chord]
     room_of = _rooms(poses)
-    best: tuple[float, View] | None = None
+    best: tuple[float, View, Box] | None = None
     for place, right in enumerate(_distinct(turns)):
         if dot(right, chord) < LEFT_TO_RIGHT:
             continue
@@ -112,9 +105,9 @@ def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> Vie
         size = min(wide / max(room.width, 1e-9), high / max(room.height, 1e-9))
         favour = size * (FIRST_LEG_LEVEL if place == 0 else 1.0)
         if best is None or favour > best[0] * (1.0 + 1e-9):
-            best = favour, view
+            best = favour, view, room
     assert best is not None, "the chord is always a turn"
-    return best[1]
+    return best[1], best[2]
 
 
 def _rooms(poses: Poses) -> Callable[[View], Box]:
@@ -148,7 +141,7 @@ def _towards(points: list[Triple]) -> Triple:
     normal = (float(axes[0, 0]), float(axes[1, 0]), float(axes[2, 0]))
     # From above first, from the right next, from the front last: never both a view and its mirror image.
     side = 2.0 * normal[2] - normal[1] + 0.1 * normal[0]
-    return normal if side > 0.0 else (-normal[0], -normal[1], -normal[2])
+    return normal if side > 0.0 else _opposite(normal)
 
 
 def _chord(line: Centreline, towards: Triple) -> Triple:
@@ -182,12 +175,17 @@ def _turns(direction: Triple, towards: Triple) -> list[Triple]:
     level = _in_plane(direction, towards)
     if level is None:
         return []
-    return [rotated(level, towards, quarter * math.pi / 2.0) for quarter in range(4)]
+    upright = cross(towards, level)
+    return [level, upright, _opposite(level), _opposite(upright)]
 
 
-def _distinct(turns: list[Triple]) -> list[Triple]:
+def _opposite(vector: Triple) -> Triple:
+    return -vector[0], -vector[1], -vector[2]
+
+
+def _distinct(directions: Iterable[Triple]) -> list[Triple]:
     kept: list[Triple] = []
-    for turn in turns:
-        if all(dot(turn, other) < 1.0 - 1e-9 for other in kept):
-            kept.append(turn)
+    for one in directions:
+        if all(dot(one, other) < 1.0 - 1e-9 for other in kept):
+            kept.append(one)
     return kept

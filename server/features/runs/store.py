@@ -67,7 +67,8 @@ class RunRows:
     @property
     def along(self) -> tuple[Joint | None, ...]:
         """The joints in flow direction, from the one at the start."""
-        return (self.joint_after(None), *(self.joint_after(piece.id) for piece in self.pieces))
+        after = {joint.piece_id: joint for joint in reversed(self.joints)}
+        return tuple(after.get(number) for number in (None, *(piece.id for piece in self.pieces)))
 
     def joint_like(self, joint_id: int) -> tuple[int, Joint] | None:
         """The joint that another is likely to be the same as, with its number: the last one before it of its
@@ -302,7 +303,6 @@ def run_plan(
     `tried`: of each borrowed part, how trying it on went, by its number.
     """
     standing = {piece.id for piece in rows.pieces}
-    after = [rows.joint_after(None), *(rows.joint_after(piece.id) for piece in rows.pieces)]
     return RunPlan(
         place=place,
         start=start,
@@ -311,7 +311,7 @@ def run_plan(
             _piece_plan(piece, number, rows.bungs, tried, standing)
             for number, piece in enumerate(rows.pieces, 1)
         ),
-        joints=tuple(_joint_plan(joint, -number) for number, joint in enumerate(after, 1)),
+        joints=tuple(_joint_plan(joint, -number) for number, joint in enumerate(rows.along, 1)),
         side_ports=tuple(side_ports),
         meter_rescaled=meter_rescaled,
     )

@@ -148,9 +148,9 @@ def test_a_plane_run_is_drawn_to_one_scale_in_every_direction(
 @slower
 def test_flow_goes_from_left_to_right(plan: RunPlan) -> None:
     line = lay_out(plan)
-    across, along = choose_view(
-        line, [pair for piece in line.pieces for pair in poses_along(piece)], 300.0, 250.0
-    ).flat(line.end.point)
+    poses = [pair for piece in line.pieces for pair in poses_along(piece)]
+    view, _ = choose_view(line, poses, 300.0, 250.0)
+    across, along = view.flat(line.end.point)
     assert across >= 0.49 * math.hypot(across, along)
 
 
