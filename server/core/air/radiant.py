@@ -12,8 +12,9 @@ from math import pi
 from scipy.constants import Stefan_Boltzmann, g
 
 from server.core.air.gas import density, viscosity
+from server.core.air.heat_balance import behind_a_sheet, face
 from server.core.air.surface import PRANDTL, air_conductivity
-from server.core.measure.many import atan, greatest, least, root
+from server.core.measure.many import atan, greatest
 from server.core.sources import Source, source
 
 
@@ -154,11 +155,6 @@ class _Strip:
     film: float
     behind: float
 
-    def off_the_back(self, temperature: float) -> float:
-        """What its back gives off, per area of its face, [W/m2]."""
-        radiated = net_flux(temperature, self.ambient, self.emissivity)
-        return self.behind * (self.film * (temperature - self.ambient) + radiated)
-
 
 def neighbour(
     hot: float,
@@ -190,34 +186,17 @@ def neighbour(
     view_back = 0.0 if ball else view * neighbour_width / (pi * hot_diameter)
     facing = neighbour_emissivity if shield_emissivity is None else shield_emissivity
     to_hot, to_rest = grey_factors(facing, hot_emissivity, view, view_back)
+    warming = across * view
+    radiation, films = [(to_hot, hot), (to_rest, ambient)], [(warming, hot), (film, ambient)]
+    off_the_back = [(behind * neighbour_emissivity, ambient)], [(behind * film, ambient)]
     strip = _Strip(neighbour_emissivity, ambient, film, behind)
-
-    def warmed(temperature: float) -> float:
-        return across * view * (hot - temperature)
-
-    def front_gains(temperature: float) -> float:
-        radiated = net_flux(hot, temperature, to_hot) + net_flux(ambient, temperature, to_rest)
-        return radiated + warmed(temperature) + film * (ambient - temperature)
-
-    low, high = least(hot, ambient), greatest(hot, ambient)
     if shield_emissivity is None:
-        found = root(lambda t: front_gains(t) - strip.off_the_back(t), low, high)
+        found = face(radiation + off_the_back[0], films + off_the_back[1]).temperature()
         flux, reradiated = net_flux(hot, found, to_hot), net_flux(found, ambient, to_rest)
-        return _closed(strip, found, flux, reradiated, view, to_hot, None, warmed(found))
+        return _closed(strip, found, flux, reradiated, view, to_hot, None, warming * (hot - found))
     plates = plate_factor(shield_emissivity, neighbour_emissivity)
-
-    def behind_it(temperature: float) -> float:
-        """Radiation from the shield that keeps the strip at a temperature."""
-        return film * (temperature - ambient) + strip.off_the_back(temperature)
-
-    def shield_at(temperature: float) -> float:
-        """How hot the shield is that keeps the strip at a temperature."""
-        fourth = temperature**4 + behind_it(temperature) / (plates * Stefan_Boltzmann)
-        shield: float = greatest(fourth, 0.0) ** 0.25
-        return shield
-
-    found = root(lambda t: front_gains(shield_at(t)) - behind_it(t), low, high)
-    shield = shield_at(found)
+    behind_it = face(off_the_back[0], [(film, ambient), *off_the_back[1]])
+    found, shield = behind_a_sheet(face(radiation, films), behind_it, plates)
     return _closed(strip, found, net_flux(shield, found, plates), 0.0, view, to_hot, shield, 0.0)
 
 

@@ -127,8 +127,8 @@ def test_two_large_plates_are_the_usual_formula(first: float, second: float) -> 
 
 def test_where_all_is_as_warm_nothing_flows() -> None:
     found = neighbour(300.0, 0.8, 0.06, 0.05, 0.9, 0.1, 300.0, 10.0, BRIGHT)
-    assert (found.temperature, found.shield_temperature) == (300.0, 300.0)
-    assert found.flux == 0.0
+    assert (found.temperature, found.shield_temperature) == pytest.approx((300.0, 300.0), rel=1e-12)
+    assert found.flux == pytest.approx(0.0, abs=1e-9)
 
 
 def test_a_pipe_colder_than_the_air_cools_what_is_beside_it() -> None:

@@ -1,0 +1,89 @@
+"""The temperature at which a face gives off as much heat as it takes in, by radiation and through films."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.constants import Stefan_Boltzmann
+
+from server.core.measure.many import sqrt
+
+_MOST_STEPS = 50
+_STILL = 1e-7
+"""Part of a temperature that the last step to it may take [-]: the next would be of its square."""
+
+
+@dataclass(frozen=True, slots=True)
+class Face:
+    """What a face at T [K] gives off less what it takes in, per area: radiates T⁴ + conducts T − gains.
+
+    radiates: above nothing, [W/(m2 K4)]. conducts: [W/(m2 K)]. gains: [W/m2].
+    """
+
+    radiates: float
+    conducts: float
+    gains: float
+
+    def loses(self, temperature: float) -> float:
+        """What it gives off less what it takes in, [W/m2]. temperature: [K]. Source: definition."""
+        return self.radiates * _fourth(temperature) + self.conducts * temperature - self.gains
+
+    def stiffness(self, temperature: float) -> float:
+        """By how much more that is for each kelvin, [W/(m2 K)]. temperature: [K]. Source: definition."""
+        return 4.0 * self.radiates * temperature * temperature * temperature + self.conducts
+
+    def temperature(self) -> float:
+        """Where it gives off what it takes in, [K].
+
+        Source: Ferrari's and Cardano's solution of T⁴ + p T = q (from memory), written so that no two numbers
+        that are nearly alike are taken from each other.
+        """
+        p, q = self.conducts / self.radiates, self.gains / self.radiates
+        square, third = p * p, 4.0 / 3.0 * q
+        wide = (0.5 * square + sqrt(0.25 * square * square + third * third * third)) ** (2.0 / 3.0)
+        y = square / (wide + third + third * third / wide)  # where y³ + 4 q y = p²
+        d = sqrt(y * y + 4.0 * q)
+        found: float = 4.0 * q / ((d + y) * (sqrt(y) + sqrt(2.0 * d - y)))
+        return found
+
+
+def face(radiation: Iterable[tuple[float, float]], films: Iterable[tuple[float, float]]) -> Face:
+    """A face that exchanges heat.
+
+    radiation: grey exchange factor, [-], and temperature, [K], of each thing that it sees. films: coefficient,
+    [W/(m2 K)], and temperature behind each, [K]. Source: Stefan and Boltzmann; Newton.
+    """
+    radiates = conducts = gains = 0.0
+    for factor, temperature in radiation:
+        radiates += Stefan_Boltzmann * factor
+        gains += Stefan_Boltzmann * factor * _fourth(temperature)
+    for film, temperature in films:
+        conducts += film
+        gains += film * temperature
+    return Face(radiates, conducts, gains)
+
+
+def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, float]:
+    """Temperatures of a face and of a sheet close before it, [K], that radiate to each other.
+
+    outside: what the sheet exchanges before it. inside: what the face does without the sheet. plates: grey
+    exchange factor between the two, [-]. Source: the balance of either; Newton's method on the sheet's.
+    """
+    between = Stefan_Boltzmann * plates
+    sheet = outside.temperature()
+    for _ in range(_MOST_STEPS):
+        seen = Face(inside.radiates + between, inside.conducts, inside.gains + between * _fourth(sheet))
+        found = seen.temperature()
+        follows = 4.0 * between * sheet * sheet * sheet / seen.stiffness(found)
+        loses = outside.loses(sheet) + between * (_fourth(sheet) - _fourth(found))
+        stiffness = outside.stiffness(sheet) + 4.0 * between * (sheet**3 - found**3 * follows)
+        step = loses / stiffness
+        sheet, found = sheet - step, found - follows * step
+        if not np.any(np.abs(step) > _STILL * sheet):
+            break
+    return found, sheet
+
+
+def _fourth(temperature: float) -> float:
+    square = temperature * temperature
+    return square * square
