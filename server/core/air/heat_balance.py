@@ -50,8 +50,9 @@ class Face:
 def face(radiation: Iterable[tuple[float, float]], films: Iterable[tuple[float, float]]) -> Face:
     """A face that exchanges heat.
 
-    radiation: grey exchange factor, [-], and temperature, [K], of each thing that it sees. films: coefficient,
-    [W/(m2 K)], and temperature behind each, [K]. Source: Stefan and Boltzmann; Newton.
+    radiation: of each thing that it sees the grey exchange factor, [-], and the temperature, [K]. films: of
+    each the coefficient, [W/(m2 K)], and the temperature behind it, [K]. Source: Stefan and Boltzmann's law,
+    Newton's law of cooling.
     """
     radiates = conducts = gains = 0.0
     for factor, temperature in radiation:

@@ -1,6 +1,6 @@
 """Rules judged as they would be after each of several readings, all of them asked about at once."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -9,9 +9,10 @@ from server.core.checks.at_once import Look, look_at
 from server.core.checks.facts import Facts
 from server.core.checks.judge import InQuestion, in_question
 from server.core.checks.rule import Rule, Verdict
-from server.core.measure.doubt import Question, propagate_together
+from server.core.measure.doubt import propagate_together
 from server.core.measure.estimate import Estimate
 from server.core.measure.many import Floats
+from server.core.measure.question import Question, drawn_of
 
 _FEW = 500
 """Draws up to which several readings share one array; more are enough by themselves."""
@@ -26,6 +27,16 @@ class Trial:
 
     rules: tuple[Rule, ...]
     read: Mapping[str, Estimate]
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """What one trial wants of a question. columns: where its outputs stand in the question."""
+
+    trial: int
+    offsets: Floats
+    wanted: tuple[str, ...]
+    columns: tuple[int, ...]
 
 
 def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Verdict], ...]:
@@ -43,8 +54,19 @@ def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Ver
         after = sizes | dict(trial.read)
         every.append(in_question(trial.rules, facts.otherwise(values), after, with_loss=False))
     together = _Together(facts, looks, every, frozenset().union(*(trial.read for trial in trials)))
-    responses = propagate_together(together.answers, [(one.names, one.inputs) for one in every], limit=0.0)
-    return tuple(one.verdicts(response) for one, response in zip(every, responses, strict=True))
+    alike: dict[Hashable, list[int]] = {}
+    for at, (trial, one) in enumerate(zip(trials, every, strict=True)):
+        alike.setdefault((tuple(trial.read), tuple(one.doubtful)), []).append(at)
+    # The same reading as it may come out is one propagation, its outputs apart.
+    several = [
+        ([name for at in some for name in together.names[at].values()], tuple(every[some[0]].doubtful))
+        for some in alike.values()
+    ]
+    found: dict[int, Mapping[str, Verdict]] = {}
+    responses = propagate_together(together.answers, several, limit=0.0)
+    for some, response in zip(alike.values(), responses, strict=True):
+        found |= {at: every[at].verdicts(response.under(together.names[at])) for at in some}
+    return tuple(found[at] for at in range(len(trials)))
 
 
 class _Together:
@@ -59,59 +81,77 @@ class _Together:
     ) -> None:
         """looks: of every rule, from these facts. every: the trials. read: the variables that they read."""
         self._every, self._read = every, read
+        self.names = [{out: f"{at}|{out}" for out in one.names} for at, one in enumerate(every)]
+        """Of each trial what each output is called here."""
+        self._called = {name: (at, out) for at, its in enumerate(self.names) for out, name in its.items()}
         looks = dict(looks)
         outputs: dict[str, tuple[str, str]] = {}
         for one in every:
             outputs |= one.outputs
             for code, looked in one.looks.items():
                 looks[code] = replace(looks[code], reads=looks[code].reads | looked.reads)
-        self._all = InQuestion(facts, looks, outputs, tuple(outputs), facts.case.variables())
+        self._all = InQuestion(facts, looks, outputs, tuple(outputs), {})
         self._begun: set[int] = set()
         self._otherwise: set[int] = set()
 
     def answers(self, questions: Sequence[Question]) -> list[Floats]:
         """As `propagate_together` asks."""
-        alike: dict[object, list[Question]] = {}
-        for one in questions:
-            apart = one.count > _FEW or one.of in self._otherwise
-            alike.setdefault((one.wanted, one.of if apart else None), []).append(one)
-        found: dict[int, Floats] = {}
-        for some in alike.values():
-            found |= self._rows(some)
-        return [found[one.of] for one in questions]
-
-    def _rows(self, alike: Sequence[Question]) -> dict[int, Floats]:
-        """The rows of questions that want the same, by the number of who asks."""
-        first = alike[0]
-        if first.of in self._otherwise:
-            return {first.of: self._every[first.of].in_draws(first.drawn, first.wanted, first.count)}
-        drawn = {
-            name: np.concatenate([self._drawn(one, name) for one in alike])
-            for name in sorted(self._read.union(*(one.drawn for one in alike)))
-        }
-        rows = self._all.in_draws(drawn, first.wanted, sum(one.count for one in alike))
-        found = {}
-        for one, its in zip(alike, np.split(rows, np.cumsum([one.count for one in alike])[:-1]), strict=True):
-            found[one.of] = its if self._looks_the_same(one, its) else self._from_its_own(one)
+        found = [np.full((len(one.offsets), len(one.wanted)), np.nan) for one in questions]
+        few: list[tuple[_Part, Floats]] = []
+        for question, rows in zip(questions, found, strict=True):
+            for part in self._parts(question):
+                if part.trial in self._otherwise:
+                    rows[:, part.columns] = self._from_its_own(part)
+                elif len(part.offsets) > _FEW:
+                    self._fill([(part, rows)])
+                else:
+                    few.append((part, rows))
+        self._fill(few)
         return found
 
-    def _drawn(self, question: Question, name: str) -> Floats:
-        drawn = question.drawn.get(name)
-        if drawn is None:
-            return np.full(question.count, self._every[question.of].facts.values[name])
-        return drawn
+    def _fill(self, parts: Sequence[tuple[_Part, Floats]]) -> None:
+        """Answers what trials want, all at once. parts: with the rows of their question."""
+        if not parts:
+            return
+        names = self._read.union(*(self._every[part.trial].doubtful for part, _ in parts))
+        drawn = {
+            name: np.concatenate([self._drawn(part, name) for part, _ in parts]) for name in sorted(names)
+        }
+        wanted = tuple(dict.fromkeys(out for part, _ in parts for out in part.wanted))
+        counts = [len(part.offsets) for part, _ in parts]
+        answers = np.split(self._all.in_draws(drawn, wanted, sum(counts)), np.cumsum(counts)[:-1])
+        for (part, rows), answer in zip(parts, answers, strict=True):
+            its = answer[:, [wanted.index(out) for out in part.wanted]]
+            rows[:, part.columns] = its if self._looks_the_same(part, its) else self._from_its_own(part)
 
-    def _looks_the_same(self, question: Question, rows: Floats) -> bool:
+    def _parts(self, question: Question) -> Iterable[_Part]:
+        """What each trial wants of a question."""
+        columns: dict[int, list[int]] = {}
+        for column, name in enumerate(question.wanted):
+            columns.setdefault(self._called[name][0], []).append(column)
+        for at, its in columns.items():
+            wanted = tuple(self._called[question.wanted[column]][1] for column in its)
+            yield _Part(at, question.offsets, wanted, tuple(its))
+
+    def _drawn(self, part: _Part, name: str) -> Floats:
+        trial = self._every[part.trial]
+        size = trial.doubtful.get(name)
+        if size is None:
+            return np.full(len(part.offsets), trial.facts.values[name])
+        return size.value + size.doubt * part.offsets[:, list(trial.doubtful).index(name)]
+
+    def _looks_the_same(self, part: _Part, rows: Floats) -> bool:
         """Whether the first rows of a trial begin with the margins that it has at its reading."""
-        if question.of in self._begun:
+        if part.trial in self._begun:
             return True
-        self._begun.add(question.of)
-        trial = self._every[question.of]
-        asked = (trial.outputs[out] for out in question.wanted)
+        self._begun.add(part.trial)
+        trial = self._every[part.trial]
+        asked = (trial.outputs[out] for out in part.wanted)
         margins = np.array([trial.looks[code].margins[item] for code, item in asked])
         most = np.where(np.isfinite(rows), np.abs(rows), 0.0).max(axis=0)
         return bool((np.abs(rows[0] - margins) <= _THE_SAME * most).all())
 
-    def _from_its_own(self, question: Question) -> Floats:
-        self._otherwise.add(question.of)
-        return self._every[question.of].in_draws(question.drawn, question.wanted, question.count)
+    def _from_its_own(self, part: _Part) -> Floats:
+        self._otherwise.add(part.trial)
+        trial = self._every[part.trial]
+        return trial.in_draws(drawn_of(trial.doubtful, part.offsets), part.wanted, len(part.offsets))

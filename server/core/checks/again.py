@@ -61,17 +61,18 @@ def judge_again(
         stands = {code: one for code, one in before.judged.items() if one.rests_on.isdisjoint(changed)}
         looks = {code: before.looks[code] for code in stands}
     looked = in_question(rules, facts, sizes, with_loss=True, known=looks)
-    if before is not None and changed is not None and looked.moved == before.moved:
+    moved = tuple(looked.doubtful)
+    if before is not None and changed is not None and moved == before.moved:
         known = _known(before, looked, stands, changed)
     else:
         stands = {}
     asked = [out for out in looked.names if out not in known]
-    found = propagate_at_once(looked.in_draws, asked, looked.inputs, limit=0.0)
+    found = propagate_at_once(looked.in_draws, asked, looked.doubtful, limit=0.0)
     response = found.beside(looked.names, known)
     judged = looked.judged(response, stands)
     by_code = {one.rule.code: one for one in judged}
     outputs = {out: response.output(out) for out in looked.names}
-    return judged, response, Judging(shape, sizes, looked.moved, looked.looks, by_code, outputs)
+    return judged, response, Judging(shape, sizes, moved, looked.looks, by_code, outputs)
 
 
 def _known(

@@ -31,6 +31,9 @@ from server.core.phrase import Phrase
 _CERTAIN = 0.9995
 """An item at least this likely to pass does not move the chance of its check in the figures shown."""
 
+_ROUGHLY = 0.01
+"""What counting on draws may be off by, and a bound has to be clear of."""
+
 LOSS = "run|loss"
 """Output name of the run's loss, as its logarithm: a product of powers, of which a logarithm is a sum."""
 
@@ -84,19 +87,15 @@ class Judged:
 class InQuestion:
     """Rules looked at from one set of values, and what is in doubt of them.
 
-    outputs: code of the rule and item by name of the output. names: of all outputs.
+    outputs: code of the rule and item by name of the output. names: of all outputs. doubtful: the variables
+    whose doubts are carried.
     """
 
     facts: Facts
     looks: Mapping[str, Look]
     outputs: Mapping[str, tuple[str, str]]
     names: tuple[str, ...]
-    inputs: Mapping[str, Estimate]
-
-    @property
-    def moved(self) -> tuple[str, ...]:
-        """The variables whose doubts are carried."""
-        return tuple(name for name, size in self.inputs.items() if size.doubt > 0.0)
+    doubtful: Mapping[str, Estimate]
 
     def judged(
         self, response: Response, stands: Mapping[str, Judged] = MappingProxyType({})
@@ -132,7 +131,7 @@ def judge(
     rules and the response they were read from.
     """
     looked = in_question(rules, facts, case.variables(), with_loss=with_loss)
-    response = propagate_at_once(looked.in_draws, looked.names, looked.inputs, limit=0.0)
+    response = propagate_at_once(looked.in_draws, looked.names, looked.doubtful, limit=0.0)
     return looked.judged(response), response
 
 
@@ -160,8 +159,8 @@ def in_question(
     if with_loss and can_flow(facts) and flow_of(facts).choked_at is None:
         names = (*names, LOSS)
         read |= flow_reads(facts)
-    inputs = {name: size if name in read else Estimate(size.value) for name, size in sizes.items()}
-    return InQuestion(facts, looks, outputs, names, inputs)
+    doubtful = {name: size for name, size in sizes.items() if size.doubt > 0.0 and name in read}
+    return InQuestion(facts, looks, outputs, names, doubtful)
 
 
 def _in_draws(
@@ -258,10 +257,26 @@ def _verdict_alone(looked: Look, response: Response, facts: Facts) -> Verdict:
     """As `_judged` finds it; what is told about an item is asked for only where the verdict rests on it."""
     found = [one for one in looked.findings if isinstance(one, Found)]
     items = [_item(looked.rule, one, response) for one in found]
-    probability, _ = chance_of_all(items, response)
-    verdict = _verdict(items, probability, asked_of(facts, looked.rule), facts)
+    asked = asked_of(facts, looked.rule)
+    verdict = _verdict(items, _chance_for_verdict(items, asked, response, facts), asked, facts)
     some_missing = len(found) < len(looked.findings)
     return Verdict.NOT_MEASURED if some_missing and verdict is not Verdict.NO_GO else verdict
+
+
+def _chance_for_verdict(items: Sequence[Item], asked: float, response: Response, facts: Facts) -> float:
+    """Probability that every item passes, or a bound of it from which the same verdict follows.
+
+    All pass no more often than the least likely of them, and fail no more often than all fail added up: it is
+    counted only where it matters where between these it lies. Source: Fréchet's bounds.
+    """
+    no_go = facts.limit("chance.no_go")
+    most = min((item.probability for item in items), default=1.0)
+    least = 1.0 - sum(1.0 - item.probability + item.off for item in items) - _ROUGHLY
+    if least >= asked:
+        return least
+    if most < no_go or (no_go <= least and most < asked):
+        return most
+    return chance_of_all(items, response)[0]
 
 
 def _item(rule: Rule, found: Found, response: Response) -> Item:

@@ -48,6 +48,7 @@ from server.core.measure.output import (
     less,
     second_orders,
 )
+from server.core.measure.question import Question, drawn_of
 from server.core.measure.shares import ranked
 
 T = TypeVar("T")
@@ -89,6 +90,12 @@ class Response:
         """The same with outputs found before, of the same inputs in doubt; all of them in this order."""
         answers = {**self._answers, **known}
         return replace(self, _answers=MappingProxyType({out: answers[out] for out in names}))
+
+    def under(self, names: Mapping[str, str]) -> "Response":
+        """Some of these outputs by other names: each of those with its name here."""
+        return replace(
+            self, _answers=MappingProxyType({mine: self._answers[out] for mine, out in names.items()})
+        )
 
     def value(self, out: str) -> float:
         """The output at the readings as they stand; not a number where it can't be worked out there."""
@@ -247,25 +254,17 @@ def propagate_at_once(
     errors as `propagate`.
     """
 
+    doubtful = {name: reading for name, reading in inputs.items() if reading.doubt > 0.0}
+
     def one_by_one(questions: Sequence[Question]) -> list[Floats]:
-        return [ask(one.drawn, one.wanted, one.count) for one in questions]
+        return [ask(drawn_of(doubtful, one.offsets), one.wanted, len(one.offsets)) for one in questions]
 
-    return propagate_together(one_by_one, [(names, inputs)], limit=limit, seed=seed, draws=draws)[0]
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """Outputs asked for in many draws. of: which of those that are propagated asks; the rest as `Ask`."""
-
-    of: int
-    drawn: Mapping[str, Floats]
-    wanted: tuple[str, ...]
-    count: int
+    return propagate_together(one_by_one, [(names, tuple(doubtful))], limit=limit, seed=seed, draws=draws)[0]
 
 
 def propagate_together(
     ask: Callable[[Sequence[Question]], Sequence[Floats]],
-    several: Sequence[tuple[Sequence[str], Mapping[str, Estimate]]],
+    several: Sequence[tuple[Sequence[str], tuple[str, ...]]],
     *,
     limit: float | None = None,
     seed: int = 20,
@@ -273,10 +272,10 @@ def propagate_together(
 ) -> tuple[Response, ...]:
     """As `propagate_at_once` of several at a time, what they ask at the same stage asked together.
 
-    ask: the answers to such questions in their order. several: the names and inputs of each. Sources and
-    errors as `propagate`.
+    ask: the answers to such questions in their order. several: the names of the outputs and of the inputs in
+    doubt of each. Sources and errors as `propagate`.
     """
-    asking = [_asking(of, names, inputs, limit, seed, draws) for of, (names, inputs) in enumerate(several)]
+    asking = [_asking(of, names, moved, limit, seed, draws) for of, (names, moved) in enumerate(several)]
     found: dict[int, Response] = {}
     questions = [next(one) for one in asking]
     while questions:
@@ -293,7 +292,7 @@ def propagate_together(
 def _asking(
     of: int,
     names: Sequence[str],
-    inputs: Mapping[str, Estimate],
+    moved: tuple[str, ...],
     limit: float | None,
     seed: int,
     draws: int,
@@ -301,14 +300,10 @@ def _asking(
     """One propagation: asks stage by stage, and takes the rows of answers in return."""
     if draws < 2:
         raise ValueError("the joint sample needs at least 2 draws")
-    moved = tuple(name for name, reading in inputs.items() if reading.doubt > 0.0)
 
     def at(offsets: Floats, wanted: Sequence[int]) -> Question:
         """The wanted outputs in each row, every input offset by so many of its doubts."""
-        drawn = {
-            name: inputs[name].value + inputs[name].doubt * offsets[:, k] for k, name in enumerate(moved)
-        }
-        return Question(of, drawn, tuple(names[k] for k in wanted), len(offsets))
+        return Question(of, offsets, tuple(names[k] for k in wanted))
 
     normal = joint_draws(moved, seed, draws)
     signs = _probe_signs(normal)
