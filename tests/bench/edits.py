@@ -13,7 +13,7 @@ from fastapi import FastAPI
 
 from server.features.builds import service as builds
 from tests.asking import Browser, number_in
-from tests.bench.measure import BARE, Times, drop_derived, times
+from tests.bench.measure import BARE, Times, drop_derived, outdate, times
 from tests.page_forms import page_forms
 
 PIECES = 25
@@ -97,14 +97,14 @@ def edited(app: FastAPI, rounds: int) -> Times:
 
 
 def measured_next(app: FastAPI, rounds: int) -> tuple[Times, Times]:
-    """The time over what to measure next in the whole demo: at first, and after a write elsewhere."""
+    """The time over what to measure next in the whole demo: in a new process, and after a write elsewhere."""
     first: list[float] = []
     again: list[float] = []
     with watched(app) as (browser, watch):
         for _ in range(rounds):
-            builds._by_input.clear()  # as in a process that has just begun
-            for kept in (first, again):
-                drop_derived(app.state.engine)
+            builds._by_input.clear()
+            for kept, forget in ((first, drop_derived), (again, outdate)):
+                forget(app.state.engine)
                 assert browser.get(f"{BUILD}/measure").status_code == 200
                 kept.append(watch.taken[-1])
     return times(first), times(again)
