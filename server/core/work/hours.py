@@ -5,6 +5,7 @@ passes. So on the night that the clocks go forward a stint that spans the change
 the night that they go back an hour longer.
 """
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
@@ -100,8 +101,11 @@ def moment_of(day: date, minute: int, zone: tzinfo) -> datetime:
 def blocks(hours: Hours, zone: tzinfo, first: date, days: int) -> tuple[Block, ...]:
     """The stints of so many days, in order; those that touch or overlap are one."""
     found: list[Block] = []
+    visits_on: defaultdict[date, list[Visit]] = defaultdict(list)
+    for visit in hours.visits:
+        visits_on[visit.day].append(visit)
     for day in (first + timedelta(days=count) for count in range(days)):
-        visits = [one for one in hours.visits if one.day == day]
+        visits = visits_on[day]
         spans = [span for weekday, span in hours.weekly if weekday == day.weekday() and day not in hours.off]
         spans += [span for on, span in hours.extra if on == day]
         spans += [one.span for one in visits]

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, tzinfo
+from functools import lru_cache
 from itertools import islice
 
 from server.core.work.causes import IN_THE_POST, NOT_COMING
@@ -141,7 +142,7 @@ def _activity(
         task.id,
         work.minutes[task.id],
         tuple(after),
-        tuple(_uses(task)),
+        _uses(task.helper_skill, task.hands, task.hot_work),
         not_before,
         task.splits,
         task.car_state if task.car_state in (ON_STANDS, ON_WHEELS) else ANY,
@@ -169,14 +170,12 @@ def _ports(holds: Iterable[Hold]) -> tuple[int, ...]:
     return tuple(dict.fromkeys(port for port in found if port is not None))
 
 
-def _uses(task: TaskPlan) -> Iterable[Use]:
-    yield Use(BUILDER)
-    if task.helper_skill:
-        yield Use(helper_who(task.helper_skill))
-    if task.helper_skill or task.hands > 1:
-        yield Use(HELPERS, max(task.hands - 1, 1))
-    if task.hot_work:
-        yield Use(NOISE)
+@lru_cache(maxsize=256)
+def _uses(skill: str, hands: int, hot_work: bool) -> tuple[Use, ...]:
+    """The same value for all tasks that ask for the same."""
+    helper = (Use(helper_who(skill)),) if skill else ()
+    helping = (Use(HELPERS, max(hands - 1, 1)),) if skill or hands > 1 else ()
+    return (Use(BUILDER), *helper, *helping, *((Use(NOISE),) if hot_work else ()))
 
 
 def helper_who(skill: str) -> str:

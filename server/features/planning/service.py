@@ -188,7 +188,8 @@ def _mishaps(state: WorkState) -> tuple[Mishap, ...]:
 
 def _without_done(task: TaskPlan, open_ones: Mapping[int, object]) -> TaskPlan:
     """The task as coming after those only that are still to be done; what still waits is told as a hold."""
-    return replace(task, after=tuple(link for link in task.after if link.task_id in open_ones))
+    after = tuple(link for link in task.after if link.task_id in open_ones)
+    return task if len(after) == len(task.after) else replace(task, after=after)
 
 
 def _target(tasks: tuple[TaskPlan, ...], found: Schedule) -> int | None:

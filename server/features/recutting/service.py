@@ -79,9 +79,10 @@ def _of_run(
     plan = checked.case.plan
     in_making, in_fitting = make or fit, fit or make
 
+    minutes = again.minutes(plan, (make, fit))
+
     def recut(kind: Kind, task: TaskPlan, piece: PiecePlan, chance: float, why: str, href: str) -> Recut:
         days = again.days(bill, piece)
-        minutes = again.minutes(plan, (make, fit))
         risk = Risk(piece.id, task.id, chance, minutes, days * DAY, kind)
         return Recut(risk, bill.subsystem_name, piece_label(piece), why, days, href)
 
@@ -132,7 +133,7 @@ class _Again:
     def minutes(self, plan: RunPlan, tasks: Iterable[TaskPlan | None]) -> int:
         """A piece's share of making and fitting the run [min]; common practice, no source."""
         whole = sum(expected_minutes(one) for one in tasks if one is not None)
-        return minutes_whole(self._factor * whole / len(plan.pieces))
+        return minutes_whole(self._factor * whole / max(len(plan.pieces), 1))
 
     def days(self, bill: Bill, piece: PiecePlan) -> int:
         """What the post takes to bring another of what it is made of [days]; 0 where one lies here."""

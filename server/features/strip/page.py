@@ -8,7 +8,7 @@ from itertools import accumulate, islice
 from textwrap import wrap
 
 from server.core.buying.order import OrderFace
-from server.core.work.hours import Block, later, minutes_between
+from server.core.work.hours import Block, later
 from server.core.work.plan.schedule import CarChange, Placed, Schedule
 from server.core.work.tasks import ON_STANDS
 from server.core.work.to_plan import LATE_ALLOWED
@@ -97,8 +97,9 @@ def strip(
     things += _turns(build, schedule.changes, made_at)
     things += _post(build, orders, made_at)
     things += _visits(build, blocks, made_at)
+    until = later(made_at, schedule.makespan + 1440)
     things = sorted(
-        (one for one in things if minutes_between(made_at, one.start) <= schedule.makespan + 1440),
+        (one for one in things if one.start <= until),
         key=lambda one: (one.start, ORDER.index(one.kind)),
     )
     weeks = _weeks(things)

@@ -8,6 +8,7 @@ uses is there; waits, such as a sealant's cure, pass by night too.
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from server.core.work.tasks import ON_STANDS, After
 
@@ -17,9 +18,11 @@ ANY = "any"
 """The car may stand as it likes."""
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
-    """A time in which `amount` of a resource is there: from `start` until just before `end` [min]."""
+class Window(NamedTuple):
+    """A time in which `amount` of a resource is there: from `start` until just before `end` [min].
+
+    A tuple, as `Use`: hundreds of them are compared at once.
+    """
 
     start: int
     end: int
@@ -63,8 +66,7 @@ def always(name: str, amount: int = 1) -> Resource:
     return Resource(name, (Window(0, FOREVER, amount),))
 
 
-@dataclass(frozen=True, slots=True)
-class Use:
+class Use(NamedTuple):
     """So much of a resource while the work goes on; a pause between stints gives it back."""
 
     resource: str

@@ -50,6 +50,8 @@ def plan(problem: Problem, passes: int = PASSES, seed: int = 0) -> Schedule:
         found = _Search(placed, max(passes, 1), seed, known).best()
     else:
         found = Schedule((), passes=0)
+    if not missing:
+        return found
     missing += [one.id for one in found.no_place]
     return replace(found, no_place=without_place(problem, missing))
 
