@@ -151,8 +151,10 @@ class Facts:
     def _find_bore(self, end: End) -> float:
         owner, number = end.owner_kind, end.owner.id
         found = self._bore(owner, number, "_out") if end.at_outlet else None
-        if found is None and end.at_outlet and _narrows(end):
-            raise self.missing(variable(owner, number, "bore_out"))
+        if found is None and end.at_outlet:
+            if _narrows(end):
+                raise self.missing(variable(owner, number, "bore_out"))
+            return self.bore(End(end.owner, False))
         if found is None:
             found = self._bore(owner, number, "")
         if found is None:

@@ -9,6 +9,7 @@ the run: a bend turns it with the tube, a roll does not.
 import math
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from server.core.tube.nominal import Nominal, joint_overlap, known_fit, nominal
 from server.core.tube.run import BungPlan, PiecePlan, RunPlan
@@ -17,8 +18,7 @@ Triple = tuple[float, float, float]
 """A point [m] or a direction [-] in the run's axes; `space.vectors.Vector` is the same as an array."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pose:
+class Pose(NamedTuple):
     """Where the centre line is and how it stands there.
 
     point [m]; direction: of flow; up: 12 o'clock; axis: what a bend without roll would turn about. The last

@@ -8,6 +8,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Triple, ahead
 from server.core.tube.view import ARC_STEP, Flat, View
@@ -37,8 +38,7 @@ class Sheet:
         return x, -y
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(NamedTuple):
     """A square section of a tube as seen: its centre, the unit direction of flow, the radius [sheet units],
     and the face's breadth along the flow over its width across it [-].
     """
@@ -54,8 +54,7 @@ class Cut:
         return x + dx * forward + dy * aside, y + dy * forward - dx * aside
 
 
-@dataclass(frozen=True, slots=True)
-class _Stroke:
+class _Stroke(NamedTuple):
     """One step of a path: to a point, straight, or (radius given) along an arc, clockwise or not on the
     sheet, or (bow given) along a parabola whose end tangents meet there.
     """

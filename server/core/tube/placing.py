@@ -25,7 +25,9 @@ class Capsule:
 
     def __post_init__(self) -> None:
         (ax, ay), (bx, by), r = self.a, self.b, self.radius
-        box = (min(ax, bx) - r, min(ay, by) - r, max(ax, bx) + r, max(ay, by) + r)
+        left, right = (ax, bx) if ax < bx else (bx, ax)
+        top, bottom = (ay, by) if ay < by else (by, ay)
+        box = (left - r, top - r, right + r, bottom + r)
         object.__setattr__(self, "box", box)
 
 
@@ -153,22 +155,26 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     """
     there = ground.round_about(anchor, clear + FURTHEST + 2.0 * radius)
     others = there.drawn_beside(anchor)
-    best: tuple[int, Capsule, Capsule] | None = None
+    best: tuple[list[Capsule], Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
+        if not there.left <= centre[0] - radius <= centre[0] + radius <= there.right:
+            continue
         balloon = disc(centre, radius)
         if not there.free(balloon):
             continue
         leader = Capsule(anchor, _towards(centre, anchor, radius), 0.0)
+        if best is not None and len(list(_met(leader, best[0], 0.0))) == len(best[0]):
+            continue  # it crosses all that the best one crosses
         if not there.open_way(leader):
             continue
-        crossed = sum(1 for _ in _met(leader, others, 0.0))
-        if best is None or crossed < best[0]:
+        crossed = list(_met(leader, others, 0.0))
+        if best is None or len(crossed) < len(best[0]):
             best = crossed, balloon, leader
-        if crossed == 0:
+        if not crossed:
             break
     if best is None:
         balloon = _below(ground, anchor, radius)
-        best = 0, balloon, Capsule(anchor, _towards(balloon.a, anchor, radius), 0.0)
+        best = [], balloon, Capsule(anchor, _towards(balloon.a, anchor, radius), 0.0)
     _, balloon, leader = best
     ground.solid.append(balloon)
     ground.leaders.append(leader)
