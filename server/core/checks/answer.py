@@ -1,6 +1,6 @@
 """Every check of a run answered at once, with what settles and what cures it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import sqrt
 
@@ -149,6 +149,25 @@ class Answers:
         return min(found, key=GRAVEST_FIRST.index, default=Verdict.NOT_MEASURED)
 
 
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A run answered, from which it is answered again once some of its sizes changed.
+
+    judging: of its rules. checks: by code of the rule.
+    """
+
+    judging: Judging
+    checks: Mapping[str, Check]
+
+    def still(self, judged: Judged) -> Check | None:
+        """The check of a rule that stands as it was judged; an open one is told anew, as other rules speak in
+        its cure.
+        """
+        code = judged.rule.code
+        stands = self.judging.judged.get(code) is judged and judged.verdict not in UNSETTLED
+        return self.checks[code] if stands else None
+
+
 def answer(case: Case) -> Answers:
     """Answer every rule that applies to a run.
 
@@ -158,7 +177,7 @@ def answer(case: Case) -> Answers:
     return answer_again(case, None)[0]
 
 
-def answer_again(case: Case, before: Judging | None) -> tuple[Answers, Judging]:
+def answer_again(case: Case, before: Answered | None) -> tuple[Answers, Answered]:
     """As `answer`, what an edit left alone taken from before it; and what the next edit may take.
 
     before: from the answering of the same run as it was, if there is one.
@@ -171,15 +190,18 @@ def answer_figures(case: Case) -> Answers:
     return _answer(case, figure_rules_for(case.plan.place), None)[0]
 
 
-def _answer(case: Case, rules: Iterable[Rule], before: Judging | None) -> tuple[Answers, Judging]:
+def _answer(case: Case, rules: Iterable[Rule], before: Answered | None) -> tuple[Answers, Answered]:
     facts = Facts.at_best(case)
-    judged, response, judging = judge_again(case, rules, facts, before)
+    judged, response, judging = judge_again(case, rules, facts, before.judging if before else None)
     beside = Beside(judged)
+    checks = tuple(
+        (before.still(one) if before else None) or _check(facts, one, beside, response) for one in judged
+    )
     measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
     all_pass, off = chance_of_all([item for one in measured for item in one.items], response)
     answers = Answers(
-        checks=tuple(_check(facts, one, beside, response) for one in judged),
+        checks=checks,
         all_pass=all_pass if measured else None,
         off=_told_off(off),
         not_counted=len(judged) - len(measured),
@@ -188,7 +210,7 @@ def _answer(case: Case, rules: Iterable[Rule], before: Judging | None) -> tuple[
         cost=loss_cost(facts) if flow is not None else None,
         narrowest=_narrowest(facts),
     )
-    return answers, judging
+    return answers, Answered(judging, {check.rule.code: check for check in checks})
 
 
 def _narrowest(facts: Facts) -> Narrowest | None:

@@ -221,13 +221,14 @@ def remove_bung(session: Session, row: Bung) -> None:
 def edit(session: Session, row: Piece | Joint, version: int, values: Mapping[str, object]) -> bool:
     """Change a row made on `version`; false when somebody else changed it meanwhile.
 
-    The row is read anew when it is asked for again, and no other.
+    What stands already is not written again. The row is read anew when it is asked for again, and no other.
     """
     table = type(row)
+    changed = {name: value for name, value in values.items() if getattr(row, name) != value}
     result = session.exec(
         update(table)
         .where(col(table.id) == row.id, col(table.version) == version)
-        .values(version=version + 1, **values)
+        .values(version=version + 1, **changed)
         .execution_options(synchronize_session=False)
     )
     session.expire(row)

@@ -63,7 +63,7 @@ def test_a_rule_none_of_whose_sizes_changed_is_not_asked_again() -> None:
     longer = case.with_size(name, case.variables()[name].value + 5.0 * MM)
     stands = {"coupler-fit", "clamp", "steps"}
     rules = [replace(one, find=_never) if one.code in stands else one for one in rules_for(case.plan.place)]
-    judged, _, _ = judge_again(longer, rules, Facts.at_best(longer), before)
+    judged, _, _ = judge_again(longer, rules, Facts.at_best(longer), before.judging)
     assert stands <= {one.rule.code for one in judged}
 
 
@@ -73,7 +73,7 @@ def test_what_is_told_of_an_item_may_rest_on_more_than_its_margin() -> None:
     tube = next(piece for piece in case.plan.pieces if not piece.is_hose)
     narrow = case.with_size(f"piece.{tube.id}.outside_diameter", 44.0 * MM)
     _, before = answer_again(narrow, None)
-    held = before.judged["bore-held"]
+    held = before.judging.judged["bore-held"]
     lengths = {f"piece.{piece.id}.length" for piece in case.plan.pieces}
     assert lengths <= held.rests_on
     assert not lengths & held.reads
