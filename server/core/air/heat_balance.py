@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.constants import Stefan_Boltzmann
 
-from server.core.measure.many import sqrt
+from server.core.measure.many import many, plain, sqrt
 
 _MOST_STEPS = 50
 _STILL = 1e-7
@@ -33,7 +34,11 @@ class Face:
         return 4.0 * self.radiates * temperature * temperature * temperature + self.conducts
 
     def temperature(self) -> float:
-        """Where it gives off what it takes in, [K].
+        """Where it gives off what it takes in, [K]. Source: `_level`."""
+        return _as_many(self._level())
+
+    def _level(self) -> float:
+        """As `temperature`, without the ways of `measure.many`: nothing here asks which way a draw goes.
 
         Source: Ferrari's and Cardano's solution of T⁴ + p T = q (from memory), written so that no two numbers
         that are nearly alike are taken from each other.
@@ -54,13 +59,16 @@ def face(radiation: Iterable[tuple[float, float]], films: Iterable[tuple[float, 
     each the coefficient, [W/(m2 K)], and the temperature behind it, [K]. Source: Stefan and Boltzmann's law,
     Newton's law of cooling.
     """
-    radiates = conducts = gains = 0.0
+    radiates: Any = 0.0
+    conducts: Any = 0.0
+    gains: Any = 0.0
     for factor, temperature in radiation:
-        radiates += Stefan_Boltzmann * factor
-        gains += Stefan_Boltzmann * factor * _fourth(temperature)
+        sent = Stefan_Boltzmann * plain(factor)
+        radiates += sent
+        gains += sent * _fourth(plain(temperature))
     for film, temperature in films:
-        conducts += film
-        gains += film * temperature
+        conducts += plain(film)
+        gains += plain(film) * plain(temperature)
     return Face(radiates, conducts, gains)
 
 
@@ -70,11 +78,11 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
     outside: what the sheet exchanges before it. inside: what the face does without the sheet. plates: grey
     exchange factor between the two, [-]. Source: the balance of either; Newton's method on the sheet's.
     """
-    between = Stefan_Boltzmann * plates
-    sheet = outside.temperature()
+    between = Stefan_Boltzmann * plain(plates)
+    sheet = outside._level()
     for _ in range(_MOST_STEPS):
         seen = Face(inside.radiates + between, inside.conducts, inside.gains + between * _fourth(sheet))
-        found = seen.temperature()
+        found = seen._level()
         follows = 4.0 * between * sheet * sheet * sheet / seen.stiffness(found)
         loses = outside.loses(sheet) + between * (_fourth(sheet) - _fourth(found))
         stiffness = outside.stiffness(sheet) + 4.0 * between * (sheet**3 - found**3 * follows)
@@ -82,7 +90,12 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
         sheet, found = sheet - step, found - follows * step
         if not np.any(np.abs(step) > _STILL * sheet):
             break
-    return found, sheet
+    return _as_many(found), _as_many(sheet)
+
+
+def _as_many(number: float) -> float:
+    found: float = many(number) if isinstance(number, np.ndarray) else number
+    return found
 
 
 def _fourth(temperature: float) -> float:

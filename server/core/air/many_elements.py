@@ -13,8 +13,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from server.core.air import losses
-from server.core.air.many_stream import Whole, plain
+from server.core.air.many_stream import Whole
 from server.core.air.march import Element
+from server.core.measure.many import plain
 
 Floats = NDArray[np.float64]
 

@@ -16,8 +16,9 @@ from numpy.typing import NDArray
 from server.core.air.gas import Gas
 from server.core.air.many_elements import ManyElement, area_of, many_elements
 from server.core.air.many_passes import Passage, passed_at_once, through
-from server.core.air.many_stream import ManyStreams, Numbers, Whole, at_pressure, plain, whole_of
+from server.core.air.many_stream import ManyStreams, Numbers, Whole, at_pressure, whole_of
 from server.core.air.march import Element
+from server.core.measure.many import plain
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
@@ -133,7 +134,6 @@ def _solved(walk: Callable[[Floats], ManyMarches], behind: Floats, start: Floats
     pressure = start.copy()
     low, high = np.zeros_like(start), np.full_like(start, np.inf)
     best, best_over = start.copy(), np.full_like(start, np.nan)
-    slope = np.ones_like(start)
     found = walk(pressure)
     for _ in range(_TRIES):
         over = found.outlet_pressure - behind

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from server.core.air.gas import Gas
+from server.core.measure.many import plain
 
 Floats = NDArray[np.float64]
 Numbers = float | Floats
@@ -68,11 +69,6 @@ class ManyStreams:
 
     mach: Floats
     pressure: Any
-
-
-def plain(number: Any) -> Any:
-    """A number without the ways of `measure.many`: here every draw goes its own. Source: definition."""
-    return number.view(np.ndarray) if isinstance(number, np.ndarray) else number
 
 
 def whole_of(flow: Numbers, temperature: Numbers, of: Gas) -> Whole:

@@ -13,7 +13,7 @@ from scipy.constants import Stefan_Boltzmann, g
 
 from server.core.air.gas import density, viscosity
 from server.core.air.losses import friction, friction_factors, tube_reynolds
-from server.core.measure.many import greatest, least, log, many, root
+from server.core.measure.many import greatest, least, log, many, plain, root
 
 PRANDTL = 0.70
 """Prandtl number of air, [-]; within 4 % from 250 K to 1000 K."""
@@ -198,7 +198,10 @@ def hot_pipe(
         brought = (gas_temperature - surface) / (to_under + through)
         return brought - skin_loss(skin, surface, ambient, emissivity, outer(surface))
 
+    # Nothing in the search asks which way a draw goes.
+    gas_temperature, ambient, skin = plain(gas_temperature), plain(ambient), plain(skin)
+    to_under, through = plain(to_under), plain(through)
     low, high = least(gas_temperature, ambient), greatest(gas_temperature, ambient)
-    found = root(left_over, low, high)
+    found = root(lambda surface: left_over(plain(surface)), low, high)
     loss = (gas_temperature - found) / (to_under + through)
     return Surface(found, gas_temperature - loss * to_under, loss, inner, outer(found))

@@ -275,7 +275,7 @@ def figure_answers(subsystem: SubsystemFace, around: Surroundings) -> Answers:
         around.build_id,
         ("figure answers", subsystem.id),
         (case,),
-        lambda: builds.kept_for("figure answers", case, lambda: answer_figures(case)),
+        lambda: answer_figures(case),
     )
 
 

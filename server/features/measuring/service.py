@@ -18,7 +18,7 @@ from server.core.phrase import Phrase
 from server.core.tube.run import variable
 from server.core.work.holds import Hold, HoldKind
 from server.errors import NotFound
-from server.features.builds.service import build_face, kept, kept_for, kept_while
+from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
@@ -81,7 +81,7 @@ def doubts_of(build: BuildFace, one: _Asking) -> tuple[NextReading, ...]:
     case, answers = one.case, one.answers
 
     def make() -> tuple[NextReading, ...]:
-        return kept_for("next readings", case, lambda: next_readings([open_run("", case, answers)]))
+        return next_readings([open_run("", case, answers)])
 
     return kept_while(build.id, ("next readings", one.asker.key), (case, answers), make)
 
