@@ -8,8 +8,8 @@ from server.core.tube.bill import Item, Stage
 from server.core.tube.run import Origin
 from server.core.work.causes import WantedPart, part_hold
 from server.features.designs.service import Bill
-from server.features.needs.service import Asking, Needs, needs
-from server.features.work.service import held_along
+from server.features.needs.service import Asking, Listed, Needs, needs
+from server.features.work.deriving import held_along
 
 CHARGE = 1
 FIT = ((Stage.FIT, CHARGE),)
@@ -29,7 +29,7 @@ def task(
 
 def called_for(asking: list[Asking], *items: Item, off_cuts: tuple[OffCutFace, ...] = ()) -> Needs:
     bill = Bill(CHARGE, "Charge pipe", 1, "Run A", items)
-    return needs(asking, [bill], [COUPLER, TUBE], off_cuts, {CHARGE: "Charge pipe"})
+    return needs(asking, Listed.of([bill], [COUPLER, TUBE]), off_cuts, {CHARGE: "Charge pipe"})
 
 
 def there_is(found: Needs, part: PartFace) -> Supply:
@@ -84,7 +84,9 @@ def test_a_salvaged_piece_is_not_bought_with_the_new_ones_of_its_size() -> None:
     salvaged = Item(COUPLER.spec, "coupler", Stage.FIT, Origin.SALVAGED)
     found = called_for([], salvaged, FOUR_COUPLERS)
     assert {want.origin: want.quantity for want in found.wants} == {"salvage": 1, "buy": 4}
-    unlisted = needs([], [Bill(CHARGE, "", 1, "", (salvaged, FOUR_COUPLERS))], [], [], {CHARGE: ""})
+    unlisted = needs(
+        [], Listed.of([Bill(CHARGE, "", 1, "", (salvaged, FOUR_COUPLERS))], []), [], {CHARGE: ""}
+    )
     assert {want.origin: want.quantity for want in unlisted.wants} == {"salvage": 1, "buy": 4}
 
 

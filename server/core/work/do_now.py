@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from server.core.again import Again
 from server.core.work.standing import Frees, Standing, Word
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, TaskPlan, expected_minutes
 
@@ -54,22 +55,30 @@ def unsuited(task: TaskPlan, car_state: str) -> str:
 
 
 def do_now(
-    tasks: Iterable[TaskPlan], standings: Mapping[int, Standing], car_state: str = ON_WHEELS
+    tasks: Iterable[TaskPlan],
+    standings: Mapping[int, Standing],
+    car_state: str = ON_WHEELS,
+    again: Again | None = None,
 ) -> tuple[Next, ...]:
     """The tasks in hand, then the ready ones; within each, what suits the car as it stands comes first, then
     what frees most, then the shorter [min].
 
     Tasks in hand that something still holds come last of those in hand. Ties keep the order of `tasks`.
-    Source: common practice, no source.
+    `again`: what the last making left. Source: common practice, no source.
     """
-    found = []
-    for task in tasks:
-        stands = standings[task.id]
-        if stands.word in (Word.IN_HAND, Word.READY):
-            minutes, other = expected_minutes(task), unsuited(task, car_state)
-            reason = Reason(stands.word, bool(stands.holds), stands.frees, minutes, other)
-            found.append(Next(task.id, reason))
-    return tuple(sorted(found, key=_place_in_list))
+    doable = {
+        task.id: (task, standings[task.id], car_state)
+        for task in tasks
+        if standings[task.id].word in (Word.IN_HAND, Word.READY)
+    }
+    found = (again or Again()).each("to do now", doable, _next)
+    return tuple(sorted(found.values(), key=_place_in_list))
+
+
+def _next(given: tuple[TaskPlan, Standing, str]) -> Next:
+    task, stands, car_state = given
+    minutes, other = expected_minutes(task), unsuited(task, car_state)
+    return Next(task.id, Reason(stands.word, bool(stands.holds), stands.frees, minutes, other))
 
 
 def _place_in_list(entry: Next) -> tuple[bool, bool, bool, int, int, float]:

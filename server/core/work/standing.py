@@ -2,11 +2,12 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, tzinfo
 from enum import StrEnum
 from functools import cached_property, lru_cache
 from typing import NamedTuple
 
+from server.core.again import Again
 from server.core.work.holds import Hold, HoldKind, worst_first
 from server.core.work.tasks import After, TaskPlan, TaskState, in_order_of
 
@@ -56,30 +57,47 @@ class Standing:
 
 
 def standing(
-    tasks: Iterable[TaskPlan], causes: Mapping[int, tuple[Hold, ...]], now: datetime
+    tasks: Iterable[TaskPlan],
+    causes: Mapping[int, tuple[Hold, ...]],
+    now: datetime,
+    again: Again | None = None,
 ) -> dict[int, Standing]:
     """How each task stands, by its number, in the order given.
 
     causes: holds worked out elsewhere (parts, readings, checks ...) by task number; `now` and each `done_at`
     carry their offset from UTC, and waits are told in that of `now`. Where tasks go round in a ring, each of
-    them, and what comes after them, has the ring as a root.
+    them, and what comes after them, has the ring as a root. `again`: what the last making left.
     Errors: ValueError where a task comes after one that is not among those given.
     Source: definition; the order is a topological sort.
     """
+    again = again or Again()
     plans = {task.id: task for task in tasks}
-    before = {task.id: _still_before(task, plans) for task in plans.values()}
-    found: dict[int, Standing] = {}
-    for knot in _knots(before):
-        told = (
-            _Told(
-                plans[task_id],
-                before[task_id],
-                _own_holds(plans[task_id], causes.get(task_id, ()), plans, now),
-            )
-            for task_id in knot
+    seen = {
+        task.id: _Seen(
+            task,
+            tuple(plans.get(after.task_id) for after in task.after),
+            causes.get(task.id, ()),
+            now.tzinfo,
         )
-        found |= _of_knot(tuple(told))
+        for task in plans.values()
+    }
+    told = {task_id: linked.at(now) for task_id, linked in again.each("tasks linked", seen, _linked).items()}
+    before = tuple((task_id, one.before) for task_id, one in told.items())
+    knots = again.once("knots", before, _knots)
+    tied = {knot[0]: tuple(told[task_id] for task_id in knot) for knot in knots}
+    found: dict[int, Standing] = {}
+    for stands in again.each("knots stand", tied, _of_knot).values():
+        found |= stands
     return {task_id: found[task_id] for task_id in plans}
+
+
+class _Seen(NamedTuple):
+    """What says how a task is linked to others; earlier: those before it, None where one is not there."""
+
+    task: TaskPlan
+    earlier: tuple[TaskPlan | None, ...]
+    causes: tuple[Hold, ...]
+    clock: tzinfo | None
 
 
 class _Told(NamedTuple):
@@ -90,20 +108,48 @@ class _Told(NamedTuple):
     own: tuple[Hold, ...]
 
 
-def _knots(before: Mapping[int, tuple[int, ...]]) -> list[list[int]]:
+class _Linked(NamedTuple):
+    """A task without the waits after others, and those waits, each until its moment."""
+
+    told: _Told
+    waits: tuple[tuple[datetime, Hold], ...]
+
+    def at(self, now: datetime) -> _Told:
+        """With the waits that still run."""
+        running = tuple(wait for until, wait in self.waits if until > now)
+        return self.told._replace(own=self.told.own + running) if running else self.told
+
+
+def _linked(seen: _Seen) -> _Linked:
+    task = seen.task
+    if None in seen.earlier:
+        missing = [after.task_id for after, one in zip(task.after, seen.earlier, strict=True) if one is None]
+        raise ValueError(f"task {task.id} comes after {missing}, which are not among the tasks given")
+    own = () if task.done else (*task.holds, *seen.causes)
+    if task.state is not TaskState.OPEN:
+        return _Linked(_Told(task, (), own), ())
+    pairs = [(one, after) for one, after in zip(seen.earlier, task.after, strict=True) if one is not None]
+    waits = (_wait(one, after, seen.clock) for one, after in pairs)
+    return _Linked(
+        _Told(task, tuple(one.id for one, _ in pairs if not one.done), own),
+        tuple(wait for wait in waits if wait is not None),
+    )
+
+
+def _knots(before: Iterable[tuple[int, tuple[int, ...]]]) -> list[list[int]]:
     """The tasks in groups that nothing ties to each other, in the order given. Source: union-find."""
-    leader = {task_id: task_id for task_id in before}
+    leader = {task_id: task_id for task_id, _ in before}
 
     def find(task_id: int) -> int:
         while leader[task_id] != task_id:
             leader[task_id] = task_id = leader[leader[task_id]]
         return task_id
 
-    for task_id, others in before.items():
+    for task_id, others in before:
         for other in others:
             leader[find(other)] = find(task_id)
     knots: dict[int, list[int]] = {}
-    for task_id in before:
+    for task_id in leader:
         knots.setdefault(find(task_id), []).append(task_id)
     return list(knots.values())
 
@@ -111,7 +157,7 @@ def _knots(before: Mapping[int, tuple[int, ...]]) -> list[list[int]]:
 @lru_cache(maxsize=4096)
 def _of_knot(told: tuple[_Told, ...]) -> Mapping[int, Standing]:
     """How the tasks of one knot stand. The others have no say in it: what was worked out of a knot that is as
-    it was is taken again.
+    it was is taken again, by those too who begin from nothing.
     """
     plans = {one.task.id: one.task for one in told}
     before = {one.task.id: one.before for one in told}
@@ -141,38 +187,13 @@ def _of_knot(told: tuple[_Told, ...]) -> Mapping[int, Standing]:
     }
 
 
-def _still_before(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[int, ...]:
-    """The tasks before it that can still hold it."""
-    missing = [after.task_id for after in task.after if after.task_id not in plans]
-    if missing:
-        raise ValueError(f"task {task.id} comes after {missing}, which are not among the tasks given")
-    if task.state is not TaskState.OPEN:
-        return ()
-    return tuple(after.task_id for after in task.after if not plans[after.task_id].done)
-
-
-def _own_holds(
-    task: TaskPlan, causes: tuple[Hold, ...], plans: Mapping[int, TaskPlan], now: datetime
-) -> tuple[Hold, ...]:
-    """What stops the task other than an unfinished one before it."""
-    if task.done:
-        return ()
-    if task.state is not TaskState.OPEN:
-        return (*task.holds, *causes)
-    waits = (_wait_hold(plans[after.task_id], after, now) for after in task.after)
-    return (*task.holds, *causes, *(wait for wait in waits if wait is not None))
-
-
-def _wait_hold(before: TaskPlan, after: After, now: datetime) -> Hold | None:
-    """The wait that still runs after a task that is done."""
+def _wait(before: TaskPlan, after: After, clock: tzinfo | None) -> tuple[datetime, Hold] | None:
+    """The wait after a task that is done, and until when it runs."""
     if not before.done or before.done_at is None:
         return None
-    until = (before.done_at + timedelta(minutes=after.least_wait)).astimezone(now.tzinfo)
-    if until <= now:
-        return None
-    return Hold(
-        HoldKind.WAIT, f"the wait after ‘{before.title}’", due=until.date(), until=until, subject_id=before.id
-    )
+    until = (before.done_at + timedelta(minutes=after.least_wait)).astimezone(clock)
+    what = f"the wait after ‘{before.title}’"
+    return until, Hold(HoldKind.WAIT, what, due=until.date(), until=until, subject_id=before.id)
 
 
 def _task_hold(task: TaskPlan, roots: tuple[Hold, ...], ringed: frozenset[int]) -> Hold:

@@ -10,6 +10,7 @@ from typing import Any, TypeVar, cast
 
 from sqlmodel import Session
 
+from server.core.again import Again
 from server.errors import BadInput, Clash, FieldError, Refused, Stale
 from server.features.builds import forms, page, store
 from server.features.builds.store import BuildFace, SubsystemFace
@@ -138,6 +139,18 @@ def begun_from_last(build_id: int, name: tuple[object, ...], make: Callable[[L |
     key = (build_id, *name)
     value, left = make(_recall(_beginnings, key))
     _remember(_beginnings, KEPT_BEGINNINGS, key, left)
+    return value
+
+
+def made_again(build_id: int, name: tuple[object, ...], make: Callable[[Again], T]) -> T:
+    """A derived value that is made in steps, of which those that nothing changed for are taken again.
+
+    For what is made of many things, of which most writes change one. The value is the same whatever was left.
+    """
+    key = (build_id, "again", *name)
+    again = Again(_recall(_of_steps, key))
+    value = make(again)
+    _remember(_of_steps, KEPT_OF_STEPS, key, again.left)
     return value
 
 

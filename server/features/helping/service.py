@@ -28,6 +28,7 @@ from server.features.visits.page import VisitPage
 from server.features.visits.service import visit_page
 from server.features.work import forms as work_forms
 from server.features.work import service as work
+from server.features.work.deriving import WorkState
 from server.web import urls
 from server.web.handout import File
 from server.web.view import Link as Href
@@ -68,7 +69,7 @@ class Reach:
         return visit_page(self.session, self.link.build_id, self.visit_id, self.now)
 
     @cached_property
-    def state(self) -> work.WorkState:
+    def state(self) -> WorkState:
         return work.work_state(self.session, self.build, self.now)
 
     @cached_property

@@ -27,8 +27,9 @@ from server.features.designs.tables import Design
 from server.features.measuring import page
 from server.features.measuring.page import Asker
 from server.features.verdicts.page import DesignStanding
+from server.features.work.deriving import WorkState, awaited_of, wait_hold
 from server.features.work.page import holding
-from server.features.work.service import WorkState, awaited_of, minute_of, wait_hold, work_state
+from server.features.work.service import minute_of, work_state
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,25 +68,37 @@ class Needs:
         return wants(self.calls())
 
 
+@dataclass(frozen=True, eq=False)
+class Listed:
+    """The bills of the chosen designs beside the list of parts; tasks have no say in it."""
+
+    known: "Known"
+    bills: Mapping[int, Bill]
+    """By subsystem."""
+    items: "ItemsOf"
+
+    @staticmethod
+    def of(bills: Iterable[Bill], parts: Sequence[PartFace]) -> "Listed":
+        known = Known(parts)
+        by_subsystem = {bill.subsystem_id: bill for bill in bills}
+        return Listed(known, by_subsystem, _by_stage(by_subsystem.values(), known))
+
+
 def needs(
-    asking: Sequence[Asking],
-    bills: Iterable[Bill],
-    parts: Sequence[PartFace],
-    off_cuts: Sequence[OffCutFace],
-    subsystems: Mapping[int, str],
+    asking: Sequence[Asking], listed: Listed, off_cuts: Sequence[OffCutFace], subsystems: Mapping[int, str]
 ) -> Needs:
-    """`asking`: in the order in which tasks get parts; off_cuts: used ones too; subsystems: their names."""
-    known = Known(parts)
+    """`asking`: those that call for anything, in the order in which tasks get parts; off_cuts: used ones too;
+    subsystems: their names.
+    """
+    known, items = listed.known, listed.items
     if known.merges:
         asking = [one if one.done else replace(one, parts=known.merged(one.parts)) for one in asking]
-    by_subsystem = {bill.subsystem_id: bill for bill in bills}
-    items = _by_stage(by_subsystem.values(), known)
     of_tasks = _of_tasks(asking, items, known, off_cuts)
     return Needs(
         of_tasks,
         _unmet(asking, items),
         _same_pieces(asking, items, of_tasks),
-        lambda: _calls(asking, by_subsystem, known, subsystems),
+        lambda: _calls(asking, listed.bills, known, subsystems),
     )
 
 

@@ -19,7 +19,7 @@ from server.features.builds.store import BuildFace
 from server.features.designs.service import Bill, Checked, survey
 from server.features.needs.service import Known
 from server.features.trimming.service import chances_short
-from server.features.work.service import PIECES, WorkState
+from server.features.work.deriving import PIECES, WorkState
 from server.web import urls
 
 DAY = 1440

@@ -31,7 +31,8 @@ from server.features.planning.service import plan_state
 from server.features.recutting.service import sizes_wrong_of
 from server.features.shopping import forms, page
 from server.features.suppliers.service import add_offer
-from server.features.work.service import Book, WorkState, work_state
+from server.features.work.deriving import Book, WorkState
+from server.features.work.service import work_state
 
 MOST_LINES = 60
 """Lines of one order; what is over stays on the list."""

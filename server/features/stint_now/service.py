@@ -21,9 +21,10 @@ from server.features.news.service import news_of
 from server.features.stint_now import page
 from server.features.stint_now.forms import Asked, asked
 from server.features.stints.service import Garage, garage_of
+from server.features.work.deriving import WorkState
 from server.features.work.page import holding
-from server.features.work.service import WorkState, minute_of, work_state
-from server.features.work.store import TaskRow, WorkRows
+from server.features.work.rows import TaskRow, WorkRows
+from server.features.work.service import minute_of, work_state
 
 DAYS_AHEAD = 28
 USUAL_MINUTES = 120

@@ -24,8 +24,9 @@ from server.features.setbacks.page import setback_line
 from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.service import PIECES, Book, WorkState, awaited_of, wait_hold, work_state
-from server.features.work.store import NeedRow, WaitRow
+from server.features.work.deriving import PIECES, Book, WorkState, awaited_of, wait_hold
+from server.features.work.rows import NeedRow, WaitRow
+from server.features.work.service import work_state
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
 from server.web.view import News, Option, Undo

@@ -1,186 +1,61 @@
 """Queries on tasks, what comes before them, what they need and wait for, and holds set by hand."""
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, fields, replace
-from datetime import date, datetime
-from functools import lru_cache
+from collections.abc import Iterable, Mapping
+from dataclasses import fields
+from datetime import datetime
 from typing import Any, TypeVar
 
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, SQLModel, col, func, select, update
 
+from server.core.again import Again
 from server.core.work.pace import worked_after
-from server.core.work.tasks import After, TaskPlan, TaskState
+from server.core.work.tasks import TaskPlan, TaskState
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Design
+from server.features.work.rows import (
+    AfterRow,
+    HoldRow,
+    NeedRow,
+    SetbackRow,
+    Span,
+    Tables,
+    TaskRead,
+    TaskRow,
+    WaitRow,
+    WorkRows,
+    span_of,
+    work_rows,
+)
 from server.features.work.tables import Dependency, Hold, Need, Setback, Task, Wait
 
 RowOfTask = TypeVar("RowOfTask", Dependency, Need, Wait, Hold, Setback)
-
-
-@dataclass(frozen=True, slots=True)
-class AfterRow:
-    id: int
-    task_id: int
-    after_task_id: int
-    least_wait: int
-
-
-@dataclass(frozen=True, slots=True)
-class NeedRow:
-    id: int
-    task_id: int
-    part_id: int
-    quantity: int
-
-
-@dataclass(frozen=True, slots=True)
-class WaitRow:
-    id: int
-    task_id: int
-    kind: str
-    port_id: int | None
-    dimension: str
-    subsystem_id: int | None
-
-
-@dataclass(frozen=True, slots=True)
-class HoldRow:
-    id: int
-    task_id: int
-    kind: str
-    reason: str
-    until: date | None
-    cleared: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SetbackRow:
-    """What may go wrong with a task, with a chance between 0 and 1, and the work it would bring [min].
-
-    set_aside: it no longer counts and can be put back.
-    """
-
-    id: int
-    version: int
-    task_id: int
-    title: str
-    chance: float
-    minutes_low: int
-    minutes_likely: int
-    minutes_high: int
-    carry: str
-    caution: str
-    note: str
-    happened_at: datetime | None
-    brought_task_id: int | None
-    set_aside: bool
-
-
-@dataclass(frozen=True, slots=True)
-class AsideRow:
-    """A task that was set aside by itself."""
-
-    id: int
-    title: str
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRow:
-    """A task as stored: the plan (without holds), and what only pages need."""
-
-    plan: TaskPlan
-    version: int
-    note: str
-    started: bool
-    worked: int | None = 0
-    """Minutes in hand so far, the go that goes on left out; none where that is not known."""
-    begun_at: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class WorkRows:
-    """All that is stored about the work of a build.
-
-    Tasks that are set aside, and those of a subsystem that is, are left out with all they are tied to:
-    what comes after such a task does not wait for it.
-    """
-
-    tasks: tuple[TaskRow, ...]
-    afters: tuple[AfterRow, ...]
-    needs: tuple[NeedRow, ...]
-    waits: tuple[WaitRow, ...]
-    holds: tuple[HoldRow, ...]
-    setbacks: tuple[SetbackRow, ...] = ()
-    aside: tuple[AsideRow, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class TaskRead:
-    """A task as it was read, with all that comes before it still to be told. gone: it is not to be shown."""
-
-    row: TaskRow
-    aside: bool
-    gone: bool
 
 
 def load_rows(session: Session, build_id: int) -> WorkRows:
     """Everything about the work of a build, in six queries."""
     every = tasks(session, build_id)
     of = session, span_of(every)
-    return work_rows(every, afters(*of), needs(*of), waits(*of), holds(*of), setbacks(*of))
+    return work_rows(every, Tables(afters(*of), needs(*of), waits(*of), holds(*of), setbacks(*of)))
 
 
-Span = tuple[int, int]
-"""The lowest and the highest number of the tasks of a build."""
+def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[TaskRead, ...]:
+    """Every task in its order; one is not to be shown either where its subsystem is set aside.
 
-
-def span_of(every: Iterable[TaskRead]) -> Span:
-    numbers = [read.row.plan.id for read in every]
-    return min(numbers, default=0), max(numbers, default=0)
-
-
-def work_rows(
-    every: Sequence[TaskRead],
-    afters: Iterable[AfterRow],
-    needs: Iterable[NeedRow],
-    waits: Iterable[WaitRow],
-    holds: Iterable[HoldRow],
-    setbacks: Iterable[SetbackRow],
-) -> WorkRows:
-    """What was read of each table, put together; rows of tasks that are not in `every` are left out."""
-    standing = [read.row for read in every if not read.gone]
-    ids = {row.plan.id for row in standing}
-    tied = tuple(row for row in afters if row.task_id in ids and row.after_task_id in ids)
-    before: dict[int, list[After]] = {}
-    for after in tied:
-        before.setdefault(after.task_id, []).append(After(after.after_task_id, after.least_wait))
-    return WorkRows(
-        tuple(_after_others(row, tuple(before.get(row.plan.id, ()))) for row in standing),
-        tied,
-        tuple(row for row in needs if row.task_id in ids),
-        tuple(row for row in waits if row.task_id in ids),
-        tuple(row for row in holds if row.task_id in ids),
-        tuple(row for row in setbacks if row.task_id in ids),
-        tuple(AsideRow(read.row.plan.id, read.row.plan.title) for read in every if read.aside),
-    )
-
-
-@lru_cache(maxsize=8192)
-def _after_others(row: TaskRow, after: tuple[After, ...]) -> TaskRow:
-    return replace(row, plan=replace(row.plan, after=after)) if after else row
-
-
-def tasks(session: Session, build_id: int) -> tuple[TaskRead, ...]:
-    """Every task in its order; one is not to be shown either where its subsystem is set aside."""
+    again: what the last reading left. Most rows say what they said before: then each is the same value
+    again, and what rests on it stands.
+    """
     query = (
         select_columns(*TASK)
         .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
         .where(col(Task.build_id) == build_id)
         .order_by(col(Task.position), col(Task.id))
     )
-    return tuple(_task_read(*values) for values in session.execute(query))
+    session.flush()
+    # As the rows come from the connection: a session would go through each of them once more.
+    read = {values[0]: tuple(values) for values in session.connection().execute(query).all()}
+    return tuple((again or Again()).each("tasks read", read, _task_read).values())
 
 
 SAID = (
@@ -193,9 +68,7 @@ TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at i
 """Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
 
 
-@lru_cache(maxsize=8192)
-def _task_read(*values: Any) -> TaskRead:
-    """Most rows say what they said before: then it is the same value again, and what rests on it stands."""
+def _task_read(values: tuple[Any, ...]) -> TaskRead:
     number, title, state, low, likely, high, done_at, *told = values[:-7]
     version, note, worked, begun_at, started, aside, subsystem_aside = values[-7:]
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)

@@ -1,0 +1,43 @@
+"""What is made of the same things as last time is taken again instead of made anew."""
+
+from collections.abc import Callable, Mapping
+from typing import Any, TypeVar
+
+K = TypeVar("K")
+G = TypeVar("G")
+V = TypeVar("V")
+
+Left = Mapping[str, Mapping[Any, tuple[Any, Any]]]
+"""By the name of a step and a key: what was given, and what was made of it."""
+
+
+class Again:
+    """One making of a value in steps, with what the making before left.
+
+    The value is the same whatever was left: that only saves work. So a step is made of what it is given and
+    of nothing else, things that are equal make the same, and nothing given or made is ever changed. What is
+    the very same object as before is found to be so at once; each step has a name of its own.
+    """
+
+    def __init__(self, before: Left | None = None) -> None:
+        self._before = before or {}
+        self._left: dict[str, Mapping[Any, tuple[Any, Any]]] = {}
+
+    @property
+    def left(self) -> Left:
+        """What the next making may take again: all that this one made or took."""
+        return self._left
+
+    def each(self, step: str, given: Mapping[K, G], make: Callable[[G], V]) -> dict[K, V]:
+        """By each key what is made of what is given under it, in the order given."""
+        before = self._before.get(step, {})
+        left: dict[K, tuple[G, V]] = {}
+        for key, one in given.items():
+            last = before.get(key)
+            left[key] = last if last is not None and last[0] == one else (one, make(one))
+        self._left[step] = left
+        return {key: made for key, (_, made) in left.items()}
+
+    def once(self, step: str, given: G, make: Callable[[G], V]) -> V:
+        """What is made of one thing."""
+        return self.each(step, {"": given}, make)[""]
