@@ -7,9 +7,9 @@ from server.core.buying.stock import Supply, supply
 from server.core.tube.bill import Item, Stage
 from server.core.tube.run import Origin
 from server.core.work.causes import WantedPart, part_hold
+from server.features.causes.service import held_along
 from server.features.designs.service import Bill
 from server.features.needs.service import Asking, Listed, Needs, needs
-from server.features.work.deriving import held_along
 
 CHARGE = 1
 FIT = ((Stage.FIT, CHARGE),)

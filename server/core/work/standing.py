@@ -72,16 +72,12 @@ def standing(
     """
     again = again or Again()
     plans = {task.id: task for task in tasks}
+    clock = now.tzinfo
     seen = {
-        task.id: _Seen(
-            task,
-            tuple(plans.get(after.task_id) for after in task.after),
-            causes.get(task.id, ()),
-            now.tzinfo,
-        )
-        for task in plans.values()
+        task.id: _Seen(task, _earlier(task, plans), causes.get(task.id, ()), clock) for task in plans.values()
     }
-    told = {task_id: linked.at(now) for task_id, linked in again.each("tasks linked", seen, _linked).items()}
+    linked = again.each("tasks linked", seen, _linked)
+    told = {task_id: one.at(now) if one.waits else one.told for task_id, one in linked.items()}
     before = tuple((task_id, one.before) for task_id, one in told.items())
     knots = again.once("knots", before, _knots)
     tied = {knot[0]: tuple(told[task_id] for task_id in knot) for knot in knots}
@@ -98,6 +94,10 @@ class _Seen(NamedTuple):
     earlier: tuple[TaskPlan | None, ...]
     causes: tuple[Hold, ...]
     clock: tzinfo | None
+
+
+def _earlier(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[TaskPlan | None, ...]:
+    return tuple([plans.get(after.task_id) for after in task.after]) if task.after else ()
 
 
 class _Told(NamedTuple):

@@ -17,8 +17,7 @@ from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.designs.service import Bill
 from server.features.shopping.service import list_of, market
-from server.features.work.deriving import WorkState, derive
-from server.features.work.service import book_of, minute_of
+from server.features.work.service import WorkState, book_of, derive, minute_of
 from server.web import urls
 from server.web.view import Link
 

@@ -28,7 +28,7 @@ from server.features.visits.page import VisitPage
 from server.features.visits.service import visit_page
 from server.features.work import forms as work_forms
 from server.features.work import service as work
-from server.features.work.deriving import WorkState
+from server.features.work.service import WorkState
 from server.web import urls
 from server.web.handout import File
 from server.web.view import Link as Href

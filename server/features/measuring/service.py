@@ -20,6 +20,7 @@ from server.core.work.holds import Hold, HoldKind
 from server.errors import NotFound
 from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
+from server.features.causes.service import awaited_of, wait_hold
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.designs.service import Checked, Surroundings
@@ -27,9 +28,8 @@ from server.features.designs.tables import Design
 from server.features.measuring import page
 from server.features.measuring.page import Asker
 from server.features.verdicts.page import DesignStanding
-from server.features.work.deriving import WorkState, awaited_of, wait_hold
 from server.features.work.page import holding
-from server.features.work.service import minute_of, work_state
+from server.features.work.service import WorkState, minute_of, work_state
 
 
 @dataclass(frozen=True, slots=True)

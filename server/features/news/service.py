@@ -12,10 +12,10 @@ from server.core.buying.stock import Condition
 from server.core.work.do_now import unsuited
 from server.core.work.tasks import TaskState
 from server.features.builds.store import BuildFace
+from server.features.causes.service import Book
 from server.features.parcels import page as parcels
-from server.features.work.deriving import Book, WorkState, derive
 from server.features.work.page import still_held
-from server.features.work.service import book_of, work_state
+from server.features.work.service import WorkState, book_of, derive, work_state
 from server.web import urls
 from server.web.view import Link, News, Undo
 from server.web.words import moment_text, pieces

@@ -32,8 +32,7 @@ from server.features.planning import page
 from server.features.recutting.service import Recut, recuts
 from server.features.stint_now.service import READING_MINUTES, minutes_left, pace_of
 from server.features.stints.service import Garage, garage_of
-from server.features.work.deriving import WorkState
-from server.features.work.service import work_state
+from server.features.work.service import WorkState, work_state
 
 HOURS_AHEAD = 56
 """Days for which the time in the garage is compared with what it was."""

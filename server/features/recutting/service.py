@@ -16,10 +16,11 @@ from server.core.work.plan.problem import minutes_whole
 from server.core.work.tasks import TaskPlan, expected_minutes
 from server.core.work.to_plan import UNKNOWN_LEAD
 from server.features.builds.store import BuildFace
+from server.features.causes.service import PIECES
 from server.features.designs.service import Bill, Checked, survey
 from server.features.needs.service import Known
 from server.features.trimming.service import chances_short
-from server.features.work.deriving import PIECES, WorkState
+from server.features.work.service import WorkState
 from server.web import urls
 
 DAY = 1440

@@ -21,6 +21,7 @@ from server.core.buying.order import OrderFace
 from server.errors import BadInput, FieldError, NotFound, Refused
 from server.features.builds.service import build_face, kept, kept_while
 from server.features.builds.store import BuildFace
+from server.features.causes.service import Book
 from server.features.order_sheet import page as order_page
 from server.features.orders.service import NewLine, place_order
 from server.features.parts import service as parts
@@ -31,8 +32,7 @@ from server.features.planning.service import plan_state
 from server.features.recutting.service import sizes_wrong_of
 from server.features.shopping import forms, page
 from server.features.suppliers.service import add_offer
-from server.features.work.deriving import Book, WorkState
-from server.features.work.service import work_state
+from server.features.work.service import WorkState, work_state
 
 MOST_LINES = 60
 """Lines of one order; what is over stays on the list."""

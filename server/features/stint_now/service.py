@@ -12,6 +12,7 @@ from server.core.work.next_stint import Circumstances, Piece, suggest
 from server.core.work.pace import Pace, pace, worked_after
 from server.core.work.plan.network import network
 from server.core.work.plan.problem import Activity, minutes_whole
+from server.core.work.rows import TaskRow, WorkRows
 from server.core.work.standing import Word
 from server.core.work.tasks import ON_STANDS, ON_WHEELS, After, TaskPlan, TaskState, expected_minutes
 from server.errors import BadInput
@@ -21,10 +22,8 @@ from server.features.news.service import news_of
 from server.features.stint_now import page
 from server.features.stint_now.forms import Asked, asked
 from server.features.stints.service import Garage, garage_of
-from server.features.work.deriving import WorkState
 from server.features.work.page import holding
-from server.features.work.rows import TaskRow, WorkRows
-from server.features.work.service import minute_of, work_state
+from server.features.work.service import WorkState, minute_of, work_state
 
 DAYS_AHEAD = 28
 USUAL_MINUTES = 120

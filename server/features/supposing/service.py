@@ -16,7 +16,7 @@ from server.features.planning.service import PlanState, hour_of, known_outlook, 
 from server.features.stints.service import Garage
 from server.features.supposing import forms, page
 from server.features.supposing.forms import WEEK
-from server.features.work.deriving import derive
+from server.features.work.service import derive
 
 EXPRESS = timedelta(days=2)
 """Two days by express post: common practice, no source."""

@@ -10,10 +10,12 @@ from sqlmodel import Session
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.work.causes import reading_hold
+from server.core.work.rows import NeedRow, WaitRow
 from server.core.work.tasks import After, find_cycle
 from server.errors import BadInput, FieldError, NotFound, Stale
 from server.features.builds.service import build_face, clashes, kept_while, subsystem_faces
 from server.features.builds.store import BuildFace, SubsystemFace
+from server.features.causes.service import PIECES, Book, awaited_of, wait_hold
 from server.features.news.service import news_of as work_news
 from server.features.parts.service import part_faces
 from server.features.parts.store import PartFace
@@ -24,9 +26,7 @@ from server.features.setbacks.page import setback_line
 from server.features.setbacks.service import news_of as setback_news
 from server.features.tasks import forms, page
 from server.features.work import store
-from server.features.work.deriving import PIECES, Book, WorkState, awaited_of, wait_hold
-from server.features.work.rows import NeedRow, WaitRow
-from server.features.work.service import work_state
+from server.features.work.service import WorkState, work_state
 from server.features.work.tables import Dependency, Hold, Need, Wait
 from server.web import urls
 from server.web.view import News, Option, Undo

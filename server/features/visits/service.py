@@ -17,8 +17,7 @@ from server.features.planning.service import PlanState, plan_state
 from server.features.stints.service import garage_of
 from server.features.trimming.service import left_on
 from server.features.visits import page
-from server.features.work.deriving import WorkState
-from server.features.work.service import minute_of, work_state
+from server.features.work.service import WorkState, minute_of, work_state
 from server.web import urls
 from server.web.view import Link
 

@@ -1,29 +1,42 @@
 """What can be done with tasks, how each of them stands, and their pages."""
 
-from collections.abc import Callable, Mapping
-from dataclasses import asdict, replace
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import asdict, dataclass, replace
 from datetime import date, datetime
 from typing import TypeVar
 
 from sqlmodel import Session
 
+from server.core.again import Again
 from server.core.buying.stock import Supply
+from server.core.work.do_now import do_now
+from server.core.work.rows import SetbackRow, Span, Tables, TaskRead, WorkRows, span_of, work_rows
+from server.core.work.standing import standing
 from server.core.work.tasks import TaskState
 from server.errors import Refused
 from server.features.builds.service import build_face, kept, made_again, subsystem_faces
 from server.features.builds.store import BuildFace
+from server.features.causes.service import Book, causes_of, needs_of, plans_of, supplies_of
 from server.features.designs.service import surroundings, survey
 from server.features.needs.service import Needs
 from server.features.orders.service import known_orders
 from server.features.parts.service import known_parts, off_cut_faces
 from server.features.work import forms, page, store
-from server.features.work.deriving import Book, WorkState, needs_of, stands, supplies_of
-from server.features.work.rows import Span, Tables, TaskRead, WorkRows, span_of, work_rows
 from server.features.work.tables import Task
 from server.web import urls
 from server.web.view import FormState, Happening, Link, News
 
 T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class WorkState:
+    """How the work of a build stands at one moment."""
+
+    book: Book
+    plan: page.Plan
+    supplies: Mapping[int, Supply]
+    needs: Needs
 
 
 def book_of(session: Session, build: BuildFace) -> Book:
@@ -35,7 +48,7 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     around = surroundings(session, build)
     designs = survey(session, build)
     return Book(
-        _rows(session, build),
+        _rows(session, build, [face.id for face in around.subsystems.values() if not face.removed]),
         tuple(around.subsystems.values()),
         known_parts(session, build),
         kept(build, ("off-cuts",), lambda: off_cut_faces(session, build.id, used=True)),
@@ -48,8 +61,8 @@ def _read_book(session: Session, build: BuildFace) -> Book:
     )
 
 
-def _rows(session: Session, build: BuildFace) -> WorkRows:
-    """Each table read again only when it was written to."""
+def _rows(session: Session, build: BuildFace, subsystems: Collection[int]) -> WorkRows:
+    """Each table read again only when it was written to. subsystems: the numbers of those that stand."""
 
     def read_tasks() -> tuple[TaskRead, ...]:
         return made_again(build.id, ("tasks",), lambda again: store.tasks(session, build.id, again))
@@ -67,7 +80,7 @@ def _rows(session: Session, build: BuildFace) -> WorkRows:
         read(store.holds),
         read(store.setbacks),
     )
-    return made_again(build.id, ("rows",), lambda again: work_rows(every, tables, again))
+    return made_again(build.id, ("rows",), lambda again: work_rows(every, tables, subsystems, again))
 
 
 def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
@@ -82,6 +95,37 @@ def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
         return made_again(build.id, ("work",), lambda again: stands(*given, there_is, again))
 
     return kept(build, ("work at", minute_of(now)), make)
+
+
+def derive(book: Book, now: datetime) -> WorkState:
+    """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
+    wanted = needs_of(book)
+    return stands(book, now, wanted, supplies_of(book, wanted, now.date()))
+
+
+def stands(
+    book: Book, now: datetime, wanted: Needs, there_is: Mapping[int, Supply], again: Again | None = None
+) -> WorkState:
+    """The same where it is known what is called for and what there is. again: what the last making left."""
+    again = again or Again()
+    tasks = plans_of(book, now.date(), again)
+    how = standing(tasks, causes_of(book, wanted, there_is, again), now, again)
+    doable = do_now(tasks, how, book.car_state, again)
+    risks = again.once("risks", book.rows.setbacks, _risks)
+    return WorkState(book, page.Plan(tasks, how, doable, _subsystems(book), now, risks), there_is, wanted)
+
+
+def _risks(setbacks: tuple[SetbackRow, ...]) -> dict[int, str]:
+    """What may still go wrong with each task, in words."""
+    open_ones: dict[int, list[tuple[float, int]]] = {}
+    for row in setbacks:
+        if row.happened_at is None and not row.set_aside:
+            open_ones.setdefault(row.task_id, []).append((row.chance, row.minutes_likely))
+    return {task_id: page.risk_words(risks) for task_id, risks in open_ones.items()}
+
+
+def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
+    return tuple(page.Subsystem(face.id, face.letter, face.name) for face in book.subsystems)
 
 
 def minute_of(now: datetime) -> str:

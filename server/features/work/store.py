@@ -10,11 +10,7 @@ from sqlmodel import Session, SQLModel, col, func, select, update
 
 from server.core.again import Again
 from server.core.work.pace import worked_after
-from server.core.work.tasks import TaskPlan, TaskState
-from server.errors import NotFound
-from server.features.builds.tables import Subsystem
-from server.features.designs.tables import Design
-from server.features.work.rows import (
+from server.core.work.rows import (
     AfterRow,
     HoldRow,
     NeedRow,
@@ -28,51 +24,53 @@ from server.features.work.rows import (
     span_of,
     work_rows,
 )
+from server.core.work.tasks import TaskPlan, TaskState
+from server.errors import NotFound
+from server.features.builds.tables import Subsystem
+from server.features.designs.tables import Design
 from server.features.work.tables import Dependency, Hold, Need, Setback, Task, Wait
 
 RowOfTask = TypeVar("RowOfTask", Dependency, Need, Wait, Hold, Setback)
 
 
 def load_rows(session: Session, build_id: int) -> WorkRows:
-    """Everything about the work of a build, in six queries."""
+    """Everything about the work of a build, in seven queries."""
     every = tasks(session, build_id)
     of = session, span_of(every)
-    return work_rows(every, Tables(afters(*of), needs(*of), waits(*of), holds(*of), setbacks(*of)))
+    tables = Tables(afters(*of), needs(*of), waits(*of), holds(*of), setbacks(*of))
+    there = select(Subsystem.id).where(Subsystem.build_id == build_id, col(Subsystem.removed_at).is_(None))
+    return work_rows(every, tables, [number for number in session.exec(there) if number is not None])
 
 
 def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[TaskRead, ...]:
-    """Every task in its order; one is not to be shown either where its subsystem is set aside.
+    """Every task in its order, those that are set aside too.
 
     again: what the last reading left. Most rows say what they said before: then each is the same value
     again, and what rests on it stands.
     """
-    query = (
-        select_columns(*TASK)
-        .join(Subsystem, col(Subsystem.id) == Task.subsystem_id, isouter=True)
-        .where(col(Task.build_id) == build_id)
-        .order_by(col(Task.position), col(Task.id))
-    )
     session.flush()
-    # As the rows come from the connection: a session would go through each of them once more.
-    read = {values[0]: tuple(values) for values in session.connection().execute(query).all()}
+    # As the rows come from the connection: a session would go through each of them once more. Put in order
+    # here too, the database would carry every column along for it.
+    rows = session.connection().execute(select_columns(*TASK).where(col(Task.build_id) == build_id)).all()
+    read = {values[0]: tuple(values) for values in sorted(rows, key=lambda row: (row.position, row.id))}
     return tuple((again or Again()).each("tasks read", read, _task_read).values())
 
 
 SAID = (
     *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
     *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
-    *("licensed", "version", "note", "worked_minutes", "begun_at"),
+    *("licensed", "position", "version", "note", "worked_minutes", "begun_at"),
 )
-MARKED = Task.started_at, Task.removed_at, Subsystem.removed_at
+MARKED = Task.started_at, Task.removed_at
 TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at in MARKED))
 """Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
 
 
 def _task_read(values: tuple[Any, ...]) -> TaskRead:
     number, title, state, low, likely, high, done_at, *told = values[:-7]
-    version, note, worked, begun_at, started, aside, subsystem_aside = values[-7:]
+    _, version, note, worked, begun_at, started, aside = values[-7:]
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
-    return TaskRead(TaskRow(plan, version, note, started, worked, begun_at), aside, aside or subsystem_aside)
+    return TaskRead(TaskRow(plan, version, note, started, worked, begun_at), aside)
 
 
 STATES = {state.value: state for state in TaskState}

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from server.core.again import Again
 from server.core.work.do_now import do_now, unsuited
 from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import Frees, Standing, Word, standing
@@ -299,3 +300,27 @@ def test_a_helper_written_down_on_two_tasks_is_one_root() -> None:
     second = replace(first, subject_id=2)
     stands = stand(task(1), task(2), task(3, 1, 2), t1=(first,), t2=(second,))
     assert [root.what for root in stands[3].roots] == ["the fabricator"]
+
+
+@given(plans(), plans(), st.integers(-3, 3))
+def test_begun_from_any_earlier_state_tasks_stand_as_they_do_from_nothing(
+    earlier: tuple[tuple[TaskPlan, ...], dict[int, tuple[Hold, ...]]],
+    drawn: tuple[tuple[TaskPlan, ...], dict[int, tuple[Hold, ...]]],
+    hours: int,
+) -> None:
+    first = Again()
+    do_now(earlier[0], standing(*earlier, NOW + timedelta(hours=hours), first), again=first)
+    second = Again(first.left)
+    stands = standing(*drawn, NOW, second)
+    assert list(stands.items()) == list(standing(*drawn, NOW).items())
+    assert do_now(drawn[0], stands, again=second) == do_now(drawn[0], stands)
+
+
+def test_a_wait_runs_out_though_nothing_else_changed() -> None:
+    done = task(1, state=TaskState.DONE, done_at=NOW - timedelta(minutes=50))
+    tasks = (done, replace(task(2), after=(After(1, 60),)))
+    first = Again()
+    assert standing(tasks, {}, NOW, first)[2].word is Word.HELD
+    second = Again(first.left)
+    assert standing(tasks, {}, NOW + timedelta(minutes=10), second)[2].word is Word.READY
+    assert standing(tasks, {}, NOW, Again(second.left))[2].word is Word.HELD

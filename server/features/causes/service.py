@@ -1,8 +1,8 @@
-"""How the work of a build stands, worked out from what was read of it. Pure."""
+"""What a build calls for, what there is of it, and what holds each task from outside. Pure."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 
 from server.core.again import Again
 from server.core.buying.order import OrderFace
@@ -20,17 +20,14 @@ from server.core.work.causes import (
     piece_hold,
     reading_hold,
 )
-from server.core.work.do_now import do_now
 from server.core.work.holds import Hold, HoldKind
-from server.core.work.standing import standing
+from server.core.work.rows import HoldRow, NeedRow, WaitRow, WorkRows
 from server.core.work.tasks import TaskPlan, TaskState
 from server.features.builds.store import SubsystemFace
 from server.features.designs.service import Bill
 from server.features.needs.service import Asking, Listed, Needs, Unmet, needs
 from server.features.parts.store import OffCutFace, PartFace
 from server.features.verdicts.page import DesignStanding
-from server.features.work import page
-from server.features.work.rows import HoldRow, NeedRow, SetbackRow, WaitRow, WorkRows
 
 PIECES = {stage.value: stage for stage in Stage}
 """The waits for the pieces of a chosen design, by their kind."""
@@ -53,36 +50,8 @@ class Book:
     car_state: str
 
 
-@dataclass(frozen=True, slots=True)
-class WorkState:
-    """How the work of a build stands at one moment."""
-
-    book: Book
-    plan: page.Plan
-    supplies: Mapping[int, Supply]
-    needs: Needs
-
-
-def derive(book: Book, now: datetime) -> WorkState:
-    """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
-    wanted = needs_of(book)
-    return stands(book, now, wanted, supplies_of(book, wanted, now.date()))
-
-
-def stands(
-    book: Book, now: datetime, wanted: Needs, there_is: Mapping[int, Supply], again: Again | None = None
-) -> WorkState:
-    """The same where it is known what is called for and what there is. again: what the last making left."""
-    again = again or Again()
-    tasks = _tasks(book, now.date(), again)
-    how = standing(tasks, _causes(book, wanted, there_is, again), now, again)
-    doable = do_now(tasks, how, book.car_state, again)
-    risks = again.once("risks", book.rows.setbacks, _risks)
-    return WorkState(book, page.Plan(tasks, how, doable, _subsystems(book), now, risks), there_is, wanted)
-
-
-def _tasks(book: Book, today: date, again: Again) -> tuple[TaskPlan, ...]:
-    """Every task with the holds that were set on it by hand."""
+def plans_of(book: Book, today: date, again: Again) -> tuple[TaskPlan, ...]:
+    """Every task with the holds that were set on it by hand. again: what the last making left."""
     held = again.once("held by hand", (book.rows.holds, today), _hand_holds)
     plans = {row.plan.id: (row.plan, held[row.plan.id]) for row in book.rows.tasks if row.plan.id in held}
     with_holds = again.each("tasks held by hand", plans, lambda given: replace(given[0], holds=given[1]))
@@ -97,19 +66,6 @@ def _hand_holds(given: tuple[tuple[HoldRow, ...], date]) -> dict[int, tuple[Hold
         if not row.cleared:
             _note(found, row.task_id, by_hand(HoldKind(row.kind), row.reason, row.until, today, row.id))
     return found
-
-
-def _risks(setbacks: tuple[SetbackRow, ...]) -> dict[int, str]:
-    """What may still go wrong with each task, in words."""
-    open_ones: dict[int, list[tuple[float, int]]] = {}
-    for row in setbacks:
-        if row.happened_at is None and not row.set_aside:
-            open_ones.setdefault(row.task_id, []).append((row.chance, row.minutes_likely))
-    return {task_id: page.risk_words(risks) for task_id, risks in open_ones.items()}
-
-
-def _subsystems(book: Book) -> tuple[page.Subsystem, ...]:
-    return tuple(page.Subsystem(face.id, face.letter, face.name) for face in book.subsystems)
 
 
 def needs_of(book: Book, again: Again | None = None) -> Needs:
@@ -177,10 +133,13 @@ def _supplies(
     return supply({part.id: part.on_shelf for part in parts}, ordered, of_tasks, today)
 
 
-def _causes(
+def causes_of(
     book: Book, wanted: Needs, there_is: Mapping[int, Supply], again: Again
 ) -> dict[int, tuple[Hold, ...]]:
-    """The holds of each task that follow from parts, pieces, readings, decisions and checks."""
+    """The holds of each task that follow from parts, pieces, readings, decisions and checks.
+
+    again: what the last making left.
+    """
     found: dict[int, tuple[Hold, ...]] = {}
     stock = {part.id: (part, there_is[part.id]) for part in book.parts if there_is[part.id].allotted}
     by_parts = {

@@ -1,6 +1,6 @@
 """What is stored about the work of a build, as values, and how it is put together."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 from typing import NamedTuple
@@ -108,11 +108,10 @@ class WorkRows:
 
 @dataclass(frozen=True, slots=True)
 class TaskRead:
-    """A task as it was read, with all that comes before it still to be told. gone: it is not to be shown."""
+    """A task as it was read, without what comes before it. aside: it was set aside by itself."""
 
     row: TaskRow
     aside: bool
-    gone: bool
 
 
 Span = tuple[int, int]
@@ -142,13 +141,18 @@ class _Tied:
     before: Mapping[int, tuple[After, ...]]
 
 
-def work_rows(every: Sequence[TaskRead], tables: Tables, again: Again | None = None) -> WorkRows:
-    """What was read of each table, put together; rows of tasks that are not in `every` are left out.
+def work_rows(
+    every: Sequence[TaskRead], tables: Tables, subsystems: Collection[int], again: Again | None = None
+) -> WorkRows:
+    """What was read of each table, put together; rows of tasks that are left out, or not in `every`, are too.
 
-    again: what the last making left.
+    subsystems: the numbers of those that stand; again: what the last making left.
     """
     again = again or Again()
-    standing = {read.row.plan.id: read.row for read in every if not read.gone}
+    there = {None, *subsystems}
+    standing = {
+        read.row.plan.id: read.row for read in every if not read.aside and read.row.plan.subsystem_id in there
+    }
     tied = again.once("rows tied", (tuple(standing), tables), _tied)
     rows = {task_id: (row, tied.before.get(task_id, ())) for task_id, row in standing.items()}
     return WorkRows(
