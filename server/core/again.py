@@ -16,16 +16,17 @@ class Again:
 
     The value is the same whatever was left: that only saves work. So a step is made of what it is given and
     of nothing else, things that are equal make the same, and nothing given or made is ever changed. What is
-    the very same object as before is found to be so at once; each step has a name of its own.
+    the very same object as before is found to be so at once; each step has a name of its own. A step may hold
+    others: those that it did not come to stay as they were left.
     """
 
     def __init__(self, before: Left | None = None) -> None:
         self._before = before or {}
-        self._left: dict[str, Mapping[Any, tuple[Any, Any]]] = {}
+        self._left: dict[str, Mapping[Any, tuple[Any, Any]]] = dict(self._before)
 
     @property
     def left(self) -> Left:
-        """What the next making may take again: all that this one made or took."""
+        """What the next making may take again: what this one made or took, and what it did not come to."""
         return self._left
 
     def each(self, step: str, given: Mapping[K, G], make: Callable[[G], V]) -> dict[K, V]:

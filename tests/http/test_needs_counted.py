@@ -94,5 +94,5 @@ def test_whoever_waits_for_the_same_pieces_is_held_by_the_same_part() -> None:
     found = called_for([task(1, FIT), task(2, FIT)], FOUR_COUPLERS)
     short = part_hold(WantedPart(COUPLER.id, COUPLER.name, 4, 4, None, 0, "buy", ""))
     assert short is not None
-    assert held_along(found, {(1, COUPLER.id): short}) == [(2, short)]
-    assert held_along(found, {}) == [], "all of them are here"
+    assert held_along(found.same_pieces, {(1, COUPLER.id): short}) == [(2, short)]
+    assert held_along(found.same_pieces, {}) == [], "all of them are here"

@@ -119,6 +119,7 @@ Span = tuple[int, int]
 
 
 def span_of(every: Iterable[TaskRead]) -> Span:
+    """Zeros where there is no task."""
     numbers = [read.row.plan.id for read in every]
     return min(numbers, default=0), max(numbers, default=0)
 

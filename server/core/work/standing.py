@@ -73,27 +73,24 @@ def standing(
     again = again or Again()
     plans = {task.id: task for task in tasks}
     clock = now.tzinfo
-    seen = {
-        task.id: _Seen(task, _earlier(task, plans), causes.get(task.id, ()), clock) for task in plans.values()
+    seen: dict[int, Seen] = {
+        task_id: (task, _earlier(task, plans), causes.get(task_id, ()), clock)
+        for task_id, task in plans.items()
     }
     linked = again.each("tasks linked", seen, _linked)
     told = {task_id: one.at(now) if one.waits else one.told for task_id, one in linked.items()}
-    before = tuple((task_id, one.before) for task_id, one in told.items())
+    before = tuple([(task_id, one.before) for task_id, one in told.items()])
     knots = again.once("knots", before, _knots)
-    tied = {knot[0]: tuple(told[task_id] for task_id in knot) for knot in knots}
+    tied = {knot[0]: tuple([told[task_id] for task_id in knot]) for knot in knots}
     found: dict[int, Standing] = {}
     for stands in again.each("knots stand", tied, _of_knot).values():
         found |= stands
     return {task_id: found[task_id] for task_id in plans}
 
 
-class _Seen(NamedTuple):
-    """What says how a task is linked to others; earlier: those before it, None where one is not there."""
-
-    task: TaskPlan
-    earlier: tuple[TaskPlan | None, ...]
-    causes: tuple[Hold, ...]
-    clock: tzinfo | None
+Seen = tuple[TaskPlan, tuple[TaskPlan | None, ...], tuple[Hold, ...], tzinfo | None]
+"""What says how a task is linked to others: the task, those before it (None where one is not there), what
+else holds it, and the clock that waits are told on."""
 
 
 def _earlier(task: TaskPlan, plans: Mapping[int, TaskPlan]) -> tuple[TaskPlan | None, ...]:
@@ -120,16 +117,16 @@ class _Linked(NamedTuple):
         return self.told._replace(own=self.told.own + running) if running else self.told
 
 
-def _linked(seen: _Seen) -> _Linked:
-    task = seen.task
-    if None in seen.earlier:
-        missing = [after.task_id for after, one in zip(task.after, seen.earlier, strict=True) if one is None]
+def _linked(seen: Seen) -> _Linked:
+    task, earlier, causes, clock = seen
+    if None in earlier:
+        missing = [after.task_id for after, one in zip(task.after, earlier, strict=True) if one is None]
         raise ValueError(f"task {task.id} comes after {missing}, which are not among the tasks given")
-    own = () if task.done else (*task.holds, *seen.causes)
+    own = () if task.done else (*task.holds, *causes)
     if task.state is not TaskState.OPEN:
         return _Linked(_Told(task, (), own), ())
-    pairs = [(one, after) for one, after in zip(seen.earlier, task.after, strict=True) if one is not None]
-    waits = (_wait(one, after, seen.clock) for one, after in pairs)
+    pairs = [(one, after) for one, after in zip(earlier, task.after, strict=True) if one is not None]
+    waits = (_wait(one, after, clock) for one, after in pairs)
     return _Linked(
         _Told(task, tuple(one.id for one, _ in pairs if not one.done), own),
         tuple(wait for wait in waits if wait is not None),

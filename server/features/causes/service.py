@@ -133,15 +133,35 @@ def _supplies(
     return supply({part.id: part.on_shelf for part in parts}, ordered, of_tasks, today)
 
 
+SamePieces = Mapping[int, tuple[tuple[int, int], ...]]
+"""By task: the other tasks that get the pieces that it waits for too, each with the part."""
+Awaiting = tuple[tuple[WaitRow, ...], tuple[PortFacts, ...], tuple[DesignStanding, ...]]
+"""The waits of tasks, and what they may be for."""
+
+
 def causes_of(
-    book: Book, wanted: Needs, there_is: Mapping[int, Supply], again: Again
-) -> dict[int, tuple[Hold, ...]]:
-    """The holds of each task that follow from parts, pieces, readings, decisions and checks.
+    book: Book, wanted: Needs, there_is: Mapping[int, Supply], again: Again | None = None
+) -> Mapping[int, tuple[Hold, ...]]:
+    """The holds of each task that follow from parts, pieces, readings, decisions and checks, done or not.
 
     again: what the last making left.
     """
+    steps = again or Again()
+    awaiting = book.rows.waits, book.ports, book.designs
+    given = book.parts, there_is, wanted.unmet, wanted.same_pieces, awaiting
+    return steps.once("causes", given, lambda given: _causes(*given, steps))
+
+
+def _causes(
+    parts: tuple[PartFace, ...],
+    there_is: Mapping[int, Supply],
+    unmet: Mapping[int, tuple[Unmet, ...]],
+    same_pieces: SamePieces,
+    awaiting: Awaiting,
+    again: Again,
+) -> dict[int, tuple[Hold, ...]]:
     found: dict[int, tuple[Hold, ...]] = {}
-    stock = {part.id: (part, there_is[part.id]) for part in book.parts if there_is[part.id].allotted}
+    stock = {part.id: (part, there_is[part.id]) for part in parts}
     by_parts = {
         (task_id, part_id): hold
         for part_id, holds in again.each("holds by parts", stock, _part_holds).items()
@@ -149,14 +169,12 @@ def causes_of(
     }
     for (task_id, _), hold in by_parts.items():
         _note(found, task_id, hold)
-    for task_id, hold in held_along(wanted, by_parts):
+    for task_id, hold in held_along(same_pieces, by_parts):
         _note(found, task_id, hold)
-    pieces = again.once("holds by pieces", wanted.unmet, _piece_holds)
-    for row in book.rows.tasks:
-        for hold in () if row.plan.done else pieces.get(row.plan.id, ()):
-            _note(found, row.plan.id, hold)
-    waits = again.once("holds by waits", (book.rows.waits, book.ports, book.designs), _wait_holds)
-    for task_id, hold in waits:
+    for task_id, some in unmet.items():
+        for one in some:
+            _note(found, task_id, piece_hold(one.name, one.state))
+    for task_id, hold in again.once("holds by waits", awaiting, _wait_holds):
         _note(found, task_id, hold)
     return found
 
@@ -186,17 +204,10 @@ def _part_holds(given: tuple[PartFace, Supply]) -> tuple[tuple[int, Hold], ...]:
     return tuple(found)
 
 
-def _piece_holds(unmet: Mapping[int, tuple[Unmet, ...]]) -> dict[int, tuple[Hold, ...]]:
-    """By task, what has no part to wait for."""
-    return {
-        task_id: tuple(piece_hold(one.name, one.state) for one in some) for task_id, some in unmet.items()
-    }
-
-
-def held_along(wanted: Needs, by_parts: Mapping[tuple[int, int], Hold]) -> list[tuple[int, Hold]]:
+def held_along(same_pieces: SamePieces, by_parts: Mapping[tuple[int, int], Hold]) -> list[tuple[int, Hold]]:
     """Task and hold where another task gets the pieces that this one waits for too; each part once."""
     found = []
-    for task_id, pairs in wanted.same_pieces.items():
+    for task_id, pairs in same_pieces.items():
         told = {part_id for _, part_id in pairs if (task_id, part_id) in by_parts}
         for pair in pairs:
             if pair in by_parts and pair[1] not in told:
@@ -222,7 +233,7 @@ def _awaited(ports: Iterable[PortFacts], designs: Iterable[DesignStanding]) -> A
 
 
 def _wait_holds(
-    given: tuple[tuple[WaitRow, ...], tuple[PortFacts, ...], tuple[DesignStanding, ...]],
+    given: Awaiting,
 ) -> tuple[tuple[int, Hold], ...]:
     """By task, what is wanting of the readings, decisions, checks and designs that tasks wait for."""
     waits, ports, designs = given

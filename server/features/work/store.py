@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import fields
 from datetime import datetime
+from operator import itemgetter
 from typing import Any, TypeVar
 
 from sqlalchemy import select as select_columns
@@ -52,7 +53,8 @@ def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[
     # As the rows come from the connection: a session would go through each of them once more. Put in order
     # here too, the database would carry every column along for it.
     rows = session.connection().execute(select_columns(*TASK).where(col(Task.build_id) == build_id)).all()
-    read = {values[0]: tuple(values) for values in sorted(rows, key=lambda row: (row.position, row.id))}
+    told = sorted((tuple(row) for row in rows), key=itemgetter(SAID.index("position"), 0))
+    read = {values[0]: values for values in told}
     return tuple((again or Again()).each("tasks read", read, _task_read).values())
 
 
