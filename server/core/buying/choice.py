@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from operator import itemgetter
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -88,26 +89,23 @@ def choose(asks: Sequence[Ask], sellers: Iterable[Seller]) -> Chosen:
     asked = [ask for ask in asks if ask.pieces and ask.offers]
     open_to = {ask.key: ask.open_to for ask in asked}
     apart = {ask.key: offer for ask in asked if (offer := ask.cheapest(open_to[ask.key])) is not None}
-    apart_minor = total(asked, apart, known)
-    plans = [apart, *_together(asked, open_to)]
-    together = min((total(asked, one, known) for one in plans[1:]), default=None)
-    best = min(plans, key=lambda one: (total(asked, one, known), len(_parcels(one))))
-    bound = total(asked, best, known)
+    plans = [(_rank(asked, one, known), one) for one in (apart, *_together(asked, open_to))]
+    apart_minor = plans[0][0][0]
+    together = min((rank[0] for rank, _ in plans[1:]), default=None)
+    rank, best = min(plans, key=itemgetter(0))
+    bound = rank[0]
     if len({one.supplier_id for offers in open_to.values() for one in offers}) > 1:
         found, proved = _programme(asked, open_to, known)
-        if found is not None and _rank(asked, found, known) < _rank(asked, best, known):
-            best = found
-        bound = min(proved, total(asked, best, known))
+        if found is not None and (better := _rank(asked, found, known)) < rank:
+            rank, best = better, found
+        bound = min(proved, rank[0])
     idle = {ask.key: offer for ask in asks if not ask.pieces and (offer := ask.cheapest()) is not None}
-    return Chosen({**idle, **best}, total(asked, best, known), apart_minor, together, bound)
-
-
-def _parcels(offers: Mapping[int, Offer]) -> set[int]:
-    return {one.supplier_id for one in offers.values()}
+    return Chosen({**idle, **best}, rank[0], apart_minor, together, bound)
 
 
 def _rank(asked: Sequence[Ask], offers: Mapping[int, Offer], known: Mapping[int, Seller]) -> tuple[int, int]:
-    return total(asked, offers, known), len(_parcels(offers))
+    """What it costs in minor units, then in how many parcels it comes: the less the better."""
+    return total(asked, offers, known), len({one.supplier_id for one in offers.values()})
 
 
 def _together(asked: Sequence[Ask], open_to: OpenTo) -> list[dict[int, Offer]]:
@@ -121,6 +119,27 @@ def _together(asked: Sequence[Ask], open_to: OpenTo) -> list[dict[int, Offer]]:
         }
         found.append({key: offer for key, offer in mine.items() if offer is not None})
     return found
+
+
+class _Rows:
+    """Rows of a programme, of which few columns are not zero."""
+
+    def __init__(self, width: int) -> None:
+        self._width = width
+        self._rows: list[int] = []
+        self._columns: list[int] = []
+        self._values: list[float] = []
+
+    def put(self, row: int, column: int, value: float) -> None:
+        if value:
+            self._rows.append(row)
+            self._columns.append(column)
+            self._values.append(value)
+
+    def of(self, count: int) -> csr_array:
+        """So many of them as a matrix."""
+        places = self._rows, self._columns
+        return csr_array((np.array(self._values, dtype=float), places), shape=(count, self._width))
 
 
 def _programme(
@@ -138,17 +157,16 @@ def _programme(
     scale = many + 1
     """A minor unit weighs more than all parcels together, so that parcels decide between equal costs."""
     costs = np.zeros(width)
-    one_each = np.zeros((len(asked), width))
-    bought = np.zeros((count, width))
-    free = np.zeros((many, width))
-    in_use = np.zeros((many, width))
+    one_each, bought, free, in_use = _Rows(width), _Rows(width), _Rows(width), _Rows(width)
     rows = {ask.key: at for at, ask in enumerate(asked)}
+    places = {supplier: place for place, supplier in enumerate(suppliers)}
     for at, (ask, offer) in enumerate(options):
-        place = suppliers.index(offer.supplier_id)
-        costs[at] = offer.cost(ask.pieces) * scale
-        one_each[rows[ask.key], at] = 1.0
-        bought[at, [at, count + place]] = (-1.0, 1.0)
-        free[place, at] = offer.cost(ask.pieces)
+        place, cost = places[offer.supplier_id], offer.cost(ask.pieces)
+        costs[at] = cost * scale
+        one_each.put(rows[ask.key], at, 1.0)
+        bought.put(at, at, -1.0)
+        bought.put(at, count + place, 1.0)
+        free.put(place, at, cost)
     most = np.ones(width)
     for place, supplier in enumerate(suppliers):
         seller = known.get(supplier, Seller(supplier, ""))
@@ -156,15 +174,16 @@ def _programme(
         costs[count + many + place] = -seller.postage_minor * scale
         if seller.free_from_minor is None:
             most[count + many + place] = 0.0
-        free[place, count + many + place] = -float(seller.free_from_minor or 0)
-        in_use[place, [count + place, count + many + place]] = (1.0, -1.0)
+        free.put(place, count + many + place, -(seller.free_from_minor or 0))
+        in_use.put(place, count + place, 1.0)
+        in_use.put(place, count + many + place, -1.0)
     found = milp(
         costs,
         integrality=np.ones(width, dtype=int),
         bounds=Bounds(0.0, most),
         constraints=[
-            LinearConstraint(csr_array(one_each), lb=1.0, ub=1.0),
-            LinearConstraint(vstack([csr_array(bought), csr_array(free), csr_array(in_use)]), lb=0.0),
+            LinearConstraint(one_each.of(len(asked)), lb=1.0, ub=1.0),
+            LinearConstraint(vstack([bought.of(count), free.of(many), in_use.of(many)]), lb=0.0),
         ],
         options={"node_limit": NODES, "mip_rel_gap": 0.0},
     )

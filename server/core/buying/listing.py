@@ -207,7 +207,7 @@ def shopping_list(
             if account.short:
                 not_bought.append(_apart(want, account, ""))
         else:
-            entries.append((part, want, replace(account, spares=part.spares or 0)))
+            entries.append((part, want, replace(account, spares=part.spares) if part.spares else account))
     for part in known.values():
         if part.part_id not in called_for and part.spares and part.origin == BOUGHT:
             account = _account(part, None, supplies.get(part.part_id))
@@ -221,7 +221,8 @@ def shopping_list(
     lines: list[Line] = []
     spares: list[Spare] = []
     for part, own, account in entries:
-        bought = replace(account, offer=chosen.offers.get(part.part_id))
+        offer = chosen.offers.get(part.part_id)
+        bought = replace(account, offer=offer) if offer else account
         lines += _line(part, own, bought) if own else []
         spares += _spare(part, bought)
     baskets, unoffered = _by_supplier(lines, spares, sellers)

@@ -109,6 +109,7 @@ class Advice:
     parcel: bool
 
 
+@lru_cache(maxsize=4096)
 def advised(
     pieces: int,
     chance: float,

@@ -99,9 +99,14 @@ def _want(calls: list[Call]) -> Want:
 
 def _still(calls: list[Call]) -> int:
     """Pieces that one subsystem still wants."""
-    by_design = sum(call.quantity for call in calls if call.design and not call.used)
-    by_tasks = sum(call.quantity for call in calls if not call.design and not call.used)
-    used = sum(call.quantity for call in calls if not call.design and call.used)
+    by_design = by_tasks = used = 0
+    for call in calls:
+        if call.design:
+            by_design += 0 if call.used else call.quantity
+        elif call.used:
+            used += call.quantity
+        else:
+            by_tasks += call.quantity
     return max(by_tasks, by_design - used)
 
 

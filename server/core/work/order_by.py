@@ -38,9 +38,9 @@ def order_days(work: Work, schedule: Schedule) -> tuple[OrderBy, ...]:
     for task in work.tasks:
         if task.id not in placed:
             continue
-        starts = later(work.now, placed[task.id].start)
         for hold in work.standings[task.id].holds:
             if is_to_order(hold) and hold.subject_id is not None:
+                starts = later(work.now, placed[task.id].start)
                 one = _of(work, hold.subject_id, hold.what, task.id, starts)
                 stands = found.get(one.part_id, one)
                 found[one.part_id] = min(stands, one, key=lambda each: (each.starts, each.task_id))

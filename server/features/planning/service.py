@@ -149,7 +149,8 @@ def _coming(
 
     sure: the order that comes on its day.
     """
-    found = {part: Coming(lead_time(max(days, 1), ())) for part, days in lead_days.items()}
+    usual_of = {days: Coming(lead_time(max(days, 1), ())) for days in set(lead_days.values())}
+    found = {part: usual_of[days] for part, days in lead_days.items()}
     history = _taken(state.book.orders)
     for order in state.book.orders:
         waited = max((today - order.ordered_on).days, 0)

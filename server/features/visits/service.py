@@ -7,7 +7,7 @@ from sqlmodel import Session
 
 from server.core.tube.centreline import lay_out
 from server.core.tube.cutting.bench import benched
-from server.core.work.hours import Visit, later, moment_of
+from server.core.work.hours import Visit, later, minutes_between, moment_of
 from server.core.work.readiness import Readiness, readiness
 from server.errors import NotFound
 from server.features.builds.service import build_face, kept
@@ -57,13 +57,10 @@ def _found(
     """When each task begins by the plan, and how the visit stands."""
     zone = state.garage.tz(now)
     begins, ends = (moment_of(visit.day, at, zone) for at in (visit.span.begins, visit.span.ends))
-    starts: dict[int, datetime] = {}
-    inside: set[int] = set()
-    for one in state.schedule.placed if state.schedule else ():
-        starts[one.id] = later(state.made_at, one.start)
-        goes = [(later(state.made_at, part.start), later(state.made_at, part.end)) for part in one.parts]
-        if any(start < ends and end > begins for start, end in goes):
-            inside.add(one.id)
+    since, until = (minutes_between(state.made_at, at) for at in (begins, ends))
+    placed = state.schedule.placed if state.schedule else ()
+    starts = {one.id: later(state.made_at, one.start) for one in placed}
+    inside = {one.id for one in placed if any(part.start < until and part.end > since for part in one.parts)}
     expected: dict[str, date] = {}
     for some in state.to_plan.arrivals.values() if state.to_plan else ():
         for arrival in some:

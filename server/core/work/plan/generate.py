@@ -188,7 +188,7 @@ class _Filling:
 
         What finds no place stands at `FOREVER` or later, and takes nothing there.
         """
-        if not length or not asked:
+        if not length or not asked or start >= FOREVER:
             return start, start + length, ()
         if spans is None:
             start = self.free_for(start, length, asked)
