@@ -88,7 +88,8 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
         stiffness = outside.stiffness(sheet) + 4.0 * between * (sheet**3 - found**3 * follows)
         step = loses / stiffness
         sheet, found = sheet - step, found - follows * step
-        if not np.any(np.abs(step) > _STILL * sheet):
+        moves: Any = abs(step) > _STILL * sheet
+        if not (moves.any() if isinstance(moves, np.ndarray) else moves):
             break
     return _as_many(found), _as_many(sheet)
 

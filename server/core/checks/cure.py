@@ -9,7 +9,7 @@ from math import inf
 import numpy as np
 from scipy.special import ndtri
 
-from server.core.checks.at_once import ask_in_draws, look
+from server.core.checks.at_once import Look, ask_in_draws, look, look_at
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.judge import Judged, judge
@@ -70,13 +70,11 @@ class Beside:
         if (variable, value) not in self._known:
             owner = variable.rpartition(".")[0] + "."
             facts = Facts.at_best(cured)
-            touched = [
-                one
-                for one in self._every
-                if any(name.startswith(owner) for name in one.reads) and _has_less_room(one, facts)
-            ]
+            reads = [one for one in self._every if any(name.startswith(owner) for name in one.reads)]
+            looks = {one.rule.code: look_at(one.rule, facts) for one in reads}
+            touched = [one for one in reads if _has_less_room(one, looks[one.rule.code])]
             before = {one.rule.code: GRAVEST_FIRST.index(one.verdict) for one in touched}
-            after, _ = judge(cured, [one.rule for one in touched], facts, with_loss=False)
+            after, _ = judge(cured, [one.rule for one in touched], facts, with_loss=False, known=looks)
             self._known[variable, value] = tuple(
                 (one.rule, one.verdict)
                 for one in after
@@ -85,12 +83,10 @@ class Beside:
         return self._known[variable, value]
 
 
-def _has_less_room(before: Judged, facts: Facts) -> bool:
+def _has_less_room(before: Judged, after: Look) -> bool:
     """Whether an item of a check has less margin now, is another, or can't be judged."""
-    margins = {item.found.item: item.margin for item in before.items}
-    after = look(before.rule, facts)
-    known = {one.item: one.margin for one in after if isinstance(one, Found)}
-    return known.keys() != margins.keys() or any(margin < margins[item] for item, margin in known.items())
+    margins, now = {item.found.item: item.margin for item in before.items}, after.margins
+    return now.keys() != margins.keys() or any(margin < margins[item] for item, margin in now.items())
 
 
 def number_cure(facts: Facts, judged: Judged, beside: Beside) -> Cure | None:

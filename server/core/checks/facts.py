@@ -24,15 +24,22 @@ class Facts:
     Reading a size that nobody measured or typed raises `NotMeasured`, which says what to do about it.
     """
 
-    def __init__(self, case: Case, values: Mapping[str, float], best: "Facts | None" = None) -> None:
+    def __init__(
+        self,
+        case: Case,
+        values: Mapping[str, float],
+        best: "Facts | None" = None,
+        layout: Layout | None = None,
+    ) -> None:
         """case: what is checked. values: SI by variable name. best: the facts at the best estimates, None
-        where these are they. What rests on values that did not move is taken from them.
+        where these are they. What rests on values that did not move is taken from them. layout: of the case,
+        where it is known.
         """
         self.case = case
         self.plan = case.plan
         self.values = _Recorded(values) if best is None else values
         self.best: Facts = best if best is not None else self
-        self.layout: Layout = best.layout if best is not None else lay_out(case.plan)
+        self.layout: Layout = best.layout if best is not None else layout or lay_out(case.plan)
         self.part_of: tuple[Facts, Marks] | None = None
         """The facts of more draws that these are some of, and which of them."""
         self.moved = frozenset() if best is None else _moved(values, best.values)
@@ -53,7 +60,7 @@ class Facts:
 
         What was found here without asking for those is as it was.
         """
-        other = Facts(self.case, {**self.values, **read})
+        other = Facts(self.case, {**self.values, **read}, layout=self.layout)
         other._kept = {name: kept for name, kept in self._kept.items() if kept[1].isdisjoint(read)}
         return other
 

@@ -123,14 +123,19 @@ class InQuestion:
 
 
 def judge(
-    case: Case, rules: Iterable[Rule], facts: Facts, *, with_loss: bool = True
+    case: Case,
+    rules: Iterable[Rule],
+    facts: Facts,
+    *,
+    with_loss: bool = True,
+    known: Mapping[str, Look] = MappingProxyType({}),
 ) -> tuple[tuple[Judged, ...], Response]:
     """Every rule judged together on the same draws; rules with nothing to say are left out.
 
-    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. Returns the judged
-    rules and the response they were read from.
+    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. known: as
+    `in_question`. Returns the judged rules and the response they were read from.
     """
-    looked = in_question(rules, facts, case.variables(), with_loss=with_loss)
+    looked = in_question(rules, facts, case.variables(), with_loss=with_loss, known=known)
     response = propagate_at_once(looked.in_draws, looked.names, looked.doubtful, limit=0.0)
     return looked.judged(response), response
 

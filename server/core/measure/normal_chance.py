@@ -55,6 +55,8 @@ def _one_after_another(parts: Floats, least: Floats) -> float:
                 over = np.minimum(over, limit)
         room = np.maximum(over - under, 0.0)
         chance = chance * room
+        if chance.max() < _LEAST:  # what follows can only make it less
+            break
         if parts[at + 1 :, at].any():  # or nothing after it rests on what is drawn here
             found[at] = ndtri(np.clip(under + spread * room, _LEAST, 1.0 - _LEAST))
     return float(chance.mean())
