@@ -4,8 +4,10 @@ A read session begins a deferred transaction. A write session begins with `BEGIN
 a writer waits at the start or not at all and never fails half-way on a stale snapshot.
 """
 
-from collections.abc import AsyncIterator, Iterator
+from collections.abc import AsyncIterator, Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
+from operator import itemgetter
 from typing import Annotated, Any
 
 import pysqlite3
@@ -45,8 +47,16 @@ class Row(SQLModel):
 
         Lists and mappings in a row are never changed in place: SQLAlchemy would not notice it.
         """
-        read = self.__dict__  # much faster than attribute by attribute
-        return tuple(read[name] if name in read else getattr(self, name) for name in type(self).model_fields)
+        try:
+            return _all_of(type(self))(self.__dict__)  # much faster than attribute by attribute
+        except KeyError:  # not all of it is loaded
+            return tuple(getattr(self, name) for name in type(self).model_fields)
+
+
+@cache
+def _all_of(row: type[Row]) -> Callable[[dict[str, object]], tuple[object, ...]]:
+    """Reads every field of a row of this table at one go."""
+    return itemgetter(*row.model_fields)
 
 
 class VersionedRow(Row):
