@@ -14,6 +14,7 @@ from server.core.work.plan.problem import Window
 
 DAY = 24 * 60
 """Minutes on the face of a clock between midnight and midnight."""
+MINUTE = timedelta(minutes=1)
 SUNDAY = 6
 """Of `date.weekday`."""
 
@@ -78,10 +79,10 @@ class Block:
 def minutes_between(start: datetime, end: datetime) -> int:
     """Minutes that really pass between two aware moments [min], whole, rounded down.
 
-    Both are taken to UTC first: two moments of one time zone are otherwise subtracted as the clock shows
-    them, whatever happened to it in between (Python standard library, `datetime`).
+    One is taken to UTC, so that both count by it: two moments of one time zone are otherwise subtracted as
+    the clock shows them, whatever happened to it in between (Python standard library, `datetime`).
     """
-    return int((end.astimezone(UTC) - start.astimezone(UTC)).total_seconds() // 60)
+    return (end.astimezone(UTC) - start) // MINUTE
 
 
 def later(origin: datetime, minutes: int) -> datetime:
