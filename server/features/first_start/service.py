@@ -38,6 +38,7 @@ from server.features.first_start.tables import StartEntry, StartLook, StartSigna
 from server.features.leak_tests.service import last_passes
 from server.features.ledger.store import map_of
 from server.features.ledger.store import rows_of as ledger_rows
+from server.features.work.service import known_afters
 from server.web.view import Happening
 
 
@@ -68,15 +69,17 @@ def gate_of(session: Session, build: BuildFace) -> Gate:
 
 
 def _gate(session: Session, build: BuildFace) -> Gate:
-    book, told, around = store.book_of(session, build.id), known(session, build), surroundings(session, build)
+    book = kept(build, ("first start book",), lambda: store.book_of(session, build.id))
+    told, around = known(session, build), surroundings(session, build)
     designs = survey(session, build)
-    states = store.states_of(session, build.id)
+    states = kept(build, ("lines as entered",), lambda: store.states_of(session, build.id))
+    tasks = store.tasks_of(session, build.id, lambda span: known_afters(session, build, span))
     connections = looked(connections_of(told.map, states), book.looks)
     holds = (
         *line_holds(told.answers, build.system),
         *look_holds(connections),
         *check_holds(_answered(designs, around), build.system),
-        *task_holds(store.tasks_of(session, build.id)),
+        *task_holds(tasks),
         *cut_hold(told.map),
         *leak_hold(_has_charge_side(around, told.map), last_passes(session, build.id)),
     )

@@ -1,6 +1,6 @@
 """Queries on what is entered, looked at and signed before the first start."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,11 +12,12 @@ from sqlmodel import Session, col, select, update
 from server.core.first_start.holds import FIRST, TaskFacts
 from server.core.first_start.looks import Look
 from server.core.first_start.standing import Entered, Signature
+from server.core.work.rows import AfterRow, Span
 from server.core.work.tasks import TaskState
 from server.features.builds.tables import Build, Subsystem
 from server.features.first_start.tables import StartEntry, StartLook, StartSignature
 from server.features.ledger.tables import LedgerLine, LinePoint
-from server.features.work.tables import Dependency, Task
+from server.features.work.tables import Task
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,16 +132,13 @@ def states_of(session: Session, build_id: int) -> dict[str, str]:
     return states
 
 
-def tasks_of(session: Session, build_id: int) -> tuple[TaskFacts, ...]:
-    """The tasks that stand, in their order, those of subsystems that were set aside left out."""
-    ties = session.exec(
-        select(Dependency.task_id, Dependency.after_task_id)
-        .join(Task, col(Task.id) == Dependency.task_id)
-        .where(Task.build_id == build_id)
-    ).all()
-    before: dict[int, tuple[int, ...]] = {}
-    for task_id, after in ties:
-        before[task_id] = (*before.get(task_id, ()), after)
+def tasks_of(
+    session: Session, build_id: int, afters: Callable[[Span], Iterable[AfterRow]]
+) -> tuple[TaskFacts, ...]:
+    """The tasks that stand, in their order, those of subsystems that were set aside left out.
+
+    afters: what comes before tasks with such numbers.
+    """
     asked: tuple[Any, ...] = (Task.id, Task.title, Task.from_set, Subsystem.kind, Task.caution)
     asked += (Task.start_stage, Task.state)
     rows = session.execute(
@@ -153,6 +151,10 @@ def tasks_of(session: Session, build_id: int) -> tuple[TaskFacts, ...]:
         )
         .order_by(col(Task.position), col(Task.id))
     ).all()
+    numbers = [row[0] for row in rows]
+    before: dict[int, tuple[int, ...]] = {}
+    for tie in afters((min(numbers, default=0), max(numbers, default=0))):
+        before[tie.task_id] = (*before.get(tie.task_id, ()), tie.after_task_id)
     return tuple(
         TaskFacts(
             number, title, code, kind or "", caution, said, state == TaskState.DONE, before.get(number, ())

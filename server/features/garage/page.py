@@ -9,6 +9,7 @@ from server.core.buying.order import LineFace, OrderFace, late_first
 from server.core.measure.opening import DIMENSIONS
 from server.core.tube.port import PortFacts
 from server.core.tube.run import WITHOUT_RUN, Place
+from server.core.work.holding import Holding
 from server.core.work.holds import HoldKind
 from server.core.work.standing import Word
 from server.core.work.tasks import start_is_near
@@ -16,10 +17,8 @@ from server.errors import Refused
 from server.features.builds.page import Face, heading
 from server.features.verdicts.page import WORST_FIRST, DesignStanding
 from server.features.work.page import (
-    Holding,
     Plan,
     TaskLine,
-    holding,
     holds_words,
     line_of_own_holds,
     next_lines,
@@ -271,9 +270,8 @@ def garage_page(
     steps = first_steps(build, has_engine, ports, designs)
     doable = next_lines(build, plan, SHOWN_NOW)
     stuck = stuck_tasks(plan)
-    root_holds = holding(plan, HoldKind.PART, HoldKind.READING)
     coming = _coming(orders)
-    measure = to_measure(build, plan, root_holds, ports, designs)
+    measure = to_measure(build, plan, plan.held, ports, designs)
     answered = [one for one in designs if one.answered]
     undesigned = [one for one in designs if not one.answered and Place(one.kind) not in WITHOUT_RUN]
     return GaragePage(
@@ -286,7 +284,7 @@ def garage_page(
         held=tuple(line_of_own_holds(build, plan, task) for task in stuck[:SHOWN_HELD]),
         stuck=len(stuck),
         all_held=sum(1 for one in plan.standings.values() if one.word is Word.HELD),
-        post=tuple(_post_line(build, root_holds, *one, today) for one in coming[:SHOWN_IN_POST]),
+        post=tuple(_post_line(build, plan.held, *one, today) for one in coming[:SHOWN_IN_POST]),
         in_post=len(coming),
         late=sum(1 for order, _ in coming if order.late_days(today) > 0),
         to_measure=pressing(measure)[:SHOWN_TO_MEASURE],

@@ -28,7 +28,6 @@ from server.features.designs.tables import Design
 from server.features.measuring import page
 from server.features.measuring.page import Asker
 from server.features.verdicts.page import DesignStanding
-from server.features.work.page import holding
 from server.features.work.service import WorkState, minute_of, work_state
 
 
@@ -138,7 +137,7 @@ def _figures(around: Surroundings, standings: Iterable[DesignStanding]) -> list[
 
 def _held_by_checks(state: WorkState, askers: Iterable[Asker]) -> Mapping[str, tuple[str, ...]]:
     """The tasks that wait for the checks of each asker; none for a design that is only looked at."""
-    held = holding(state.plan, HoldKind.CHECK)
+    held = state.plan.held
     stands = {one.subsystem_id: one.design_id for one in state.book.designs}
     return {
         one.key: held.get((HoldKind.CHECK, one.subsystem_id), ())

@@ -22,7 +22,6 @@ from server.features.news.service import news_of
 from server.features.stint_now import page
 from server.features.stint_now.forms import Asked, asked
 from server.features.stints.service import Garage, garage_of
-from server.features.work.page import holding
 from server.features.work.service import WorkState, minute_of, work_state
 
 DAYS_AHEAD = 28
@@ -152,7 +151,7 @@ def _offer(state: WorkState, now: datetime, *, with_helper: bool) -> _Offer:
             if before is not None:
                 after[at], grew = before, True
     pieces = [_piece(state, rows[at], before, left[at], slack.get(at, 0)) for at, before in after.items()]
-    held = holding(state.plan, HoldKind.READING)
+    held = state.plan.held
     for number, (_, port_id) in readings.items():
         waiting = [slack[at] for at, before in after.items() if number in before and at in slack]
         frees = len(held.get((HoldKind.READING, port_id), ()))

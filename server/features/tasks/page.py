@@ -308,11 +308,17 @@ def offered(candidates: Sequence[Candidate], subsystem_id: int | None, find: str
     typed: what was chosen before in a form that was refused; it stays in the list.
     """
     words = find.casefold().split()
-    hits = [one for one in candidates if all(word in one.option.text.casefold() for word in words)]
-    near = sorted(hits or candidates, key=lambda one: subsystem_id not in one.subsystems)
+    hits = [one for one in candidates if _has_all(one, words)] if words else candidates
+    near = [one for one in hits or candidates if subsystem_id in one.subsystems]
+    near += [one for one in hits or candidates if subsystem_id not in one.subsystems]
     shown = [one.option for one in near[:OFFERED]]
     shown += [one.option for one in near[OFFERED:] if typed and one.option.value == typed]
     return Offered(tuple(shown), len(candidates), not hits)
+
+
+def _has_all(candidate: Candidate, words: Sequence[str]) -> bool:
+    text = candidate.option.text.casefold()
+    return all(word in text for word in words)
 
 
 def task_page(
@@ -334,7 +340,8 @@ def task_page(
     def listed(some: Sequence[Candidate], form: str, name: str) -> Offered:
         return offered(some, task.subsystem_id, find, refused.of(form).text(name, ""))
 
-    others = tuple(one for one in candidates.tasks if one.option.value != str(task.id))
+    own = str(task.id)
+    others = tuple(one for one in candidates.tasks if one.option.value != own)
     standing = plan.standings[task.id]
     followers = [other for other in plan.tasks if any(after.task_id == task.id for after in other.after)]
     waiting = counted(standing.frees.in_all, "task") + " waiting for it" if standing.frees.in_all else ""

@@ -9,6 +9,7 @@ from typing import ClassVar
 from server.core.work.causes import lower_first
 from server.core.work.cautions import WorkCaution, cautions_of
 from server.core.work.do_now import Next
+from server.core.work.holding import Holding
 from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import Standing, Word
 from server.core.work.tasks import TaskPlan, expected_minutes
@@ -39,6 +40,7 @@ class Plan:
     now: datetime
     risks: Mapping[int, str] = field(default_factory=dict)
     """What may go wrong with a task, in words, by the task's number."""
+    held: Holding = field(default_factory=dict)
 
     def task(self, task_id: int) -> TaskPlan:
         return next(task for task in self.tasks if task.id == task_id)
@@ -70,8 +72,6 @@ class TaskLine:
     acts: tuple[StateAct, ...]
 
 
-Holding = Mapping[tuple[HoldKind, int], tuple[str, ...]]
-"""Titles of the held tasks by what they come down to: kind and number of a part, port ..."""
 GROUPS = ("ready", "held", "waiting", "done")
 FIRST_SHOWN, SHOWN = 20, 30
 """Of each group on the whole sheet, and of one group alone."""
@@ -316,23 +316,6 @@ def _tally(build: Face, group: str, total: int, asked: Asked) -> Tally:
 def subsystem_options(subsystems: Iterable[Subsystem]) -> tuple[Option, ...]:
     named = [Option(str(one.id), f"{one.letter} {one.name}") for one in subsystems]
     return (Option("", "—"), *named)
-
-
-def holding(plan: Plan, *kinds: HoldKind) -> Holding:
-    """What each root of these kinds holds, in the order of the tasks."""
-    found: dict[tuple[HoldKind, int], dict[int, str]] = {}
-    known: dict[int, dict[int, str]] = {}
-    """By the hold itself: the same one stands behind many tasks."""
-    for task in plan.tasks:
-        standing = plan.standings[task.id]
-        for root in standing.roots if standing.word is Word.HELD else ():
-            if root.kind not in kinds:
-                continue
-            titles = known.get(id(root))
-            if titles is None:
-                titles = known[id(root)] = found.setdefault((root.kind, root.subject_id or 0), {})
-            titles[task.id] = task.title
-    return {root: tuple(titles.values()) for root, titles in found.items()}
 
 
 def holds_words(titles: Sequence[str]) -> str:

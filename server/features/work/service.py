@@ -10,7 +10,8 @@ from sqlmodel import Session
 from server.core.again import Again
 from server.core.buying.stock import Supply
 from server.core.work.do_now import do_now
-from server.core.work.rows import SetbackRow, Span, Tables, TaskRead, WorkRows, span_of, work_rows
+from server.core.work.holding import holding
+from server.core.work.rows import AfterRow, SetbackRow, Span, Tables, TaskRead, WorkRows, span_of, work_rows
 from server.core.work.standing import standing
 from server.core.work.tasks import TaskState
 from server.errors import Refused
@@ -74,13 +75,18 @@ def _rows(session: Session, build: BuildFace, subsystems: Collection[int]) -> Wo
         return kept(build, ("rows", table.__name__, span), lambda: table(session, span))
 
     tables = Tables(
-        read(store.afters),
+        known_afters(session, build, span),
         read(store.needs),
         read(store.waits),
         read(store.holds),
         read(store.setbacks),
     )
     return made_again(build.id, ("rows",), lambda again: work_rows(every, tables, subsystems, again))
+
+
+def known_afters(session: Session, build: BuildFace, span: Span) -> tuple[AfterRow, ...]:
+    """What comes before tasks with such numbers, read again only when it was written to."""
+    return kept(build, ("afters", span), lambda: store.afters(session, span))
 
 
 def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
@@ -112,7 +118,9 @@ def stands(
     how = standing(tasks, causes_of(book, wanted, there_is, again), now, again)
     doable = do_now(tasks, how, book.car_state, again)
     risks = again.once("risks", book.rows.setbacks, _risks)
-    return WorkState(book, page.Plan(tasks, how, doable, _subsystems(book), now, risks), there_is, wanted)
+    held = holding(tasks, how, again)
+    plan = page.Plan(tasks, how, doable, _subsystems(book), now, risks, held)
+    return WorkState(book, plan, there_is, wanted)
 
 
 def _risks(setbacks: tuple[SetbackRow, ...]) -> dict[int, str]:

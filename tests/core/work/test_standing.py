@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from server.core.again import Again
 from server.core.work.do_now import do_now, unsuited
+from server.core.work.holding import holding
 from server.core.work.holds import Hold, HoldKind
 from server.core.work.standing import Frees, Standing, Word, standing
 from server.core.work.tasks import After, TaskPlan, TaskState
@@ -314,6 +315,23 @@ def test_begun_from_any_earlier_state_tasks_stand_as_they_do_from_nothing(
     stands = standing(*drawn, NOW, second)
     assert list(stands.items()) == list(standing(*drawn, NOW).items())
     assert do_now(drawn[0], stands, again=second) == do_now(drawn[0], stands)
+    holding(earlier[0], standing(*earlier, NOW), first)
+    assert holding(drawn[0], stands, Again(first.left)) == holding(drawn[0], stands)
+
+
+@given(plans())
+def test_what_a_root_holds_are_the_held_tasks_that_come_down_to_it(
+    drawn: tuple[tuple[TaskPlan, ...], dict[int, tuple[Hold, ...]]],
+) -> None:
+    many = tuple(replace(drawn[0][place % len(drawn[0])]) for place in range(80))
+    stands = standing(*drawn, NOW)
+    for (kind, number), titles in holding(many, stands).items():
+        assert list(titles) == [
+            one.title
+            for one in many
+            if stands[one.id].word is Word.HELD
+            and any((root.kind, root.subject_id or 0) == (kind, number) for root in stands[one.id].roots)
+        ]
 
 
 def test_a_wait_runs_out_though_nothing_else_changed() -> None:
