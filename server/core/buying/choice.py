@@ -26,6 +26,8 @@ class Ask:
     @property
     def open_to(self) -> tuple[Offer, ...]:
         """The offers to choose from: preferred ones alone, else those in time, else the soonest."""
+        if len(self.offers) == 1:
+            return self.offers
         offers = tuple(one for one in self.offers if one.preferred) or self.offers
         timely = tuple(one for one in offers if one.in_time(self.within))
         soonest = min((one.lead_days or 0 for one in offers), default=0)

@@ -74,14 +74,17 @@ def wants(calls: Iterable[Call]) -> tuple[Want, ...]:
     for call in calls:
         grouped.setdefault((call.thing.key, call.unsure), []).append(call)
     found = (_want(own) for own in grouped.values())
-    return tuple(want for want in found if want.by and (want.quantity or want.lengths or want.unsure))
+    return tuple(want for want in found if want and (want.quantity or want.lengths or want.unsure))
 
 
-def _want(calls: list[Call]) -> Want:
+def _want(calls: list[Call]) -> Want | None:
+    """None where all of it was used."""
+    open_calls = [call for call in calls if not call.used]
+    if not open_calls:
+        return None
     by_subsystem: dict[int | None, list[Call]] = {}
     for call in calls:
         by_subsystem.setdefault(call.who.subsystem_id, []).append(call)
-    open_calls = [call for call in calls if not call.used]
     thing = calls[0].thing
     return Want(
         thing.key,
