@@ -20,9 +20,9 @@ from server.core.first_start.held import (
     line_holds,
     look_holds,
 )
-from server.core.first_start.holds import CALIBRATION, FIRST, task_holds
-from server.core.first_start.looks import looked
-from server.core.first_start.stage import CarFacts
+from server.core.first_start.holds import CALIBRATION, FIRST, StageHold, task_holds
+from server.core.first_start.looks import Looked, looked
+from server.core.first_start.stage import CarFacts, Stage
 from server.core.first_start.standing import StageStanding, Word, stand
 from server.core.first_start.whole import stages_of
 from server.core.lines.ledger import Device, LineMap, Medium
@@ -69,20 +69,30 @@ def gate_of(session: Session, build: BuildFace) -> Gate:
 
 
 def _gate(session: Session, build: BuildFace) -> Gate:
-    book = kept(build, ("first start book",), lambda: store.book_of(session, build.id))
-    told, around = known(session, build), surroundings(session, build)
-    designs = survey(session, build)
-    states = kept(build, ("lines as entered",), lambda: store.states_of(session, build.id))
+    beside = kept(build, ("first start beside tasks",), lambda: _beside_tasks(session, build))
     tasks = store.tasks_of(session, build.id, lambda span: known_afters(session, build, span))
-    connections = looked(connections_of(told.map, states), book.looks)
-    holds = (
-        *line_holds(told.answers, build.system),
-        *look_holds(connections),
-        *check_holds(_answered(designs, around), build.system),
-        *task_holds(tasks),
-        *cut_hold(told.map),
-        *leak_hold(_has_charge_side(around, told.map), last_passes(session, build.id)),
-    )
+    book, evidence = beside.book, beside.evidence
+    holds = (*beside.before, *task_holds(tasks), *beside.after)
+    found = stand(beside.stages, book.entered(), book.signatures(), holds, evidence)
+    return Gate(found, page.Seen(beside.connections, book.entries, book.signed), evidence)
+
+
+@dataclass(frozen=True, slots=True)
+class _BesideTasks:
+    """What of the gate no tick changes. before, after: its holds, by where those of tasks stand."""
+
+    book: store.Book
+    connections: tuple[Looked, ...]
+    before: tuple[StageHold, ...]
+    after: tuple[StageHold, ...]
+    evidence: Mapping[str, dict[str, tuple[str, str]]]
+    stages: tuple[Stage, ...]
+
+
+def _beside_tasks(session: Session, build: BuildFace) -> _BesideTasks:
+    told, around = known(session, build), surroundings(session, build)
+    designs, book = survey(session, build), store.book_of(session, build.id)
+    connections = looked(connections_of(told.map, store.states_of(session, build.id)), book.looks)
     evidence = {
         FIRST: {one.connection.item: (one.connection.name, one.connection.state) for one in connections}
         | {
@@ -94,10 +104,21 @@ def _gate(session: Session, build: BuildFace) -> Gate:
         },
         CALIBRATION: _of_calibration(build, around),
     }
-    facts = _facts(around, told.map)
-    stages = stages_of(facts)
-    found = stand(stages, book.entered(), book.signatures(), holds, evidence)
-    return Gate(found, page.Seen(connections, book.entries, book.signed), evidence)
+    return _BesideTasks(
+        book,
+        connections,
+        (
+            *line_holds(told.answers, build.system),
+            *look_holds(connections),
+            *check_holds(_answered(designs, around), build.system),
+        ),
+        (
+            *cut_hold(told.map),
+            *leak_hold(_has_charge_side(around, told.map), last_passes(session, build.id)),
+        ),
+        evidence,
+        stages_of(_facts(around, told.map)),
+    )
 
 
 def _answered(designs: Survey, around: Surroundings) -> list[Answered]:
