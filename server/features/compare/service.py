@@ -11,12 +11,13 @@ from server.core.work.holds import HoldKind
 from server.errors import NotFound, Refused
 from server.features.builds import service as builds
 from server.features.builds.store import BuildFace
+from server.features.causes.service import Book
 from server.features.compare import page
 from server.features.designing import service as designing
 from server.features.designs import service as designs
 from server.features.designs import store as design_store
 from server.features.designs.service import Bill
-from server.features.shopping.service import list_of, market
+from server.features.shopping.service import Market, list_of, market
 from server.features.work.service import WorkState, book_of, derive, minute_of
 from server.web import urls
 from server.web.view import Link
@@ -60,7 +61,7 @@ def _compared(
     book = book_of(session, build)
     there = market(session, build, book)
     others = tuple(bill for bill in book.bills if bill.subsystem_id != subsystem_id)
-    without = list_of(derive(replace(book, bills=others), now), there)
+    without = _stands(build, subsystem_id, None, replace(book, bills=others), there, now)[1]
     candidates = []
     for rows in design_store.rows_of(session, own).values():
         checked = designs.checked(rows, around)
@@ -68,7 +69,8 @@ def _compared(
         decided = tuple(
             replace(one, decided=True) if one.subsystem_id == subsystem_id else one for one in book.designs
         )
-        state = derive(replace(book, bills=(*others, bill), designs=decided), now)
+        supposed = replace(book, bills=(*others, bill), designs=decided)
+        state, found = _stands(build, subsystem_id, rows.design.key, supposed, there, now)
         candidates.append(
             page.Candidate(
                 rows.design,
@@ -76,10 +78,20 @@ def _compared(
                 len(rows.run.pieces),
                 checked.answers,
                 making(checked.case.plan),
-                prospect(build, bill, state, list_of(state, there), without, now),
+                prospect(build, bill, state, found, without, now),
             )
         )
     return page.compare_page(build, subsystem, candidates, now.date(), refused, refused_id)
+
+
+def _stands(
+    build: BuildFace, subsystem_id: int, design_id: int | None, supposed: Book, there: Market, now: datetime
+) -> tuple[WorkState, ShoppingList]:
+    """How the work stands and what is to be bought with a design of the subsystem chosen, or with none."""
+    which = "compared", subsystem_id, design_id
+    state = builds.made_again(build.id, which, lambda again: derive(supposed, now, again))
+    given = state.needs.wants, there, state.supplies
+    return state, builds.kept_while(build.id, ("listed", *which), given, lambda: list_of(state, there))
 
 
 def check_belongs(session: Session, build_id: int, subsystem_id: int, design_id: int) -> None:

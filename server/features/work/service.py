@@ -103,10 +103,14 @@ def work_state(session: Session, build: BuildFace, now: datetime) -> WorkState:
     return kept(build, ("work at", minute_of(now)), make)
 
 
-def derive(book: Book, now: datetime) -> WorkState:
-    """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does."""
-    wanted = needs_of(book)
-    return stands(book, now, wanted, supplies_of(book, wanted, now.date()))
+def derive(book: Book, now: datetime, again: Again | None = None) -> WorkState:
+    """Work out how each task stands. Pure: a book that differs in one thing shows what that thing does.
+
+    again: what the last making left.
+    """
+    again = again or Again()
+    wanted = needs_of(book, again)
+    return stands(book, now, wanted, supplies_of(book, wanted, now.date(), again), again)
 
 
 def stands(
