@@ -31,13 +31,18 @@ class Again:
 
     def each(self, step: str, given: Mapping[K, G], make: Callable[[G], V]) -> dict[K, V]:
         """By each key what is made of what is given under it, in the order given."""
+        return self.together(step, given, lambda new: {key: make(one) for key, one in new.items()})
+
+    def together(
+        self, step: str, given: Mapping[K, G], make: Callable[[Mapping[K, G]], Mapping[K, V]]
+    ) -> dict[K, V]:
+        """The same where all that is to be made is made at one go, by its keys."""
         before = self._before.get(step, {})
-        left: dict[K, tuple[G, V]] = {}
-        for key, one in given.items():
-            last = before.get(key)
-            left[key] = last if last is not None and last[0] == one else (one, make(one))
+        new = {key: one for key, one in given.items() if key not in before or before[key][0] != one}
+        made = make(new) if new else {}
+        left = {key: (one, made[key]) if key in new else before[key] for key, one in given.items()}
         self._left[step] = left
-        return {key: made for key, (_, made) in left.items()}
+        return {key: one for key, (_, one) in left.items()}
 
     def once(self, step: str, given: G, make: Callable[[G], V]) -> V:
         """What is made of one thing."""

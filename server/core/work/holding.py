@@ -32,13 +32,8 @@ def holding(
 
 
 def _held(group: tuple[Titled, ...]) -> Holding:
-    found: dict[tuple[HoldKind, int], dict[int, str]] = {}
-    known: dict[int, dict[int, str]] = {}
-    """By the hold itself: the same one stands behind many tasks."""
-    for place, (title, standing) in enumerate(group):
-        for root in standing.roots if standing.word is Word.HELD else ():
-            titles = known.get(id(root))
-            if titles is None:
-                titles = known[id(root)] = found.setdefault((root.kind, root.subject_id or 0), {})
-            titles[place] = title
-    return {root: tuple(titles.values()) for root, titles in found.items()}
+    found: dict[tuple[HoldKind, int], list[str]] = {}
+    for title, standing in group:
+        for root in standing.comes_down_to if standing.word is Word.HELD else ():
+            found.setdefault(root, []).append(title)
+    return {root: tuple(titles) for root, titles in found.items()}

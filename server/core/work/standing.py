@@ -51,6 +51,11 @@ class Standing:
         return tuple(hold for hold in self.holds if hold.kind is not HoldKind.TASK)
 
     @cached_property
+    def comes_down_to(self) -> tuple[tuple[HoldKind, int], ...]:
+        """Kind and number of each root, each once; number 0 where a root has none."""
+        return tuple(dict.fromkeys([(root.kind, root.subject_id or 0) for root in self.roots]))
+
+    @cached_property
     def late_days(self) -> int:
         """How late the latest of these is, of the roots where there are none [day]."""
         return max((hold.late_days for hold in self.outside or self.roots), default=0)

@@ -56,12 +56,6 @@ def subsystem_faces(session: Session, build_id: int) -> tuple[SubsystemFace, ...
     return tuple(store.subsystem_face(row) for row in store.subsystems(session, build_id))
 
 
-def subsystems_aside(session: Session, build_id: int) -> tuple[SubsystemFace, ...]:
-    """Those that were set aside."""
-    rows = store.every_subsystem(session, build_id)
-    return tuple(store.subsystem_face(row) for row in rows if row.removed_at is not None)
-
-
 def subsystem_face(session: Session, build_id: int, subsystem_id: int) -> SubsystemFace:
     """Raises NotFound."""
     return store.subsystem_face(store.load_subsystem(session, build_id, subsystem_id))

@@ -70,7 +70,7 @@ def subsystems_page(
         build=build,
         standings=designs.standings(session, build),
         ports=around.ports,
-        aside=builds.subsystems_aside(session, build_id),
+        aside=[face for face in around.every_subsystem.values() if face.removed],
         first=int(first) if first.isascii() and first.isdigit() and len(first) < 7 else 0,
         started=added,
         kinds=build_forms.SUBSYSTEM_KINDS,

@@ -66,7 +66,8 @@ def _rows(session: Session, build: BuildFace, subsystems: Collection[int]) -> Wo
     """Each table read again only when it was written to. subsystems: the numbers of those that stand."""
 
     def read_tasks() -> tuple[TaskRead, ...]:
-        return made_again(build.id, ("tasks",), lambda again: store.tasks(session, build.id, again))
+        name = "tasks", build.revision
+        return made_again(build.id, name, lambda again: store.tasks(session, build.id, again))
 
     every = kept(build, ("rows", "tasks"), read_tasks)
     span = span_of(every)

@@ -46,31 +46,45 @@ def load_rows(session: Session, build_id: int) -> WorkRows:
 def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[TaskRead, ...]:
     """Every task in its order, those that are set aside too.
 
-    again: what the last reading left. Most rows say what they said before: then each is the same value
-    again, and what rests on it stands.
+    again: what the last reading left of this build. A task is described by what only an edit changes, which
+    gives it a new version: that is not read again while its version stands.
     """
+    again = again or Again()
     session.flush()
     # As the rows come from the connection: a session would go through each of them once more. Put in order
     # here too, the database would carry every column along for it.
-    rows = session.connection().execute(select_columns(*TASK).where(col(Task.build_id) == build_id)).all()
-    told = sorted((tuple(row) for row in rows), key=itemgetter(SAID.index("position"), 0))
-    read = {values[0]: values for values in told}
-    return tuple((again or Again()).each("tasks read", read, _task_read).values())
+    of_build = col(Task.build_id) == build_id
+    rows = session.connection().execute(select_columns(*TICKED).where(of_build)).all()
+    ticked = {row[0]: row for row in sorted((tuple(row) for row in rows), key=itemgetter(2, 0))}
+
+    def describe(versions: Mapping[int, int]) -> dict[int, tuple[Any, ...]]:
+        which = col(Task.id).in_(versions) if len(versions) < FEW else of_build
+        told = session.connection().execute(select_columns(*DESCRIBED).where(which))
+        return {row[0]: tuple(row) for row in told}
+
+    described = again.together("tasks described", {at: row[1] for at, row in ticked.items()}, describe)
+    told = {at: (row, described[at]) for at, row in ticked.items()}
+    return tuple(again.each("tasks read", told, _task_read).values())
 
 
-SAID = (
-    *("id", "title", "state", "minutes_low", "minutes_likely", "minutes_high", "done_at", "place"),
-    *("car_state", "hands", "helper_skill", "hot_work", "splits", "caution", "carry", "subsystem_id"),
-    *("licensed", "position", "version", "note", "worked_minutes", "begun_at"),
+FEW = 100
+"""Rows that are asked for by their numbers; of more, all of the build's."""
+TICKED: tuple[Any, ...] = (
+    *(Task.id, Task.version, Task.position, Task.state, Task.worked_minutes, Task.begun_at, Task.done_at),
+    *(col(Task.started_at).is_not(None), col(Task.removed_at).is_not(None)),
 )
-MARKED = Task.started_at, Task.removed_at
-TASK = (*(getattr(Task, name) for name in SAID), *(col(at).is_not(None) for at in MARKED))
-"""Columns: rows of thousands are read as they come, a mapped object of each would take most of the time."""
+"""Columns of what is changed without an edit. Rows of thousands are read as they come: a mapped object of
+each would take most of the time."""
+DESCRIBED: tuple[Any, ...] = (
+    *(Task.id, Task.title, Task.minutes_low, Task.minutes_likely, Task.minutes_high, Task.place),
+    *(Task.car_state, Task.hands, Task.helper_skill, Task.hot_work, Task.splits, Task.caution, Task.carry),
+    *(Task.subsystem_id, Task.licensed, Task.note),
+)
 
 
-def _task_read(values: tuple[Any, ...]) -> TaskRead:
-    number, title, state, low, likely, high, done_at, *told = values[:-7]
-    _, version, note, worked, begun_at, started, aside = values[-7:]
+def _task_read(given: tuple[tuple[Any, ...], tuple[Any, ...]]) -> TaskRead:
+    (number, version, _, state, worked, begun_at, done_at, started, aside), described = given
+    _, title, low, likely, high, *told, note = described
     plan = TaskPlan(number, title, STATES[state], low, likely, high, (), done_at, (), *told)
     return TaskRead(TaskRow(plan, version, note, started, worked, begun_at), aside)
 
