@@ -1,7 +1,7 @@
 """How the work stands, begun from what the last making left, is how it stands when made from nothing."""
 
 import random
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -19,6 +19,7 @@ from server.features.builds.service import build_face
 from server.features.causes.service import Book, needs_of, supplies_of
 from server.features.work import store
 from server.features.work.service import WorkState, book_of, derive, stands
+from server.features.work.tables import Task
 from server.settings import settings_for
 
 T = TypeVar("T")
@@ -116,3 +117,28 @@ def test_a_task_read_again_is_the_same_value(engine: Engine) -> None:
         read = store.tasks(session, BUILD, first)
         second = store.tasks(session, BUILD, Again(first.left))
     assert all(one is other for one, other in zip(read, second, strict=True))
+
+
+def test_whatever_is_done_to_a_task_it_is_read_as_it_is_from_nothing(engine: Engine, now: datetime) -> None:
+    """Edited, begun, done, set aside, put back, and one more beside it; all of it undone at the end."""
+    with Session(engine) as session:
+        again = Again()
+        number = store.tasks(session, BUILD, again)[0].row.plan.id
+        other = Task(build_id=BUILD, title="Cap it", minutes_low=5, minutes_likely=10, minutes_high=20)
+        row = store.load_task(session, BUILD, number)
+        writes: list[Callable[[], object]] = [
+            lambda: store.edit_task(session, number, row.version, {"title": "Bead it", "note": "Cold."}),
+            lambda: store.set_state(session, row, TaskState.IN_HAND, now, "builder"),
+            lambda: store.set_state(session, row, TaskState.DONE, now + timedelta(minutes=7), "builder"),
+            lambda: store.set_removed(session, row, now),
+            lambda: store.set_removed(session, row, None),
+            lambda: store.add(session, other),
+        ]
+        seen = [store.tasks(session, BUILD)]
+        for write in writes:
+            write()
+            again = Again(again.left)
+            seen.append(store.tasks(session, BUILD, again))
+            assert seen[-1] == store.tasks(session, BUILD)
+            assert seen[-1] != seen[-2]
+        session.rollback()
