@@ -29,6 +29,10 @@ class Again:
         """What the next making may take again: what this one made or took, and what it did not come to."""
         return self._left
 
+    def knows(self, step: str) -> bool:
+        """Whether the making before left anything of a step."""
+        return step in self._before
+
     def each(self, step: str, given: Mapping[K, G], make: Callable[[G], V]) -> dict[K, V]:
         """By each key what is made of what is given under it, in the order given."""
         return self.together(step, given, lambda new: {key: make(one) for key, one in new.items()})

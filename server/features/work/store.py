@@ -1,11 +1,12 @@
 """Queries on tasks, what comes before them, what they need and wait for, and holds set by hand."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
 from datetime import datetime
 from operator import itemgetter
 from typing import Any, TypeVar
 
+from sqlalchemy import ColumnElement
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, SQLModel, col, func, select, update
 
@@ -51,22 +52,29 @@ def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[
     """
     again = again or Again()
     session.flush()
-    # As the rows come from the connection: a session would go through each of them once more. Put in order
-    # here too, the database would carry every column along for it.
     of_build = col(Task.build_id) == build_id
-    rows = session.connection().execute(select_columns(*TICKED).where(of_build)).all()
-    ticked = {row[0]: row for row in sorted((tuple(row) for row in rows), key=itemgetter(2, 0))}
+    all_new = not again.knows(DESCRIBED_STEP)
+    # Put in order here: the database would carry every column along for it.
+    rows = sorted(_told(session, TICKED + DESCRIBED if all_new else TICKED, of_build), key=itemgetter(2, 0))
+    ticked = {row[0]: row[: len(TICKED)] for row in rows}
 
     def describe(versions: Mapping[int, int]) -> dict[int, tuple[Any, ...]]:
-        which = col(Task.id).in_(versions) if len(versions) < FEW else of_build
-        told = session.connection().execute(select_columns(*DESCRIBED).where(which))
-        return {row[0]: tuple(row) for row in told}
+        if all_new:
+            return {row[0]: row[len(TICKED) :] for row in rows}
+        some = col(Task.id).in_(versions) if len(versions) < FEW else of_build
+        return {row[0]: row for row in _told(session, DESCRIBED, some)}
 
-    described = again.together("tasks described", {at: row[1] for at, row in ticked.items()}, describe)
-    told = {at: (row, described[at]) for at, row in ticked.items()}
-    return tuple(again.each("tasks read", told, _task_read).values())
+    described = again.together(DESCRIBED_STEP, {at: row[1] for at, row in ticked.items()}, describe)
+    read = {at: (row, described[at]) for at, row in ticked.items()}
+    return tuple(again.each("tasks read", read, _task_read).values())
 
 
+def _told(session: Session, columns: Sequence[Any], which: ColumnElement[bool]) -> list[tuple[Any, ...]]:
+    """Columns of tasks, as they come from the connection: a session would go through each row once more."""
+    return [tuple(row) for row in session.connection().execute(select_columns(*columns).where(which)).all()]
+
+
+DESCRIBED_STEP = "tasks described"
 FEW = 100
 """Rows that are asked for by their numbers; of more, all of the build's."""
 TICKED: tuple[Any, ...] = (
