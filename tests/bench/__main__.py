@@ -87,10 +87,11 @@ def waits_of(app: FastAPI, rounds: int) -> list[tuple[str, ...]]:
     """What waits behind an edit, in rows."""
     alone = bare(app, rounds)
     # First the demo as it is, without the long run.
-    first, again = measured_next(app, LEAST_ROUNDS)
+    first, built, again = measured_next(app, LEAST_ROUNDS)
     told = {
         "a bare page, one row": alone,
         "what to measure next in the whole demo, all anew": first,
+        "the same built from answered checks": built,
         "the same after a write elsewhere": again,
         "the same after one more reading of a port": measured_after_reading(app, LEAST_ROUNDS),
         f"an edit of a run of {PIECES} pieces, saved and answered": edited(
