@@ -12,6 +12,7 @@ from io import StringIO
 import segno
 import uvicorn
 
+from server.ahead import Ahead
 from server.app import create_app
 from server.certificate import check_certificate, with_home_certificate
 from server.errors import NotAllowed
@@ -129,7 +130,7 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
     listening = open_socket(settings)
     ready = replace(named, port=listening.getsockname()[1])
     app = create_app(ready, clock)
-    copies = Nightly(ready, clock)
+    copies, ahead = Nightly(ready, clock), Ahead(app.state.engine, clock)
     settle_memory()
     say(start_text(ready, addresses))
     # The access log would write down addresses, and with them the tokens of shared links.
@@ -144,9 +145,11 @@ def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str]
     )
     try:
         copies.start()
+        ahead.start()
         with suppress(KeyboardInterrupt):  # Ctrl-C is how it is stopped
             uvicorn.Server(config).run(sockets=[listening])
     finally:
         copies.stop()
+        ahead.stop()
         listening.close()
         app.state.engine.dispose()
