@@ -1,11 +1,13 @@
 """What waits behind one edit: a long run answered again, and what to measure next in the whole build.
 
-Both over HTTP forms and pages, timed where the application is handed the request, in its own process.
+Both over HTTP forms and pages, timed where the application is handed the request, in its own process. Before
+each of them the bare page is asked for, so that both meet the machine in the same mood.
 """
 
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass, field
 from typing import Any, cast
 
 import httpx
@@ -86,32 +88,62 @@ def edit(browser: Browser, design: str, piece: int, length: float) -> None:
     assert shown.status_code == 200
 
 
-def edited(app: FastAPI, rounds: int) -> Times:
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Server times of a wait, and of the bare page asked for before each time [s]."""
+
+    wait: Times
+    bare: Times
+
+
+@dataclass(slots=True)
+class _Beside:
+    """Those times as they are taken; the first round only warms up."""
+
+    watch: Stopwatch
+    browser: Browser
+    waits: list[float] = field(default_factory=list)
+    bares: list[float] = field(default_factory=list)
+
+    def bare(self) -> None:
+        assert self.browser.get(BARE).status_code == 200
+        self.bares.append(self.watch.taken[-1])
+
+    def waited(self, requests: int) -> None:
+        """The last so many requests were the wait."""
+        self.waits.append(sum(self.watch.taken[-requests:]))
+
+    def told(self) -> Beside:
+        return Beside(times(self.waits[1:]), times(self.bares[1:]))
+
+
+def edited(app: FastAPI, rounds: int) -> Beside:
     """The time over one edit of a long run: the form that is sent, and the page with every check answered."""
     with watched(app) as (browser, watch):
         design, pieces = long_design(browser)
-        taken = []
+        taken = _Beside(watch, browser)
         for turn in range(rounds + 1):
+            taken.bare()
             edit(browser, design, pieces[5 + turn % 12], 80.0 + 0.5 * turn)
-            taken.append(sum(watch.taken[-2:]))
-    return times(taken[1:])
+            taken.waited(2)
+    return taken.told()
 
 
-def measured_next(app: FastAPI, rounds: int) -> tuple[Times, Times, Times]:
+def measured_next(app: FastAPI, rounds: int) -> tuple[Beside, ...]:
     """The time over what to measure next in the whole demo: in a new process, built from checks that are
     answered, and after a write elsewhere.
     """
     ways: tuple[Callable[[Engine], None], ...] = (drop_derived, _drop_readings, outdate)
-    taken: tuple[list[float], ...] = ([], [], [])
     with watched(app) as (browser, watch):
-        for _ in range(rounds):
+        taken = tuple(_Beside(watch, browser) for _ in ways)
+        for _ in range(rounds + 1):
             builds._by_input.clear()
             for kept, forget in zip(taken, ways, strict=True):
+                kept.bare()
                 forget(app.state.engine)
                 assert browser.get(f"{BUILD}/measure").status_code == 200
-                kept.append(watch.taken[-1])
-    first, built, again = (times(kept) for kept in taken)
-    return first, built, again
+                kept.waited(1)
+    return tuple(kept.told() for kept in taken)
 
 
 def _drop_readings(engine: Engine) -> None:
@@ -128,38 +160,31 @@ def read(browser: Browser, port: int, bore: float) -> None:
     _stored(browser.post(form.address, {**dict(form.fields), "reading": f"{bore:.1f} mm"}))
 
 
-def measured_after_reading(app: FastAPI, rounds: int) -> Times:
+def measured_after_reading(app: FastAPI, rounds: int) -> Beside:
     """The time over what to measure next in the whole demo, after one more reading of a port."""
     with watched(app) as (browser, watch):
-        taken = []
+        taken = _Beside(watch, browser)
         for turn in range(rounds + 1):
+            taken.bare()
             read(browser, PORTS[turn % len(PORTS)], 60.0 + 0.1 * turn)
             assert browser.get(f"{BUILD}/measure").status_code == 200
-            taken.append(watch.taken[-1])
-    return times(taken[1:])
+            taken.waited(1)
+    return taken.told()
 
 
-def moved(app: FastAPI, rounds: int) -> Times:
+def moved(app: FastAPI, rounds: int) -> Beside:
     """The time over a delivery date that is changed, the garage after it, and the plan made anew for it."""
     with watched(app) as (browser, watch):
         orders = browser.get_json(f"{BUILD}/orders")["in_post"]
         order = orders[-1]["href"]
         asked = {"hx-request": "true", "hx-target": "first-start"}
-        taken = []
+        taken = _Beside(watch, browser)
         for turn in range(rounds + 1):
             form = next(one for one in page_forms(browser.get(order).text) if one.address == order)
-            begun = len(watch.taken)
+            taken.bare()
             due = f"2026-12-{10 + turn % 18:02}"
             assert browser.post(order, {**dict(form.fields), "due_on": due}).status_code == 303
             assert browser.get(f"{BUILD}/garage").status_code == 200
             assert browser.get(f"{BUILD}/plan", headers=asked).status_code == 200
-            taken.append(sum(watch.taken[begun:]))
-        return times(taken[1:])
-
-
-def bare(app: FastAPI, rounds: int) -> Times:
-    """The time over the bare page, beside which the rest is told."""
-    with watched(app) as (browser, watch):
-        for _ in range(rounds + 1):
-            assert browser.get(BARE).status_code == 200
-        return times(watch.taken[1:])
+            taken.waited(3)
+    return taken.told()
