@@ -5,13 +5,14 @@ import json
 from functools import cache
 from typing import Any
 
-from jinja2 import Environment, FileSystemLoader, StrictUndefined, Template
+from jinja2 import FileSystemLoader, StrictUndefined, Template
 from starlette.requests import Request
 from starlette.responses import Response
 
 from server.settings import PROJECT
 from server.web import urls
 from server.web.assets import static
+from server.web.escaping import PageEnvironment
 from server.web.htmx import HtmxAsk
 from server.web.live import live
 from server.web.look import look_of
@@ -24,9 +25,9 @@ VARY = "Accept, HX-Request, HX-Target, HX-History-Restore-Request"
 
 
 @cache
-def environment() -> Environment:
+def environment() -> PageEnvironment:
     """The template environment: undefined names raise, everything is escaped, macros are globals."""
-    env = Environment(
+    env = PageEnvironment(
         loader=FileSystemLoader(TEMPLATES),
         undefined=StrictUndefined,
         autoescape=True,
