@@ -1,9 +1,9 @@
 """Many runs of the same make-up marched at once, for every draw of a doubt: as `march` and `back_march` do.
 
 The same relations as `march`, on arrays with one entry a draw, element by element. With few draws most of
-that goes by in calls, so a cold run is first taken through all its elements at once (`many_passes`). A draw
-in which the run chokes is marked and holds no numbers. Source of each relation: the function of `gas`,
-`fanno` or `losses` that it repeats.
+that goes by in calls, so a run is first taken through all its elements at once (`many_passes`), where it does
+not go too fast for that. A draw in which the run chokes is marked and holds no numbers. Source of each
+relation: the function of `gas`, `fanno` or `losses` that it repeats.
 """
 
 from collections.abc import Callable, Sequence
@@ -14,8 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from server.core.air.gas import Gas
-from server.core.air.many_elements import ManyElement, area_of, many_elements
-from server.core.air.many_passes import Passage, passed_at_once, through
+from server.core.air.many_elements import area_of, many_elements
+from server.core.air.many_passes import Passage, passed_at_once, passed_back, passed_one_by_one
 from server.core.air.many_stream import ManyStreams, Numbers, Whole, at_pressure, whole_of
 from server.core.air.march import Element
 from server.core.measure.many import plain
@@ -97,7 +97,7 @@ def march_many(
         asked = np.atleast_1d(whole.number / area_of(plain(elements[0].bore_in)))
         there = np.where((asked > 0.0) & (pressure > 0.0), plain(pressure), np.nan)
         inlet = at_pressure(there, asked, whole)
-        passage = passed_at_once(run, whole, inlet.pressure) or _one_by_one(run.each(), whole, inlet)
+        passage = passed_at_once(run, whole, inlet.pressure) or passed_one_by_one(run.each(), whole, inlet)
         return _told(elements, whole, inlet, passage)
 
 
@@ -112,19 +112,26 @@ def back_march_many(
     """Every draw of a run with the inlet pressure that the pressure behind it asks for.
 
     outlet_pressure: static, absolute, [Pa]. near: an inlet pressure to begin at, [Pa]. The rest as
-    `march_many`. Source: as `back_march`.
+    `march_many`. Where every draw passes below Mach 1 the pressure behind comes within 1e-8 of what is asked
+    for, [-]. Source: as `back_march`.
     """
     with np.errstate(all="ignore"):
         whole = whole_of(flow, temperature, of)
-        run = many_elements(elements, whole).each()
+        run = many_elements(elements, whole)
         behind = plain(outlet_pressure)
-        first = run[0]
+        area, area_behind = (area_of(plain(bore)) for bore in (elements[0].bore_in, elements[-1].bore_out))
+        start, outlet = _at_static(whole, area, near), _at_static(whole, area_behind, behind)
+        passage = passed_back(run, whole, start.pressure, outlet.pressure)
+        if passage is not None:
+            inlet = at_pressure(passage.pressures[0], run.before[0], whole)
+            return _told(elements, whole, inlet, passage)
+        each = run.each()
+        first = each[0]
         shape = np.broadcast_shapes(first.asked.shape, first.friction[0].shape, np.shape(behind))
-        area = area_of(plain(elements[0].bore_in))
 
         def walk(inlet: Floats) -> ManyMarches:
-            stream = _inlet(whole, area, inlet)
-            return _told(elements, whole, stream, _one_by_one(run, whole, stream))
+            stream = _at_static(whole, area, inlet)
+            return _told(elements, whole, stream, passed_one_by_one(each, whole, stream))
 
         return _solved(walk, np.broadcast_to(behind, shape), np.full(shape, near))
 
@@ -158,8 +165,8 @@ def _solved(walk: Callable[[Floats], ManyMarches], behind: Floats, start: Floats
     return replace(found, inlet_pressure=pressure, sonic=sonic)
 
 
-def _inlet(whole: Whole, area: Any, pressure: Floats) -> ManyStreams:
-    """The stream of a static inlet pressure and the stagnation temperature; as `back_march` begins."""
+def _at_static(whole: Whole, area: Any, pressure: Numbers) -> ManyStreams:
+    """The stream of a static pressure and the stagnation temperature; as `back_march` begins."""
     of = whole.of
     quadratic = (whole.flow * of.constant / (pressure * area)) ** 2 / (2.0 * of.specific_heat)
     static = 2.0 * whole.temperature / (1.0 + np.sqrt(1.0 + 4.0 * quadratic * whole.temperature))
@@ -167,18 +174,6 @@ def _inlet(whole: Whole, area: Any, pressure: Floats) -> ManyStreams:
     mach = speed / np.sqrt(of.gamma * of.constant * static)
     mach = np.where((mach > 0.0) & (mach < 1.0), mach, np.nan)
     return ManyStreams(mach, pressure * whole.pressure_ratio(mach))
-
-
-def _one_by_one(run: Sequence[ManyElement], whole: Whole, inlet: ManyStreams) -> Passage:
-    """Element by element."""
-    stream = inlet
-    machs, pressures = [], [inlet.pressure]
-    for element in run:
-        fastest, stream = through(element, whole, stream)
-        machs.append(fastest)
-        pressures.append(stream.pressure)
-    shape = stream.mach.shape
-    return Passage(_rows(machs, shape), _rows(pressures, shape), stream)
 
 
 def _told(elements: Sequence[Element], whole: Whole, inlet: ManyStreams, passage: Passage) -> ManyMarches:
@@ -196,11 +191,3 @@ def _told(elements: Sequence[Element], whole: Whole, inlet: ManyStreams, passage
         inlet.pressure - outlet.pressure,
         ~passes,
     )
-
-
-def _rows(numbers: Sequence[Any], shape: tuple[int, ...]) -> Floats:
-    """One row each; what no draw moves so far holds one number for all."""
-    found = np.empty((len(numbers), *shape))
-    for row, number in zip(found, numbers, strict=True):
-        row[...] = number
-    return found
