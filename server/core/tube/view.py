@@ -3,12 +3,12 @@ right.
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Triple, cross, dot
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Pose, Straight, Triple, cross, dot
 
 Flat = tuple[float, float]
 """A point on the plane of the drawing [m] or on the sheet [units], or a direction there."""
@@ -66,6 +66,11 @@ class Box:
         return self.top - self.bottom
 
 
+def steps_of(stretch: Straight | Arc) -> int:
+    """How many steps a stretch is followed in."""
+    return math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
+
+
 def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
     """Poses along a piece and the outside radius at each [m]: the ends of each stretch and steps within an
     arc.
@@ -73,7 +78,7 @@ def poses_along(line: PieceLine) -> list[tuple[Pose, float]]:
     growth = (line.sizes.outside_out - line.sizes.outside_in) / line.length if line.length > 0.0 else 0.0
     found: list[tuple[Pose, float]] = []
     for stretch in line.stretches:
-        steps = math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
+        steps = steps_of(stretch)
         for step in range(steps + 1):
             distance = stretch.length * step / steps
             along = stretch.station - line.station + distance
@@ -95,47 +100,38 @@ def choose_view(line: Centreline, poses: Poses, wide: float, high: float) -> tup
     chord = _chord(line, towards)
     directions = _distinct(dict.fromkeys(pose.direction for pose, _ in poses))
     turns = [right for direction in directions for right in _turns(direction, towards)] + [chord]
-    room_of = _rooms(poses)
+    onward = _distinct(right for right in turns if dot(right, chord) >= LEFT_TO_RIGHT)
+    views = [View(right, cross(towards, right), towards) for right in onward]
     best: tuple[float, View, Box] | None = None
-    for place, right in enumerate(_distinct(turns)):
-        if dot(right, chord) < LEFT_TO_RIGHT:
-            continue
-        view = View(right, cross(towards, right), towards)
-        room = room_of(view)
+    for view, room in zip(views, _rooms(views, poses), strict=True):
         size = min(wide / max(room.width, 1e-9), high / max(room.height, 1e-9))
-        favour = size * (FIRST_LEG_LEVEL if place == 0 else 1.0)
+        favour = size * (FIRST_LEG_LEVEL if view.right == turns[0] else 1.0)
         if best is None or favour > best[0] * (1.0 + 1e-9):
             best = favour, view, room
     assert best is not None, "the chord is always a turn"
     return best[1], best[2]
 
 
-def _rooms(poses: Poses) -> Callable[[View], Box]:
-    """What room the sections at these poses take in a view, all of them at once."""
+def _rooms(views: Sequence[View], poses: Poses) -> list[Box]:
+    """What room the sections at these poses take in each view, all of them at once."""
     points = np.array([pose.point for pose, _ in poses])
     directions = np.array([pose.direction for pose, _ in poses])
-    radii = np.array([radius for _, radius in poses])
-
-    def room(view: View) -> Box:
-        axes = np.array([view.right, view.up]).T
-        flat, along = points @ axes, directions @ axes
-        length = np.hypot(along[:, 0], along[:, 1])
-        end_on = length < 1e-9
-        # Across the flow as seen; a section seen end on reaches as far either way.
-        part = np.where(end_on, 1.0, radii / np.where(end_on, 1.0, length))
-        aside = np.where(
-            end_on[:, np.newaxis], radii[:, np.newaxis], np.abs(along[:, ::-1]) * part[:, np.newaxis]
-        )
-        low, high = (flat - aside).min(axis=0), (flat + aside).max(axis=0)
-        return Box(float(low[0]), float(low[1]), float(high[0]), float(high[1]))
-
-    return room
+    radii = np.array([radius for _, radius in poses])[:, np.newaxis]
+    axes = np.array([(view.right, view.up) for view in views]).transpose(0, 2, 1)
+    flat, along = points @ axes, directions @ axes  # views x poses x 2
+    length = np.hypot(along[..., :1], along[..., 1:])
+    end_on = length < 1e-9
+    # Across the flow as seen; a section seen end on reaches as far either way.
+    aside = np.where(end_on, radii, np.abs(along[..., ::-1]) * (radii / np.where(end_on, 1.0, length)))
+    low, high = (flat - aside).min(axis=1), (flat + aside).max(axis=1)
+    return [Box(*corners) for corners in np.hstack((low, high)).tolist()]
 
 
 def _towards(points: list[Triple]) -> Triple:
     """The normal of the best-fit plane, on the side from which one looks."""
     cloud = np.array(points)
-    spread, axes = np.linalg.eigh(np.cov(cloud.T) if len(cloud) > 1 else np.zeros((3, 3)))
+    cloud -= cloud.mean(axis=0)
+    spread, axes = np.linalg.eigh(cloud.T @ cloud)
     if spread[1] <= STRAIGHT_ENOUGH * spread[2]:
         return (0.0, -1.0, 0.0)
     normal = (float(axes[0, 0]), float(axes[1, 0]), float(axes[2, 0]))
