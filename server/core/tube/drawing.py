@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from server.core.tube import leg_words, marks
-from server.core.tube.centreline import Arc, Centreline, PieceLine, lay_out
-from server.core.tube.outline import Sheet, centre_path, cut, end_cut, number, outline, polygon, spot
+from server.core.tube.centreline import Arc, Centreline, PieceLine, dot, lay_out
+from server.core.tube.outline import Cut, Sheet, centre_path, cut, number, outline, polygon, sections, spot
 from server.core.tube.placing import Capsule, Ground, disc, place_balloon, place_word
 from server.core.tube.run import JointKind, Origin, RunPlan
 from server.core.tube.view import Flat, Poses, choose_view, poses_along
@@ -141,9 +141,7 @@ def draw(plan: RunPlan, verdicts: Mapping[int, str] | None = None, system: Syste
         )
     poses = [poses_along(piece) for piece in line.pieces]
     sheet = _sheet(line, poses)
-    board = _Board(plan, line, sheet, worst, system)
-    for piece, along in zip(line.pieces, poses, strict=True):
-        board.ground.drawn += _room(sheet, piece, along)
+    board = _Board(plan, line, sheet, [sections(sheet, along) for along in poses], worst, system)
     board.fill()
     top, bottom = board.ground.highest() - EDGE, board.ground.lowest() + EDGE
     return Drawing(
@@ -176,10 +174,18 @@ class _Board:
     """The sheet while it is being drawn: what was painted, and what room is left."""
 
     def __init__(
-        self, plan: RunPlan, line: Centreline, sheet: Sheet, worst: Mapping[int, str], system: System
+        self,
+        plan: RunPlan,
+        line: Centreline,
+        sheet: Sheet,
+        cuts: Sequence[Sequence[Cut]],
+        worst: Mapping[int, str],
+        system: System,
     ) -> None:
+        """cuts: the sections along each piece."""
         self.plan, self.line, self.sheet, self.worst, self.system = plan, line, sheet, worst, system
-        self.ground = Ground(MARGIN, WIDTH - MARGIN)
+        self.cuts = cuts
+        self.ground = Ground(MARGIN, WIDTH - MARGIN, drawn=[part for along in cuts for part in _room(along)])
         self.paths: list[Path] = []
         self.words: list[Word] = []
         self.balloons: list[Balloon] = []
@@ -213,19 +219,19 @@ class _Board:
     def _pieces(self) -> None:
         """What goes inside first, hoses over it, each from the far side of the view to the near."""
 
-        def depth(piece: PieceLine) -> tuple[bool, float]:
-            middle = piece.pose_at(piece.length / 2.0).point
-            near = sum(a * b for a, b in zip(middle, self.sheet.view.towards, strict=True))
+        def depth(seen: tuple[PieceLine, Sequence[Cut]]) -> tuple[bool, float]:
+            piece, _ = seen
+            near = dot(piece.pose_at(piece.length / 2.0).point, self.sheet.view.towards)
             return piece.piece.is_hose, round(near, 6)
 
-        for piece in sorted(self.line.pieces, key=depth):
+        for piece, cuts in sorted(zip(self.line.pieces, self.cuts, strict=True), key=depth):
             names = ["wall"]
             names += ["hose"] if piece.piece.is_hose else []
             mock_up = piece.piece.origin is Origin.MOCK_UP
             names += ["mock-up"] if mock_up else ["assumed"] if piece.assumed else []
             verdict = VERDICT_CLASSES.get(self.worst.get(piece.piece.number, ""), "")
             names += [verdict] if verdict == "nogo" else []
-            self._paint(" ".join(names), outline(self.sheet, piece))
+            self._paint(" ".join(names), outline(self.sheet, piece, cuts))
             if marks.ribbed(piece.piece):
                 sizes = piece.sizes
                 self._paint(
@@ -368,9 +374,8 @@ def _word_length(text: str) -> float:
     return len(text) * LETTER_WIDTH + 4.0
 
 
-def _room(sheet: Sheet, piece: PieceLine, along: Poses) -> list[Capsule]:
+def _room(cuts: Sequence[Cut]) -> list[Capsule]:
     """The room a piece takes: capsules along it that stop short of its faces, and one across each face."""
-    cuts = [cut(sheet, pose, radius) for pose, radius in along]
     found = [
         Capsule(first.centre, last.centre, max(first.radius, last.radius))
         for first, last in pairwise(cuts)
@@ -380,9 +385,9 @@ def _room(sheet: Sheet, piece: PieceLine, along: Poses) -> list[Capsule]:
         return [disc(cuts[0].centre, cuts[0].radius)]
     found[0] = Capsule(_short(found[0].a, found[0]), found[0].b, found[0].radius)
     found[-1] = Capsule(found[-1].a, _short(found[-1].b, found[-1]), found[-1].radius)
-    faces = (end_cut(sheet, piece, outlet) for outlet in (False, True))
     return found + [
-        Capsule(face.point(0.0, face.radius), face.point(0.0, -face.radius), 1.0) for face in faces
+        Capsule(face.point(0.0, face.radius), face.point(0.0, -face.radius), 1.0)
+        for face in (cuts[0], cuts[-1])
     ]
 
 

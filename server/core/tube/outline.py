@@ -5,13 +5,13 @@ because a ball that runs along the tube is seen as a disc. A face that leans is 
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import NamedTuple
 
-from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Triple, ahead
-from server.core.tube.view import ARC_STEP, Flat, View
+from server.core.tube.centreline import Arc, PieceLine, Pose, Straight, Triple, ahead, dot
+from server.core.tube.view import Flat, Poses, View, steps_of
 
 END_ON = 0.02
 """A direction whose picture is shorter than this [-] is seen end on."""
@@ -117,22 +117,36 @@ def cut(sheet: Sheet, pose: Pose, radius: float, flow: Flat = (1.0, 0.0)) -> Cut
     return Cut(sheet.at(pose.point), seen, radius * sheet.scale, math.sqrt(max(0.0, 1.0 - length * length)))
 
 
-def outline(sheet: Sheet, line: PieceLine) -> str:
-    """The closed outline of a piece: one wall with the flow, the face, the other wall back, the face."""
-    seen = _seen(sheet, line)
+def sections(sheet: Sheet, along: Poses) -> list[Cut]:
+    """The sections along a piece, by the poses there (`poses_along`), from its inlet face to its outlet's.
+
+    One seen end on has the flow of the nearest before it, or else of the first that is not.
+    """
+    pictures = (sheet.along(pose.direction) for pose, _ in along)
+    flow = next((_unit(seen) for seen in pictures if math.hypot(*seen) >= END_ON), (1.0, 0.0))
+    found = []
+    for pose, radius in along:
+        found.append(cut(sheet, pose, radius, flow))
+        flow = found[-1].flow
+    return found
+
+
+def _unit(direction: Flat) -> Flat:
+    length = math.hypot(*direction)
+    return direction[0] / length, direction[1] / length
+
+
+def outline(sheet: Sheet, line: PieceLine, cuts: Sequence[Cut]) -> str:
+    """The closed outline of a piece: one wall with the flow, the face, the other wall back, the face.
+
+    cuts: its `sections`.
+    """
+    seen = _seen(sheet, line, cuts)
     left, right = _wall(sheet, line, seen, 1.0), _wall(sheet, line, seen, -1.0)
-    first, last = end_cut(sheet, line, outlet=False), end_cut(sheet, line, outlet=True)
     text = "M" + spot(left[0].to) + _strokes(left)
-    text += f"L{spot(right[-1].to)}" if line.mitre_out else _face(last, right[-1].to)
+    text += f"L{spot(right[-1].to)}" if line.mitre_out else _face(cuts[-1], right[-1].to)
     text += _strokes(_reversed(right))
-    return text + ("" if line.mitre_in else _face(first, left[0].to, closing=True)) + "Z"
-
-
-def end_cut(sheet: Sheet, line: PieceLine, outlet: bool) -> Cut:
-    """The section at a piece's inlet or outlet face."""
-    if outlet:
-        return cut(sheet, line.end, line.sizes.outside_out / 2.0, _flow(sheet, line, outlet=True))
-    return cut(sheet, line.start, line.sizes.outside_in / 2.0, _flow(sheet, line, outlet=False))
+    return text + ("" if line.mitre_in else _face(cuts[0], left[0].to, closing=True)) + "Z"
 
 
 def centre_path(sheet: Sheet, lines: Sequence[PieceLine], before: float, after: float) -> str:
@@ -156,6 +170,9 @@ def clip(line: PieceLine, start: float, end: float) -> list[Straight | Arc]:
         low, high = max(0.0, start - offset), min(stretch.length, end - offset)
         if high <= low:
             continue
+        if low == 0.0 and high == stretch.length:
+            kept.append(stretch)
+            continue
         first, last, length = stretch.pose_at(low), stretch.pose_at(high), high - low
         station = stretch.station + low
         if isinstance(stretch, Arc):
@@ -169,12 +186,16 @@ def clip(line: PieceLine, start: float, end: float) -> list[Straight | Arc]:
 def _centre(sheet: Sheet, stretches: Sequence[Straight | Arc]) -> list[_Stroke]:
     strokes = [_Stroke((0.0, 0.0))]
     for stretch in stretches:
-        if isinstance(stretch, Arc) and sheet.view.plane(stretch):
+        if isinstance(stretch, Straight):
+            strokes.append(_Stroke(sheet.at(stretch.end.point)))
+        elif sheet.view.plane(stretch):
             strokes.append(
                 _true_arc(sheet, stretch, sheet.at(stretch.end.point), stretch.radius * sheet.scale)
             )
         else:
-            steps = [cut(sheet, pose, 0.0) for pose in _steps(stretch)]
+            count = steps_of(stretch)
+            poses = (stretch.pose_at(stretch.length * step / count) for step in range(count + 1))
+            steps = [cut(sheet, pose, 0.0) for pose in poses]
             strokes += [_Stroke(b.centre, bow=_meeting(a, b, a.centre, b.centre)) for a, b in pairwise(steps)]
     return strokes
 
@@ -184,29 +205,22 @@ class _Stretch:
     """A stretch as seen: an arc that is seen as one, or none, and the sections along it."""
 
     arc: Arc | None
-    cuts: tuple[Cut, ...]
+    cuts: Sequence[Cut]
 
 
-def _seen(sheet: Sheet, line: PieceLine) -> list[_Stretch]:
-    """The stretches of a piece; of an arc that is seen as one only the section at its end."""
-    flow = _flow(sheet, line, outlet=False)
-    growth = line.sizes.outside_out - line.sizes.outside_in
+def _seen(sheet: Sheet, line: PieceLine, cuts: Sequence[Cut]) -> list[_Stretch]:
+    """The stretches of a piece, by its sections."""
+    whole = line.sizes.outside_out == line.sizes.outside_in
     found: list[_Stretch] = []
+    first = 0
     for stretch in line.stretches:
+        here = cuts[first : first + steps_of(stretch) + 1]
+        first += len(here)
         if isinstance(stretch, Arc) and stretch.is_mitre:
             found.append(_Stretch(stretch, _mitre_cuts(sheet, stretch, line.sizes.outside_out)))
-            continue
-        if stretch.length == 0.0 and found:
-            continue
-        arc = stretch if isinstance(stretch, Arc) and growth == 0.0 and sheet.view.plane(stretch) else None
-        poses = [stretch.end] if arc is not None else list(_steps(stretch))
-        cuts = []
-        for index, pose in enumerate(poses):
-            along = stretch.station - line.station + stretch.length * index / max(len(poses) - 1, 1)
-            part = along / line.length if line.length > 0.0 else 0.0
-            cuts.append(cut(sheet, pose, (line.sizes.outside_in + growth * part) / 2.0, flow))
-            flow = cuts[-1].flow
-        found.append(_Stretch(arc, tuple(cuts)))
+        elif stretch.length > 0.0 or not found:
+            arc = stretch if isinstance(stretch, Arc) and whole and sheet.view.plane(stretch) else None
+            found.append(_Stretch(arc, here))
     return found
 
 
@@ -271,27 +285,9 @@ def _meeting(first: Cut, last: Cut, start: Flat, end: Flat) -> Flat | None:
     return start[0] + ax * ahead_of_start, start[1] + ay * ahead_of_start
 
 
-def _steps(stretch: Straight | Arc, back: bool = False) -> Iterator[Pose]:
-    """Poses along a stretch, its ends among them, as they are asked for; back: from its end."""
-    steps = math.ceil(stretch.angle / ARC_STEP) if isinstance(stretch, Arc) else 1
-    for step in range(steps, -1, -1) if back else range(steps + 1):
-        yield stretch.pose_at(stretch.length * step / steps)
-
-
-def _flow(sheet: Sheet, line: PieceLine, outlet: bool) -> Flat:
-    """The flow's unit direction as seen, nearest to a piece's inlet or outlet where it is seen at all."""
-    for stretch in reversed(line.stretches) if outlet else line.stretches:
-        for pose in _steps(stretch, back=outlet):
-            x, y = sheet.along(pose.direction)
-            if (length := math.hypot(x, y)) >= END_ON:
-                return x / length, y / length
-    return 1.0, 0.0
-
-
 def _left_turn(sheet: Sheet, arc: Arc) -> bool:
     """Whether an arc in the plane turns to the left as seen."""
-    towards = sheet.view.towards
-    return sum(a * b for a, b in zip(arc.start.axis, towards, strict=True)) > 0.0
+    return dot(arc.start.axis, sheet.view.towards) > 0.0
 
 
 def _true_arc(sheet: Sheet, arc: Arc, to: Flat, radius: float) -> _Stroke:
