@@ -103,10 +103,10 @@ class Ground:
 
         return Ground(self.left, self.right, near(self.solid), near(self.leaders), near(self.drawn))
 
-    def drawn_beside(self, point: Flat) -> list[Capsule]:
-        """The stretches of the run that are not at a point."""
-        there = {id(one) for one in _met(disc(point, 0.0), self.drawn, 0.0)}
-        return [one for one in self.drawn if id(one) not in there]
+    def crossed(self, leader: Capsule) -> list[Capsule]:
+        """The stretches of the run that a leader crosses, but for those that it starts from."""
+        start = disc(leader.a, 0.0)
+        return [one for one in _met(leader, self.drawn, 0.0) if not touch(start, one, 0.0)]
 
     def lowest(self) -> float:
         """The lowest edge of anything [sheet units, down]."""
@@ -154,7 +154,6 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
     is near. Where all is full it goes below everything, so a place is always found.
     """
     there = ground.round_about(anchor, clear + FURTHEST + 2.0 * radius)
-    others = there.drawn_beside(anchor)
     best: tuple[list[Capsule], Capsule, Capsule] | None = None
     for centre in ring(anchor, normal, clear + radius):
         if not there.left <= centre[0] - radius <= centre[0] + radius <= there.right:
@@ -167,7 +166,7 @@ def place_balloon(ground: Ground, anchor: Flat, normal: Flat, clear: float, radi
             continue  # it crosses all that the best one crosses
         if not there.open_way(leader):
             continue
-        crossed = list(_met(leader, others, 0.0))
+        crossed = there.crossed(leader)
         if best is None or len(crossed) < len(best[0]):
             best = crossed, balloon, leader
         if not crossed:
