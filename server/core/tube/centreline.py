@@ -7,7 +7,7 @@ the run: a bend turns it with the tube, a roll does not.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -181,8 +181,9 @@ def lay_out(plan: RunPlan) -> Centreline:
     lines: list[PieceLine] = []
     for index, piece in enumerate(plan.pieces):
         sizes = nominal(piece, fit, _fit_after(plan, index))
-        line = _lay_piece(piece, sizes, pose, station, overlaps[index], overlaps[index + 1])
-        lines.append(replace(line, mitre_in=lines[-1].mitre_out) if lines else line)
+        mitre = lines[-1].mitre_out if lines else None
+        line = _lay_piece(piece, sizes, pose, station, overlaps[index], overlaps[index + 1], mitre)
+        lines.append(line)
         fit = sizes.fit_out
         pose = ahead(line.end, -line.overlap_out)
         station += line.length - line.overlap_out
@@ -261,10 +262,13 @@ def _lay_piece(
     station: float,
     inlet: tuple[float, bool],
     outlet: tuple[float, bool],
+    mitre: Arc | None,
 ) -> PieceLine:
+    """inlet, outlet: overlap there [m], and whether it is stood in for; mitre: that it begins with."""
     stretches = _stretches(piece, sizes, start, station)
     assumed = sizes.assumed + (("overlap",) if piece.is_hose and (inlet[1] or outlet[1]) else ())
-    return PieceLine(piece, sizes, stretches, start, stretches[-1].end, station, inlet[0], outlet[0], assumed)
+    end = stretches[-1].end
+    return PieceLine(piece, sizes, stretches, start, end, station, inlet[0], outlet[0], assumed, mitre)
 
 
 def _stretches(piece: PiecePlan, sizes: Nominal, start: Pose, station: float) -> tuple[Straight | Arc, ...]:
