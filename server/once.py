@@ -14,9 +14,9 @@ from typing import Any
 from fastapi import Request, Response
 from fastapi.responses import RedirectResponse
 from fastapi.routing import APIRoute
-from sqlalchemy import Column, LargeBinary, delete
+from sqlalchemy import Column, LargeBinary, bindparam, delete, insert, update
 from sqlalchemy.exc import IntegrityError, OperationalError
-from sqlmodel import Field, Session, SQLModel
+from sqlmodel import Field, Session, SQLModel, col
 from starlette.concurrency import run_in_threadpool
 
 from server.db import writing
@@ -45,6 +45,16 @@ class OperationKey(SQLModel, table=True):
     headers: str = ""
     body: bytes = Field(default=b"", sa_column=Column(LargeBinary, nullable=False))
     at: datetime
+
+
+CLAIM = insert(OperationKey)
+ANSWERED = (
+    update(OperationKey)
+    .where(col(OperationKey.actor) == bindparam("of"), col(OperationKey.key) == bindparam("under"))
+    .values({name: bindparam(name) for name in ("status", "headers", "body")})
+)
+FORGET = delete(OperationKey).where(col(OperationKey.at) < bindparam("before"))
+"""Every form that is sent runs these three, so they are put together once."""
 
 
 class OnceRoute(APIRoute):
@@ -98,17 +108,14 @@ async def _answer_once(
             await run_in_threadpool(_finish, session, row, response)
         return response
     finally:
-        await run_in_threadpool(session.close)
+        if session.in_transaction():  # nothing was stored, and undoing it may wait for the database
+            await run_in_threadpool(session.close)
 
 
 def _claim(session: Session, row: OperationKey) -> OperationKey | None:
     """Take the key for this transaction, or return the row of the request that had it before."""
     try:
-        before = session.get(OperationKey, (row.actor, row.key))
-        if before is not None:
-            return before
-        session.add(row)
-        session.flush()
+        session.connection().execute(CLAIM, row.model_dump())
     except IntegrityError:
         session.rollback()
         return session.get(OperationKey, (row.actor, row.key))
@@ -128,14 +135,12 @@ def _replay(seen: OperationKey, row: OperationKey, posted: Posted) -> Response:
 
 
 def _finish(session: Session, row: OperationKey, response: Response) -> None:
-    row.status = response.status_code
-    row.body = bytes(response.body)
-    row.headers = "\n".join(
-        f"{name}: {response.headers[name]}" for name in REPLAYED_HEADERS if name in response.headers
-    )
-    session.add(row)
-    forgotten = delete(OperationKey).where(OperationKey.at < row.at - KEPT)  # type: ignore[arg-type]
-    session.exec(forgotten.execution_options(synchronize_session=False))
+    headers = [f"{name}: {response.headers[name]}" for name in REPLAYED_HEADERS if name in response.headers]
+    answer = {"status": response.status_code, "headers": "\n".join(headers), "body": bytes(response.body)}
+    session.flush()
+    connection = session.connection()
+    connection.execute(ANSWERED, {"of": row.actor, "under": row.key, **answer})
+    connection.execute(FORGET, {"before": row.at - KEPT})
     session.commit()
 
 
@@ -150,9 +155,9 @@ def act(
     page is made.
     """
     try:
-        with session.begin_nested():
-            where = do()
+        where = do()
     except Refused as refused:
+        session.rollback()
         return render(request, page(refused), status=refused.status)
     after_write: Callable[[Session, dict[str, Any]], None] = request.app.state.after_write
     after_write(session, request.path_params)

@@ -4,11 +4,15 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI, Request, Response
 from sqlmodel import Session, select
 
-from server.db import write_session
-from server.once import KEPT, OperationKey
+from server.db import WriteSession, write_session
+from server.errors import BadInput, FieldError
+from server.features.builds import service as builds
+from server.features.builds.forms import build_form
+from server.once import KEPT, OnceRoute, OperationKey, act
+from server.web.clock import Now
 from tests.asking import Browser
 from tests.page_forms import page_forms
 
@@ -76,6 +80,27 @@ def test_refused_input_leaves_no_trace_and_its_key_can_be_used_again(browser: Br
     assert names(browser) == []
     mended = browser.post("/builds", {"name": "The saloon", "operation_key": "mended"})
     assert mended.status_code == 303
+
+
+def test_what_was_written_before_a_form_is_refused_is_undone(browser: Browser, app: FastAPI) -> None:
+    router = APIRouter(route_class=OnceRoute)
+
+    @router.post("/refused-half-way")
+    def refused_half_way(request: Request, session: WriteSession, now: Now) -> Response:
+        def do() -> str:
+            builds.create_build(session, build_form({"name": "The saloon"}), now)
+            raise BadInput((FieldError("name", "Think again."),), request.state.posted.fields)
+
+        return act(request, session, do, lambda refused: builds.builds_page(session, now, refused=refused))
+
+    app.router.routes.extend(router.routes)
+    asked = browser.post("/refused-half-way", {"name": "The estate"})
+    assert asked.status_code == 422
+    assert "Think again." in asked.text
+    assert "The estate" in asked.text, "what was typed"
+    assert "The saloon" not in asked.text
+    assert names(browser) == []
+    assert keys(app) == []
 
 
 def test_key_and_effect_are_stored_together(browser: Browser, app: FastAPI) -> None:

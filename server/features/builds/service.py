@@ -41,7 +41,7 @@ _memory_lock = Lock()
 
 def build_face(session: Session, build_id: int) -> BuildFace:
     """The build as other features see it. Raises NotFound."""
-    build = store.face(store.load_build(session, build_id))
+    build = store.face(session, build_id)
     session.info[READ] = revision_of(build)
     return build
 
@@ -262,7 +262,7 @@ def builds_page(
     bringing: Refused | None = None,
 ) -> page.BuildsPage:
     """The builds of one builder, or with None of all. `bringing`: why none could be brought in."""
-    faces = [store.face(row) for row in store.all_builds(session, whose)]
+    faces = store.all_builds(session, whose)
     return page.builds_page(faces, now.date(), refused, bringing, signed_in=whose is not None)
 
 

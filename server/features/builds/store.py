@@ -2,14 +2,16 @@
 
 import uuid
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement
+from sqlalchemy import ColumnElement, bindparam
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, col, func, or_, select, update
 
 from server.core.units import System
+from server.db import plain_rows
 from server.errors import NotFound
 from server.features.builds.tables import Build, Subsystem
 from server.web.whose import Whose
@@ -55,24 +57,6 @@ def new_revision() -> str:
     return uuid.uuid4().hex
 
 
-def face(build: Build) -> BuildFace:
-    return BuildFace(
-        build.key,
-        build.version,
-        build.name,
-        build.car,
-        System(build.system),
-        build.currency,
-        build.meter_place,
-        build.car_state,
-        build.stage,
-        build.revision,
-        build.budget_minor,
-        build.week_minor,
-        build.stamps,
-    )
-
-
 def load_build(session: Session, build_id: int) -> Build:
     """Raises NotFound."""
     build = session.get(Build, build_id)
@@ -81,12 +65,28 @@ def load_build(session: Session, build_id: int) -> Build:
     return build
 
 
-def all_builds(session: Session, whose: Whose | None) -> list[Build]:
+FACES = select_columns(*(getattr(Build, one.name) for one in fields(BuildFace)))
+FACE = FACES.where(col(Build.id) == bindparam("build"))
+
+
+def face(session: Session, build_id: int) -> BuildFace:
+    """Raises NotFound."""
+    rows = plain_rows(session, FACE, build=build_id)
+    if not rows:
+        raise NotFound("There is no such build.")
+    return _face(rows[0])
+
+
+def all_builds(session: Session, whose: Whose | None) -> list[BuildFace]:
     """Those of one builder, or with None of all; the newest first."""
-    query = select(Build).order_by(col(Build.created_at).desc(), col(Build.id).desc())
+    query = FACES.order_by(col(Build.created_at).desc(), col(Build.id).desc())
     if whose is not None:
-        query = query.where(Build.builder_id == whose.builder_id)
-    return list(session.exec(query))
+        query = query.where(col(Build.builder_id) == whose.builder_id)
+    return [_face(row) for row in plain_rows(session, query)]
+
+
+def _face(row: Any) -> BuildFace:
+    return BuildFace(**{**row._mapping, "system": System(row.system)})
 
 
 def is_of(session: Session, build_id: int, whose: Whose) -> bool:
@@ -111,10 +111,14 @@ def touch_tables(session: Session, build_id: int, tables: Collection[str]) -> No
 
     The row is locked before its stamps are read: two who write at once must not undo each other's.
     """
-    stands = select(Build.stamps).where(col(Build.id) == build_id).with_for_update()
-    stamps, stamp = session.exec(stands).one(), new_revision()
+    connection, build = session.connection(), {"build": build_id}
+    stamps, stamp = connection.execute(STAMPS, build).scalar_one(), new_revision()
     changed = {**stamps, **dict.fromkeys(sorted(tables), stamp)}
-    session.exec(update(Build).where(col(Build.id) == build_id).values(stamps=changed))
+    connection.execute(STAMP, {**build, "stamps": changed})
+
+
+STAMPS = select(Build.stamps).where(col(Build.id) == bindparam("build")).with_for_update()
+STAMP = update(Build).where(col(Build.id) == bindparam("build")).values(stamps=bindparam("stamps"))
 
 
 def edit_build(session: Session, build_id: int, version: int, values: dict[str, object]) -> bool:

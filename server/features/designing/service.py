@@ -182,7 +182,7 @@ def in_run(
 
     Raises NotFound where the build has no such design, and whatever `change` raises.
     """
-    store.load_design(session, build_id, design_id)
+    store.check_design(session, build_id, design_id)
     piece_id = change(session, design_id)
     return "" if piece_id is None else str(piece_id)
 

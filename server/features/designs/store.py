@@ -5,11 +5,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Integer, cast, null, union_all
+from sqlalchemy import Integer, bindparam, cast, null, union_all
 from sqlalchemy import select as sa_select
 from sqlmodel import Session, col, select, update
 
-from server.db import Row
+from server.db import Row, plain_rows
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Concession, Design
@@ -61,6 +61,17 @@ def load_design(session: Session, build_id: int, design_id: int) -> Design:
     if design is None or design.build_id != build_id:
         raise NotFound("There is no such design in this build.")
     return design
+
+
+def check_design(session: Session, build_id: int, design_id: int) -> None:
+    """Raises NotFound where this build has no such design."""
+    if not plain_rows(session, OF_BUILD, build=build_id, design=design_id):
+        raise NotFound("There is no such design in this build.")
+
+
+OF_BUILD = select(Design.id).where(
+    col(Design.id) == bindparam("design"), col(Design.build_id) == bindparam("build")
+)
 
 
 def designs_of(session: Session, build_id: int, subsystem_id: int | None = None) -> list[Design]:

@@ -39,7 +39,7 @@ def losses_page(now: datetime) -> page.LossesPage:
 def rule_page(session: Session, code: str, now: datetime, whose: Whose | None) -> page.RulePage:
     """whose: the builds that the rule can be looked up in. Raises NotFound."""
     rule = _rule(code)
-    faces = [build_store.face(row) for row in build_store.all_builds(session, whose)[:MOST_BUILDS]]
+    faces = build_store.all_builds(session, whose)[:MOST_BUILDS]
     return page.rule_page(rule, BOOK.get(code), now.date(), faces)
 
 

@@ -1,9 +1,10 @@
 """Queries on parts, the suppliers that offer them, and the off-cuts on the shelf."""
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.part import OffCutFace, OfferFace, PartFace, SupplierFace
-from server.db import Row, VersionedRow
+from server.db import Row, VersionedRow, plain_rows
 from server.errors import NotFound
 from server.features.parts.tables import OffCut, Offer, Part, Supplier
 
@@ -80,8 +81,12 @@ def parts(session: Session, build_id: int, *, aside: bool = False) -> list[Part]
 
 def part_names(session: Session, build_id: int) -> dict[int, str]:
     """By number, those set aside left out."""
-    query = select(col(Part.id), Part.name).where(Part.build_id == build_id, col(Part.removed_at).is_(None))
-    return {number: name for number, name in session.exec(query) if number is not None}
+    return dict(plain_rows(session, NAMES, build=build_id))
+
+
+NAMES = select(Part.id, Part.name).where(
+    col(Part.build_id) == bindparam("build"), col(Part.removed_at).is_(None)
+)
 
 
 def load_part(session: Session, build_id: int, part_id: int) -> Part:

@@ -225,11 +225,11 @@ def edit(session: Session, row: Piece | Joint, version: int, values: Mapping[str
     """
     table = type(row)
     changed = {name: value for name, value in values.items() if getattr(row, name) != value}
-    result = session.exec(
+    session.flush()
+    result = session.connection().execute(
         update(table)
         .where(col(table.id) == row.id, col(table.version) == version)
         .values(version=version + 1, **changed)
-        .execution_options(synchronize_session=False)
     )
     session.expire(row)
     return bool(result.rowcount)
