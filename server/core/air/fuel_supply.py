@@ -6,10 +6,11 @@ Pressures are gauge. A flow of fuel is by mass unless it is said to be by volume
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil, inf, sqrt
+from math import ceil, inf
 
 from server.core.air.fuels import E85, ETHANOL, METHANOL, PETROL_95, PETROL_98, Fuel, power_from_air
 from server.core.air.hydraulics import Liquid, scaled_flow
+from server.core.measure.many import sqrt
 
 DUTY_LIMIT = 0.85
 """Most of the time that an injector stands open, [-]; common practice, no source."""

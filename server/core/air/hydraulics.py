@@ -1,9 +1,10 @@
 """Liquids in orifices and lines: what oil feed, fuel line and coolant hose have in common."""
 
 from dataclasses import dataclass
-from math import inf, pi, sqrt
+from math import inf, pi
 
 from server.core.air import losses
+from server.core.measure.many import sqrt
 
 SHARP_ORIFICE = pi / (pi + 2.0)
 """Discharge coefficient of a sharp-edged hole in a thin plate, [-] (Kirchhoff's jet; Merritt, Hydraulic

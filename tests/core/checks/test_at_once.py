@@ -18,6 +18,7 @@ from tests.bench.calibration import random_cases
 from tests.core.checks.hot_runs import downpipe_case
 from tests.core.checks.runs import charge_case, intake_case
 from tests.core.checks.test_checks_of_gaps import near
+from tests.core.checks.test_checks_of_the_fuel import fuel_case
 
 DRAWS = 60
 CASES = [intake_case(), charge_case(), downpipe_case(), *random_cases(2, seed=8)]
@@ -93,6 +94,17 @@ def test_a_rule_that_takes_single_numbers_alone_is_asked_draw_by_draw() -> None:
     together, apart = (margins_in_draws(looked, items, facts, DRAWS) for looked in looks)
     assert np.allclose(together, apart, rtol=1e-12)
     assert np.isfinite(apart).all()
+
+
+def test_the_injectors_duty_of_all_draws_is_found_in_one_go() -> None:
+    best = Facts.at_best(fuel_case())
+    rule = next(rule for rule in rules_for(best.plan.place) if rule.code == "injector-duty")
+    boosts = np.array([-3000.0, 0.0, 4000.0])
+    found = rule.find(best.in_draws({"engine.boost": boosts}))
+    (duty,) = (one for one in found if isinstance(one, Found))
+    each = [alone(rule, best, {"engine.boost": boosts}, draw)["injectors"] for draw in range(3)]
+    assert np.asarray(duty.margin).tolist() == pytest.approx(each, rel=1e-12)
+    assert each[0] > each[1] > each[2]
 
 
 def test_many_numbers_part_where_they_go_different_ways() -> None:
