@@ -73,12 +73,12 @@ class Facts:
 
     def kept(self, name: Hashable, make: Callable[[], Kept]) -> Kept:
         """What `make` gives, made once for these facts and kept under a name."""
-        if name not in self._kept:
-            self._kept[name] = self.recorded(make)
-        found, asked = self._kept[name]
-        if isinstance(self.values, _Recorded):
-            self.values.asked |= asked
-        kept: Kept = found
+        known = self._kept.get(name)
+        if known is None:
+            known = self._kept[name] = self.recorded(make)
+        elif isinstance(self.values, _Recorded):
+            self.values.asked |= known[1]
+        kept: Kept = known[0]
         return kept
 
     def has_kept(self, name: Hashable) -> bool:
@@ -94,9 +94,9 @@ class Facts:
         try:
             found = make()
         finally:
-            asked = frozenset(values.asked)
-            values.asked = before | asked
-        return found, asked
+            asked, values.asked = values.asked, before
+            before |= asked
+        return found, frozenset(asked)
 
     def limit(self, key: str) -> float:
         """A limit by its key, as changed for this build or the usual one [SI]."""
