@@ -113,10 +113,7 @@ class _Together:
         """Answers what trials want, all at once. parts: with the rows of their question."""
         if not parts:
             return
-        names = self._read.union(*(self._every[part.trial].doubtful for part, _ in parts))
-        drawn = {
-            name: np.concatenate([self._drawn(part, name) for part, _ in parts]) for name in sorted(names)
-        }
+        drawn = self._drawn([part for part, _ in parts])
         wanted = tuple(dict.fromkeys(out for part, _ in parts for out in part.wanted))
         counts = [len(part.offsets) for part, _ in parts]
         answers = np.split(self._all.in_draws(drawn, wanted, sum(counts)), np.cumsum(counts)[:-1])
@@ -133,12 +130,18 @@ class _Together:
             wanted = tuple(self._called[question.wanted[column]][1] for column in its)
             yield _Part(at, question.offsets, wanted, tuple(its))
 
-    def _drawn(self, part: _Part, name: str) -> Floats:
-        trial = self._every[part.trial]
-        size = trial.doubtful.get(name)
-        if size is None:
-            return np.full(len(part.offsets), trial.facts.values[name])
-        return size.value + size.doubt * part.offsets[:, list(trial.doubtful).index(name)]
+    def _drawn(self, parts: Sequence[_Part]) -> Mapping[str, Floats]:
+        """The readings that any of these trials moves, by name, in the draws of all of them in turn [SI]."""
+        names = sorted(self._read.union(*(self._every[part.trial].doubtful for part in parts)))
+        place = {name: row for row, name in enumerate(names)}
+        blocks = []
+        for part in parts:
+            trial, count = self._every[part.trial], len(part.offsets)
+            block = np.repeat([[trial.facts.values[name]] for name in names], count, axis=1)
+            doubts = np.array([[size.doubt] for size in trial.doubtful.values()])
+            block[[place[name] for name in trial.doubtful]] += doubts * part.offsets.T
+            blocks.append(block)
+        return dict(zip(names, np.concatenate(blocks, axis=1), strict=True))
 
     def _looks_the_same(self, part: _Part, rows: Floats) -> bool:
         """Whether the first rows of a trial begin with the margins that it has at its reading."""

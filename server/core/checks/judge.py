@@ -6,6 +6,7 @@ One set of facts that holds every perturbed reading serves every rule.
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from math import isnan
 from types import MappingProxyType
 
 import numpy as np
@@ -288,8 +289,16 @@ def _item(rule: Rule, found: Found, response: Response) -> Item:
     output = _output(rule.code, found.item)
     if found.yes_or_no:
         return Item(found, output, found.margin, 0.0, 1.0 if found.margin >= 0.0 else 0.0, 0.0)
-    chance, off = _counted([output], response)
+    chance, off = _alone(output, response)
     return Item(found, output, found.margin, response.doubt(output), chance, off)
+
+
+def _alone(output: str, response: Response) -> tuple[float, float]:
+    """As `_counted` of one output; of one that slopes tell there is nothing to count."""
+    answer = response.output(output)
+    if answer.sampled is None:
+        return answer.at_least(0.0), float(isnan(answer.value))
+    return _counted([output], response)
 
 
 def _worst_first(item: Item) -> tuple[float, bool, bool, float]:
