@@ -146,21 +146,87 @@ def sheet_faults(sheet: EngineSheet) -> tuple[str, ...]:
     return tuple(faults)
 
 
-def demand_curve(sheet: EngineSheet, rpms: Sequence[float]) -> tuple[DemandPoint, ...]:
-    """Air demand over the engine speeds asked for.
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """The way of the air at one engine speed, but for how well the compressor does.
 
-    sheet: the engine. rpms: [1/min], each above zero. Returns one point for each, in the same order.
+    at: the engine there. beyond_points: as `DemandPoint`.
+    """
+
+    sheet: EngineSheet
+    ambient: gas.AirState
+    at: EnginePoint
+    beyond_points: bool
+
+    def demand(self, efficiency: float) -> DemandPoint:
+        """The air with a compressor of this isentropic efficiency, [-].
+
+        Errors: ValueError for one outside (0, 1]. Source: as `demand_curve`.
+        """
+        sheet, ambient, at = self.sheet, self.ambient, self.at
+        manifold_pressure = ambient.pressure + at.boost
+        ratio = compressor.pressure_ratio(
+            manifold_pressure, sheet.intercooler_loss, ambient.pressure, sheet.intake_loss
+        )
+        # Temperature does not depend on flow here, so the flow can follow it; the power follows the flow.
+        per_flow = compressor.compress(ambient.temperature, ratio, efficiency, 1.0)
+        manifold_temperature = intercooler.cooled_temperature(
+            per_flow.outlet_temperature, ambient.temperature, sheet.intercooler_effectiveness
+        )
+        demand = air_demand(
+            sheet.displacement, at.rpm, at.volumetric_efficiency, manifold_pressure, manifold_temperature
+        )
+        notes = per_flow.notes
+        if self.beyond_points:
+            outside = "Outside the sheet's points: the nearest point's efficiency and boost stand in."
+            notes = (*notes, outside)
+        return DemandPoint(
+            rpm=at.rpm,
+            flow=demand.flow_kg_s,
+            flow_at_manifold=demand.flow_m3_s,
+            volumetric_efficiency=at.volumetric_efficiency,
+            boost=at.boost,
+            ambient_pressure=ambient.pressure,
+            ambient_temperature=ambient.temperature,
+            compressor_inlet_pressure=ambient.pressure - sheet.intake_loss,
+            compressor_inlet_temperature=ambient.temperature,
+            pressure_ratio=ratio,
+            compressor_outlet_pressure=manifold_pressure + sheet.intercooler_loss,
+            compressor_outlet_temperature=per_flow.outlet_temperature,
+            compressor_power=demand.flow_kg_s * per_flow.power,
+            manifold_pressure=manifold_pressure,
+            manifold_temperature=manifold_temperature,
+            beyond_points=self.beyond_points,
+            notes=notes,
+        )
+
+
+def walks(sheet: EngineSheet, rpms: Sequence[float]) -> tuple[Walk, ...]:
+    """The air's way at each engine speed asked for, in the same order. rpms: [1/min], each above zero.
+
     Between the sheet's points efficiency and boost are interpolated linearly; outside them the nearest
     point's stand in and `beyond_points` says so.
-    Errors: ValueError for a sheet with `sheet_faults`.
-    Source: `atmosphere`, `compressor`, `intercooler` and `air_demand`, one after another along the air's way.
+    Errors: ValueError for a sheet with `sheet_faults`. Source: as `demand_curve`.
     """
     faults = sheet_faults(sheet)
     if faults:
         raise ValueError(" ".join(faults))
     ambient = atmosphere.outside(sheet.elevation, sheet.ambient_temperature)
     points = sorted(sheet.points, key=lambda point: point.rpm)
-    return tuple(_demand_point(sheet, ambient, _point_at(points, rpm), points) for rpm in rpms)
+    return tuple(
+        Walk(sheet, ambient, _point_at(points, rpm), not points[0].rpm <= rpm <= points[-1].rpm)
+        for rpm in rpms
+    )
+
+
+def demand_curve(sheet: EngineSheet, rpms: Sequence[float]) -> tuple[DemandPoint, ...]:
+    """Air demand over the engine speeds asked for.
+
+    sheet: the engine. rpms: [1/min], each above zero. Returns one point for each, in the same order, as
+    `walks` finds it. Errors: ValueError for a sheet with `sheet_faults`.
+    Source: `atmosphere`, `compressor`, `intercooler` and `air_demand`, one after another along the air's way.
+    """
+    return tuple(walk.demand(sheet.compressor_efficiency) for walk in walks(sheet, rpms))
 
 
 def sheet_speeds(sheet: EngineSheet, step: float) -> tuple[float, ...]:
@@ -199,44 +265,3 @@ def _point_at(points: Sequence[EnginePoint], rpm: float) -> EnginePoint:
             )
             return EnginePoint(rpm, efficiency, lower.boost + share * (upper.boost - lower.boost))
     return EnginePoint(rpm, points[-1].volumetric_efficiency, points[-1].boost)
-
-
-def _demand_point(
-    sheet: EngineSheet, ambient: gas.AirState, at: EnginePoint, points: Sequence[EnginePoint]
-) -> DemandPoint:
-    manifold_pressure = ambient.pressure + at.boost
-    outlet_pressure = manifold_pressure + sheet.intercooler_loss
-    ratio = compressor.pressure_ratio(
-        manifold_pressure, sheet.intercooler_loss, ambient.pressure, sheet.intake_loss
-    )
-    # Temperature does not depend on flow here, so the flow can follow it; the power then follows the flow.
-    per_flow = compressor.compress(ambient.temperature, ratio, sheet.compressor_efficiency, 1.0)
-    manifold_temperature = intercooler.cooled_temperature(
-        per_flow.outlet_temperature, ambient.temperature, sheet.intercooler_effectiveness
-    )
-    demand = air_demand(
-        sheet.displacement, at.rpm, at.volumetric_efficiency, manifold_pressure, manifold_temperature
-    )
-    beyond = not points[0].rpm <= at.rpm <= points[-1].rpm
-    notes = list(per_flow.notes)
-    if beyond:
-        notes.append("Outside the sheet's points: the nearest point's efficiency and boost stand in.")
-    return DemandPoint(
-        rpm=at.rpm,
-        flow=demand.flow_kg_s,
-        flow_at_manifold=demand.flow_m3_s,
-        volumetric_efficiency=at.volumetric_efficiency,
-        boost=at.boost,
-        ambient_pressure=ambient.pressure,
-        ambient_temperature=ambient.temperature,
-        compressor_inlet_pressure=ambient.pressure - sheet.intake_loss,
-        compressor_inlet_temperature=ambient.temperature,
-        pressure_ratio=ratio,
-        compressor_outlet_pressure=outlet_pressure,
-        compressor_outlet_temperature=per_flow.outlet_temperature,
-        compressor_power=demand.flow_kg_s * per_flow.power,
-        manifold_pressure=manifold_pressure,
-        manifold_temperature=manifold_temperature,
-        beyond_points=beyond,
-        notes=tuple(notes),
-    )

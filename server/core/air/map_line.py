@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from scipy.optimize import brentq
 
 from server.core.air.compressor_map import CompressorMap, InletState, corrected_flow
-from server.core.air.demand import DemandPoint, EngineSheet, demand_curve
+from server.core.air.demand import DemandPoint, EngineSheet, Walk, walks
 from server.core.air.map_shape import (
     MapShape,
     Place,
@@ -62,7 +62,7 @@ def operating_line(
     Source: `demand_curve`, `corrected_flow` and `efficiency_at`; bracketed root (Brent, through scipy).
     """
     on = shape(of)
-    return tuple(_operating_point(sheet, rpm, on) for rpm in rpms)
+    return tuple(_operating_point(walk, on) for walk in walks(sheet, rpms))
 
 
 def moved_line(
@@ -75,19 +75,20 @@ def moved_line(
     less than the move does, and take most of the time. Errors and source: as `operating_line`.
     """
     on = shape(of)
-    return tuple(_moved(sheet, on, point) for point in line)
+    moved = walks(sheet, [point.demand.rpm for point in line])
+    return tuple(_moved(walk, on, point) for walk, point in zip(moved, line, strict=True))
 
 
-def _moved(sheet: EngineSheet, on: MapShape, point: OperatingPoint) -> OperatingPoint:
-    demand = _demand(sheet, point.demand.rpm, point.used)
+def _moved(walk: Walk, on: MapShape, point: OperatingPoint) -> OperatingPoint:
+    demand = walk.demand(point.used)
     flow, ratio = _flow(demand, on), demand.pressure_ratio
     surge, edge = surge_margin(on, flow, ratio), choke_margin(on, flow, ratio)
     return replace(point, demand=demand, flow=flow, surge_margin=surge, choke_margin=edge)
 
 
-def _operating_point(sheet: EngineSheet, rpm: float, on: MapShape) -> OperatingPoint:
-    efficiency, converged, rounds = _settled(sheet, rpm, on)
-    demand = _demand(sheet, rpm, efficiency)
+def _operating_point(walk: Walk, on: MapShape) -> OperatingPoint:
+    efficiency, converged, rounds = _settled(walk, on)
+    demand = walk.demand(efficiency)
     flow, ratio = _flow(demand, on), demand.pressure_ratio
     where = place(on, flow, ratio)
     notes = list(demand.notes)
@@ -112,21 +113,21 @@ def _operating_point(sheet: EngineSheet, rpm: float, on: MapShape) -> OperatingP
     )
 
 
-def _settled(sheet: EngineSheet, rpm: float, on: MapShape) -> tuple[float, bool, int]:
+def _settled(walk: Walk, on: MapShape) -> tuple[float, bool, int]:
     """(efficiency at which flow and efficiency agree, whether they do, rounds)."""
     values = [point.efficiency for point in on.of.points]
     lowest, highest = min(values), max(values)
     # Pressure ratio does not depend on efficiency, so one round tells what the map has at it.
-    ratio = _demand(sheet, rpm, highest).pressure_ratio
-    edges = edge_flows(on, ratio)
+    ratio = walk.demand(highest).pressure_ratio
+    edges, otherwise = edge_flows(on, ratio), walk.sheet.compressor_efficiency
     if edges is None:
-        return sheet.compressor_efficiency, True, 0
+        return otherwise, True, 0
     left, right = edges
 
     def apart(efficiency: float) -> float:
-        flow = _flow(_demand(sheet, rpm, efficiency), on)
+        flow = _flow(walk.demand(efficiency), on)
         found = read_between(on, min(max(flow, left), right), ratio)
-        return (sheet.compressor_efficiency if found is None else found) - efficiency
+        return (otherwise if found is None else found) - efficiency
 
     # What the map gives lies between its least and greatest: the two ends bracket the answer.
     if apart(lowest) <= 0.0:
@@ -137,11 +138,6 @@ def _settled(sheet: EngineSheet, rpm: float, on: MapShape) -> tuple[float, bool,
         apart, lowest, highest, xtol=_SETTLED, maxiter=_ROUNDS, full_output=True, disp=False
     )
     return float(root), bool(report.converged), int(report.function_calls)
-
-
-def _demand(sheet: EngineSheet, rpm: float, efficiency: float) -> DemandPoint:
-    (at,) = demand_curve(replace(sheet, compressor_efficiency=efficiency), [rpm])
-    return at
 
 
 def _flow(at: DemandPoint, on: MapShape) -> float:

@@ -166,14 +166,15 @@ def read_between(on: MapShape, flow: float, ratio: float) -> float | None:
     flow: corrected, [kg/s]. ratio: [-]. Returns [-]. Source: as `efficiency_at`.
     """
     at = np.array([flow / on.span[0], ratio / on.span[1]])
-    two = np.einsum("nij,nj->ni", on.weights, at - on.third)
-    shares = np.column_stack((two, 1.0 - two.sum(axis=1)))
-    best = int(shares.min(axis=1).argmax())
-    if shares[best].min() < -_BESIDE:
+    first, second = np.einsum("nij,nj->in", on.weights, at - on.third)
+    least = np.minimum(np.minimum(first, second), 1.0 - (first + second))
+    best = int(least.argmax())
+    if least[best] < -_BESIDE:
         return None
-    held = shares[best].clip(0.0)
-    values = [on.of.points[number].efficiency for number in on.triangles[best]]
-    return float(held @ np.array(values) / held.sum())
+    one, other = float(first[best]), float(second[best])
+    held = [max(share, 0.0) for share in (one, other, 1.0 - (one + other))]
+    corners = [on.of.points[number] for number in on.triangles[best]]
+    return sum(share * corner.efficiency for share, corner in zip(held, corners, strict=True)) / sum(held)
 
 
 def edge_flows(on: MapShape, ratio: float) -> Spot | None:

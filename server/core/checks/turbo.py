@@ -32,6 +32,10 @@ _SURGE = Caution(
 
 def map_of(facts: Facts) -> CompressorMap:
     """The map as typed. Raises NotMeasured where there is none, or its points enclose nothing."""
+    return facts.kept("compressor map", lambda: _map_of(facts))
+
+
+def _map_of(facts: Facts) -> CompressorMap:
     rows = facts.table(MAP)
     pressure = facts.figure_or_none("turbo.map_pressure")
     temperature = facts.figure_or_none("turbo.map_temperature")
