@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 from scipy.constants import Stefan_Boltzmann
 
-from server.core.measure.many import many, plain, sqrt
+from server.core.measure.many import cube, fourth, many, plain, sqrt
 
 _MOST_STEPS = 50
 _STILL = 1e-7
@@ -27,11 +27,11 @@ class Face:
 
     def loses(self, temperature: float) -> float:
         """What it gives off less what it takes in, [W/m2]. temperature: [K]. Source: definition."""
-        return self.radiates * _fourth(temperature) + self.conducts * temperature - self.gains
+        return self.radiates * fourth(temperature) + self.conducts * temperature - self.gains
 
     def stiffness(self, temperature: float) -> float:
         """By how much more that is for each kelvin, [W/(m2 K)]. temperature: [K]. Source: definition."""
-        return 4.0 * self.radiates * temperature * temperature * temperature + self.conducts
+        return 4.0 * self.radiates * cube(temperature) + self.conducts
 
     def temperature(self) -> float:
         """Where it gives off what it takes in, [K]. Source: `_level`."""
@@ -45,7 +45,7 @@ class Face:
         """
         p, q = self.conducts / self.radiates, self.gains / self.radiates
         square, third = p * p, 4.0 / 3.0 * q
-        wide = (0.5 * square + sqrt(0.25 * square * square + third * third * third)) ** (2.0 / 3.0)
+        wide = (0.5 * square + sqrt(0.25 * square * square + cube(third))) ** (2.0 / 3.0)
         y = square / (wide + third + third * third / wide)  # where y³ + 4 q y = p²
         d = sqrt(y * y + 4.0 * q)
         found: float = 4.0 * q / ((d + y) * (sqrt(y) + sqrt(2.0 * d - y)))
@@ -65,7 +65,7 @@ def face(radiation: Iterable[tuple[float, float]], films: Iterable[tuple[float, 
     for factor, temperature in radiation:
         sent = Stefan_Boltzmann * plain(factor)
         radiates += sent
-        gains += sent * _fourth(plain(temperature))
+        gains += sent * fourth(plain(temperature))
     for film, temperature in films:
         conducts += plain(film)
         gains += plain(film) * plain(temperature)
@@ -81,11 +81,11 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
     between = Stefan_Boltzmann * plain(plates)
     sheet = outside._level()
     for _ in range(_MOST_STEPS):
-        seen = Face(inside.radiates + between, inside.conducts, inside.gains + between * _fourth(sheet))
+        seen = Face(inside.radiates + between, inside.conducts, inside.gains + between * fourth(sheet))
         found = seen._level()
-        follows = 4.0 * between * sheet * sheet * sheet / seen.stiffness(found)
-        loses = outside.loses(sheet) + between * (_fourth(sheet) - _fourth(found))
-        stiffness = outside.stiffness(sheet) + 4.0 * between * (sheet**3 - found**3 * follows)
+        follows = 4.0 * between * cube(sheet) / seen.stiffness(found)
+        loses = outside.loses(sheet) + between * (fourth(sheet) - fourth(found))
+        stiffness = outside.stiffness(sheet) + 4.0 * between * (cube(sheet) - cube(found) * follows)
         step = loses / stiffness
         sheet, found = sheet - step, found - follows * step
         moves: Any = abs(step) > _STILL * sheet
@@ -97,8 +97,3 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
 def _as_many(number: float) -> float:
     found: float = many(number) if isinstance(number, np.ndarray) else number
     return found
-
-
-def _fourth(temperature: float) -> float:
-    square = temperature * temperature
-    return square * square

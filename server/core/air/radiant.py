@@ -14,7 +14,7 @@ from scipy.constants import Stefan_Boltzmann, g
 from server.core.air.gas import density, viscosity
 from server.core.air.heat_balance import behind_a_sheet, face
 from server.core.air.surface import PRANDTL, air_conductivity
-from server.core.measure.many import atan, greatest
+from server.core.measure.many import atan, cube, fourth, greatest
 from server.core.sources import Source, source
 
 
@@ -128,7 +128,7 @@ def net_flux(hot: float, cold: float, exchange: float) -> float:
 
     hot, cold: [K]. exchange: grey factor per the area that is asked about, [-]. Source: Stefan and Boltzmann.
     """
-    return exchange * Stefan_Boltzmann * (hot**4 - cold**4)
+    return exchange * Stefan_Boltzmann * (fourth(hot) - fourth(cold))
 
 
 def across_the_gap(hot: float, cold: float, gap: float) -> float:
@@ -140,7 +140,7 @@ def across_the_gap(hot: float, cold: float, gap: float) -> float:
     """
     mean, wide = 0.5 * (hot + cold), greatest(gap, _LEAST_GAP)
     kinematic = viscosity(mean) / density(_SEA_LEVEL, mean)
-    rayleigh = g * abs(hot - cold) / mean * wide**3 * PRANDTL / kinematic**2
+    rayleigh = g * abs(hot - cold) / mean * cube(wide) * PRANDTL / kinematic**2
     nusselt = greatest(1.0, 0.069 * rayleigh ** (1.0 / 3.0) * PRANDTL**0.074)
     film: float = nusselt * air_conductivity(mean) / wide
     return film

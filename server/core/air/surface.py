@@ -13,7 +13,7 @@ from scipy.constants import Stefan_Boltzmann, g
 
 from server.core.air.gas import density, viscosity
 from server.core.air.losses import friction, friction_factors, tube_reynolds
-from server.core.measure.many import greatest, least, log, many, plain, root
+from server.core.measure.many import cube, fourth, greatest, least, log, many, plain, root, sqrt
 
 PRANDTL = 0.70
 """Prandtl number of air, [-]; within 4 % from 250 K to 1000 K."""
@@ -60,7 +60,7 @@ def air_conductivity(temperature: float) -> float:
     0.02533
     """
     below = temperature + 245.4 * 10.0 ** (-12.0 / temperature)
-    conductivity: float = 2.64638e-3 * temperature**1.5 / below
+    conductivity: float = 2.64638e-3 * temperature * sqrt(temperature) / below
     return conductivity
 
 
@@ -134,7 +134,7 @@ def still_film(diameter: float, surface: float, ambient: float) -> float:
     """
     mean = 0.5 * (surface + ambient)
     kinematic = viscosity(mean) / density(_SEA_LEVEL, mean)
-    rayleigh = g * abs(surface - ambient) / mean * diameter**3 * PRANDTL / kinematic**2
+    rayleigh = g * abs(surface - ambient) / mean * cube(diameter) * PRANDTL / kinematic**2
     return churchill_chu(rayleigh, PRANDTL) * air_conductivity(mean) / diameter
 
 
@@ -154,7 +154,7 @@ def skin_loss(diameter: float, surface: float, ambient: float, emissivity: float
     diameter: outside, [m]. surface, ambient: air and surroundings alike, [K]. film: [W/(m2 K)].
     Source: Newton's law of cooling; Stefan and Boltzmann, a small body in wide surroundings.
     """
-    radiated = emissivity * Stefan_Boltzmann * (surface**4 - ambient**4)
+    radiated = emissivity * Stefan_Boltzmann * (fourth(surface) - fourth(ambient))
     return pi * diameter * (film * (surface - ambient) + radiated)
 
 

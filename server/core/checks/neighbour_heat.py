@@ -1,5 +1,10 @@
 """Rules of the heat that a hot run gives to what stands near it."""
 
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from contextlib import suppress
+from functools import partial
+from typing import TypeVar
+
 from server.core.air.radiant import Neighbour, across_the_gap, neighbour
 from server.core.air.surface import Layer, Surface, hot_pipe, still_film
 from server.core.checks.facts import Facts
@@ -19,11 +24,13 @@ from server.core.checks.rule import (
     SignalWord,
     for_each,
 )
-from server.core.measure.many import greatest
+from server.core.measure.many import greatest, together
 from server.core.phrase import Amount, Phrase, length, temperature
 from server.core.sources import source
 from server.core.tube.run import NeighbourPlan, PiecePlan, Place, Protection
 from server.core.units import Kind
+
+Thing = TypeVar("Thing", PiecePlan, NeighbourPlan)
 
 PIPE_EMISSIVITY = 0.80
 """Of a used steel pipe, [-]. Source: emissivity tables, oxidised steel."""
@@ -54,7 +61,7 @@ def _heats(facts: Facts, *, injury: bool) -> Findings:
         for one in facts.plan.neighbours
         if nature_of(one).injury is injury and material_of(one) != BARE_METAL
     ]
-    return for_each(near, lambda one: f"neighbour.{one.id}", lambda one: (_heat(facts, one),))
+    return for_each(near, lambda one: f"neighbour.{one.id}", lambda one: (_heat(facts, one, near),))
 
 
 def air_about(facts: Facts) -> float:
@@ -69,24 +76,27 @@ def skin_of(facts: Facts, piece: PiecePlan) -> Surface:
 
     The gas is as hot as at the turbine. Source: `air.surface.hot_pipe`. Raises NotMeasured.
     """
-    if facts.is_as_best(piece) and not any(name.startswith("engine.") for name in facts.moved):
+    if _skin_is_as_best(facts, piece):
         return skin_of(facts.best, piece)
-    return facts.kept(f"skin {piece.id}", lambda: _skin(facts, piece))
+    return facts.kept(f"skin {piece.id}", lambda: _skin(*_pipe(facts, piece)))
 
 
-def _skin(facts: Facts, piece: PiecePlan) -> Surface:
+def _skin_is_as_best(facts: Facts, piece: PiecePlan) -> bool:
+    return facts.is_as_best(piece) and not any(name.startswith("engine.") for name in facts.moved)
+
+
+def _skin(
+    gas: float, flow: float, bore: float, outside: float, emissivity: float, ambient: float, wrap: float
+) -> Surface:
+    return hot_pipe(gas, flow, bore, outside, emissivity, ambient, layers=[Layer(wrap, WRAP_CONDUCTIVITY)])
+
+
+def _pipe(facts: Facts, piece: PiecePlan) -> tuple[float, ...]:
+    """What `_skin` asks, in its order."""
     engine, wrap = facts.engine, _wrap(facts, piece)
-    layers = () if wrap is None else (Layer(wrap, WRAP_CONDUCTIVITY),)
-    bore = facts.bore(End(piece, False))
-    return hot_pipe(
-        engine.temperature,
-        engine.flow,
-        bore,
-        _outside(facts, piece),
-        PIPE_EMISSIVITY if wrap is None else DULL,
-        air_about(facts),
-        layers=layers,
-    )
+    bore, outside = facts.bore(End(piece, False)), _outside(facts, piece)
+    emissivity = PIPE_EMISSIVITY if wrap is None else DULL
+    return engine.temperature, engine.flow, bore, outside, emissivity, air_about(facts), wrap or 0.0
 
 
 def _wrap(facts: Facts, piece: PiecePlan) -> float | None:
@@ -121,33 +131,102 @@ def warmed(facts: Facts, near: NeighbourPlan, protection: Protection) -> Neighbo
     protection: what stands between. A foil-faced sleeve counts by its bright face alone: what it holds back
     of the heat gets through in time. Source: `air.radiant.neighbour`. Raises NotMeasured.
     """
-    piece, nature = piece_beside(facts, near), nature_of(near)
-    skin, wrap, ambient = skin_of(facts, piece), _wrap(facts, piece), air_about(facts)
-    may_be = greatest(kept_under(facts, near), ambient + LEAST_WARMER)
-    gap = greatest(facts.size("neighbour", near.id, "gap"), 0.0)
-    width = facts.size_or_none("neighbour", near.id, "width") or nature.width
-    bright = facts.limit("heat.bright")
+    skin = skin_of(facts, piece_beside(facts, near)).temperature
+    return _neighbour(_shield(facts, protection), *_strip(facts, near, protection, skin))
+
+
+def _neighbour(shield: float | None, *strip: float) -> Neighbour:
+    """shield: its emissivity, None without one. strip: as `_strip` has it."""
+    skin, emissivity, diameter, gap, facing, width, may_be, ambient, back = strip
+    film, across = still_film(width, may_be, ambient), across_the_gap(skin, may_be, gap)
     return neighbour(
-        skin.temperature,
-        PIPE_EMISSIVITY if wrap is None else DULL,
-        _outside(facts, piece) + 2.0 * (wrap or 0.0),
+        skin,
+        emissivity,
+        diameter,
         gap,
-        bright if protection is Protection.SLEEVE else DULL,
+        facing,
         width,
         ambient,
-        still_film(width, may_be, ambient),
-        bright if protection is Protection.SHIELD else None,
-        across=across_the_gap(skin.temperature, may_be, gap),
-        behind=nature.back,
+        film,
+        shield,
+        across=across,
+        behind=back,
     )
+
+
+def _shield(facts: Facts, protection: Protection) -> float | None:
+    """Emissivity of a shield [-], None where there is none."""
+    return facts.limit("heat.bright") if protection is Protection.SHIELD else None
+
+
+def _strip(facts: Facts, near: NeighbourPlan, protection: Protection, skin: float) -> tuple[float, ...]:
+    """What `_neighbour` asks but for the shield, in its order. skin: of the piece, [K]."""
+    piece, nature = piece_beside(facts, near), nature_of(near)
+    wrap, ambient = _wrap(facts, piece), air_about(facts)
+    return (
+        skin,
+        PIPE_EMISSIVITY if wrap is None else DULL,
+        _outside(facts, piece) + 2.0 * (wrap or 0.0),
+        greatest(facts.size("neighbour", near.id, "gap"), 0.0),
+        facts.limit("heat.bright") if protection is Protection.SLEEVE else DULL,
+        facts.size_or_none("neighbour", near.id, "width") or nature.width,
+        greatest(kept_under(facts, near), ambient + LEAST_WARMER),
+        ambient,
+        nature.back,
+    )
+
+
+def _reached(facts: Facts, near: NeighbourPlan, every: Sequence[NeighbourPlan]) -> float:
+    """What a neighbour comes to as it is [K]. every: those of its rule. Raises NotMeasured."""
+    if facts.best is not facts:
+        found = facts.kept(("reached", every[0].id), lambda: _reached_in_draws(facts, every))
+        if near.id in found:
+            return found[near.id]
+    return warmed(facts, near, near.protection).temperature
+
+
+def _reached_in_draws(facts: Facts, every: Sequence[NeighbourPlan]) -> Mapping[int, float]:
+    """What neighbours come to, by their numbers [K]; those that lack a figure are left out.
+
+    All are asked about at one go, as a balance of few draws takes as long as that of some more.
+    """
+    beside = {near.piece_id for near in every}
+    moved = (one for one in facts.plan.pieces if one.id in beside and not _skin_is_as_best(facts, one))
+    skins = _each(moved, lambda one: _pipe(facts, one), lambda *pipe: _skin(*pipe).temperature)
+
+    def strip(near: NeighbourPlan) -> tuple[float, ...]:
+        piece = piece_beside(facts, near)
+        skin = skins[piece.id] if piece.id in skins else skin_of(facts, piece).temperature
+        return _strip(facts, near, near.protection, skin)
+
+    found: dict[int, float] = {}
+    for shield in {_shield(facts, near.protection) for near in every}:
+        alike = (near for near in every if _shield(facts, near.protection) == shield)
+        found |= _each(alike, strip, partial(_temperature, shield))
+    return found
+
+
+def _each(
+    things: Iterable[Thing], numbers: Callable[[Thing], tuple[float, ...]], ask: Callable[..., float]
+) -> dict[int, float]:
+    """What a sum says of each thing, by its number. numbers: what it asks of one, if that can be told."""
+    known = {}
+    for one in things:
+        with suppress(NotMeasured, ValueError):
+            known[one.id] = numbers(one)
+    return dict(zip(known, together(ask, tuple(known.values())), strict=True))
+
+
+def _temperature(shield: float | None, *strip: float) -> float:
+    return _neighbour(shield, *strip).temperature
 
 
 _BEHIND = {Protection.NONE: "", Protection.SHIELD: " behind its shield", Protection.SLEEVE: " in its sleeve"}
 
 
-def _heat(facts: Facts, near: NeighbourPlan) -> Found:
+def _heat(facts: Facts, near: NeighbourPlan, every: Sequence[NeighbourPlan]) -> Found:
     most = kept_under(facts, near)
-    reached = warmed(facts, near, near.protection).temperature
+    reached = _reached(facts, near, every)
 
     def about() -> About:
         piece = piece_beside(facts, near)

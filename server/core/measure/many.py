@@ -5,7 +5,8 @@ way at each of its conditions; where they part, `Parted` says which goes where, 
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import Any
 
 import numpy as np
@@ -80,6 +81,17 @@ def sqrt(value: float) -> float:
     return np.sqrt(value) if isinstance(value, np.ndarray) else math.sqrt(value)
 
 
+def cube(value: float) -> float:
+    """Third power of a number, or of many: far sooner than `**` finds that of many. Source: definition."""
+    return value * value * value
+
+
+def fourth(value: float) -> float:
+    """Fourth power of a number, or of many, as `cube`. Source: definition."""
+    square = value * value
+    return square * square
+
+
 def atan(value: float) -> float:
     """Arc tangent of a number, or of many [rad]. Source: definition."""
     return np.arctan(value) if isinstance(value, np.ndarray) else math.atan(value)
@@ -110,6 +122,33 @@ def either(meets: bool, then: float, otherwise: float) -> float:
         found: float = many(np.where(meets, then, otherwise))
         return found
     return then if meets else otherwise
+
+
+def together(ask: Callable[..., float], sets: Sequence[Sequence[float]]) -> list[float]:
+    """What a sum gives for each of several sets of numbers, asked once for all of them where any is many.
+
+    ask: a sum of so many numbers that gives one, all in their own units. Where draws part on the way each set
+    is asked about by itself. Source: definition.
+    """
+    many_of_it: list[Any] = [one for numbers in sets for one in numbers if isinstance(one, np.ndarray)]
+    if many_of_it:
+        count = len(many_of_it[0])
+        columns = [_end_to_end(column, count) for column in zip(*sets, strict=True)]
+        with suppress(Parted):
+            found = np.broadcast_to(ask(*columns), count * len(sets))
+            return [many(some) for some in np.split(found, len(sets))]
+    return [ask(*numbers) for numbers in sets]
+
+
+def _end_to_end(column: Sequence[float], count: int) -> float:
+    """The same number of each set, one set's draws after another's; one number where all have that."""
+    if not any(isinstance(one, np.ndarray) for one in column) and len(set(column)) == 1:
+        return column[0]
+    found = np.empty((len(column), count))
+    for row, one in zip(found, column, strict=True):
+        row[:] = one
+    end_to_end: float = many(found.ravel())
+    return end_to_end
 
 
 _MOST_STEPS = 100
