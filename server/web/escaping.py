@@ -5,8 +5,11 @@ it once more. What is written into a page is joined and asked no more, and the m
 escaping does: text that has nothing to escape goes without.
 """
 
+from collections.abc import Callable
+
 from jinja2 import Environment, nodes
 from jinja2.compiler import CodeGenerator, Frame
+from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 PLAIN = frozenset({int, float, Markup})
@@ -32,8 +35,22 @@ class _Writer(CodeGenerator):
         self.write("environment.written(")
 
 
+class _Context(Context):
+    """Calls what a template calls with what the template hands over.
+
+    Jinja looks before each call whether it should hand over more, such as whether to escape. Nothing that
+    templates call here asks for that: macros that are not told escape as their environment does.
+    """
+
+    def call(self, called: Callable[..., object], /, *args: object, **kwargs: object) -> object:
+        kwargs.pop("_loop_vars", None)
+        kwargs.pop("_block_vars", None)
+        return called(*args, **kwargs)
+
+
 class PageEnvironment(Environment):
     """The environment of templates in which everything is escaped."""
 
+    context_class = _Context
     code_generator_class = _Writer
     written = staticmethod(written)
