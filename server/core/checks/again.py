@@ -5,9 +5,9 @@ Its draws are those of the readings that it rests on, each a stream of its own: 
 is what would be found again.
 """
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from typing import TypeVar
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, fields
+from operator import attrgetter
 
 from server.core.checks.at_once import Look
 from server.core.checks.case import Case
@@ -18,9 +18,21 @@ from server.core.checks.rule import Rule
 from server.core.measure.doubt import Response, propagate_at_once
 from server.core.measure.estimate import Estimate
 from server.core.measure.output import Output
-from server.core.tube.run import JointPlan, NeighbourPlan, PiecePlan, PortPlan
+from server.core.tube.run import JointPlan, NeighbourPlan, PiecePlan, PortPlan, RunPlan
 
-Sized = TypeVar("Sized", PortPlan, PiecePlan, JointPlan, NeighbourPlan)
+Shape = tuple[object, ...]
+"""A case without its sizes, to be compared."""
+
+
+def _but(kind: type, *left_out: str) -> Callable[[object], object]:
+    """What reads all fields of such a thing, some left out."""
+    return attrgetter(*(one.name for one in fields(kind) if one.name not in left_out))
+
+
+_OF_CASE = _but(Case, "plan")
+_OF_PLAN = _but(RunPlan, "start", "end", "pieces", "joints", "side_ports", "neighbours")
+_OF_PORT, _OF_PIECE = _but(PortPlan, "sizes"), _but(PiecePlan, "sizes")
+_OF_JOINT, _OF_NEIGHBOUR = _but(JointPlan, "sizes"), _but(NeighbourPlan, "sizes")
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +43,14 @@ class Judging:
     were carried. looks, judged: by code of the rule. outputs: by name.
     """
 
-    shape: Case
+    shape: Shape
     sizes: Mapping[str, Estimate]
     moved: tuple[str, ...]
     looks: Mapping[str, Look]
     judged: Mapping[str, Judged]
     outputs: Mapping[str, Output]
 
-    def changed(self, shape: Case, sizes: Mapping[str, Estimate]) -> frozenset[str] | None:
+    def changed(self, shape: Shape, sizes: Mapping[str, Estimate]) -> frozenset[str] | None:
         """The sizes that differ from these; None where more than the sizes of the case does."""
         if sizes.keys() != self.sizes.keys() or shape != self.shape:
             return None
@@ -85,21 +97,14 @@ def _known(
     return known
 
 
-def _shape(case: Case) -> Case:
+def _shape(case: Case) -> Shape:
     plan = case.plan
-    return replace(
-        case,
-        plan=replace(
-            plan,
-            start=None if plan.start is None else _bare(plan.start),
-            end=None if plan.end is None else _bare(plan.end),
-            pieces=tuple(_bare(piece) for piece in plan.pieces),
-            joints=tuple(_bare(joint) for joint in plan.joints),
-            side_ports=tuple(_bare(port) for port in plan.side_ports),
-            neighbours=tuple(_bare(near) for near in plan.neighbours),
-        ),
+    ports = (plan.start, plan.end, *plan.side_ports)
+    return (
+        _OF_CASE(case),
+        _OF_PLAN(plan),
+        [None if port is None else _OF_PORT(port) for port in ports],
+        [_OF_PIECE(piece) for piece in plan.pieces],
+        [_OF_JOINT(joint) for joint in plan.joints],
+        [_OF_NEIGHBOUR(near) for near in plan.neighbours],
     )
-
-
-def _bare(one: Sized) -> Sized:
-    return replace(one, sizes={})
