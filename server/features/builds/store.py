@@ -142,9 +142,14 @@ def subsystems(session: Session, build_id: int) -> list[Subsystem]:
 
 def every_subsystem(session: Session, build_id: int) -> list[Subsystem]:
     """The same, with those that were set aside."""
-    letter = col(Subsystem.letter)
-    query = select(Subsystem).where(Subsystem.build_id == build_id)
-    return list(session.exec(query.order_by(func.length(letter), letter)))
+    return list(session.exec(SUBSYSTEMS, params={"build": build_id}))
+
+
+SUBSYSTEMS = (
+    select(Subsystem)
+    .where(col(Subsystem.build_id) == bindparam("build"))
+    .order_by(func.length(Subsystem.letter), col(Subsystem.letter))
+)
 
 
 def stands(subsystem_id: Any) -> ColumnElement[bool]:

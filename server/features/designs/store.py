@@ -100,15 +100,7 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
     runs_by_design = runs.runs_of(session, ids)
     concessions: dict[int, dict[int, Concession]] = {one: {} for one in ids}
     near: dict[int, dict[int, Neighbour]] = {one: {} for one in ids}
-    # Both hang on the design alone and are few: one query brings every pair of them.
-    pairs = (
-        select(Design.id, Concession, Neighbour)
-        .join(Concession, col(Concession.design_id) == Design.id, isouter=True)
-        .join(Neighbour, col(Neighbour.design_id) == Design.id, isouter=True)
-        .where(col(Design.id).in_(ids))
-        .order_by(col(Concession.id), col(Neighbour.id))
-    )
-    for design_id, concession, neighbour in session.exec(pairs):
+    for design_id, concession, neighbour in session.exec(PAIRS, params={"designs": ids}):
         if concession is not None:
             concessions[design_id or 0][concession.key] = concession
         if neighbour is not None:
@@ -122,6 +114,16 @@ def rows_of(session: Session, designs: Sequence[Design]) -> dict[int, DesignRows
         )
         for design in designs
     }
+
+
+PAIRS = (
+    select(Design.id, Concession, Neighbour)
+    .join(Concession, col(Concession.design_id) == Design.id, isouter=True)
+    .join(Neighbour, col(Neighbour.design_id) == Design.id, isouter=True)
+    .where(col(Design.id).in_(bindparam("designs", expanding=True)))
+    .order_by(col(Concession.id), col(Neighbour.id))
+)
+"""Both hang on the design alone and are few: one query brings every pair of them."""
 
 
 def conceded(session: Session, build_id: int) -> list[ConcededOn]:

@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, delete, select, update
 
 from server.core.air import demand
@@ -20,13 +21,7 @@ class StoredSheet:
 
 def load(session: Session, build_id: int) -> StoredSheet | None:
     """The build's sheet as it stands in the database, or None where there is none yet."""
-    query = (
-        select(EngineSheet, EnginePoint)
-        .join(EnginePoint, col(EnginePoint.sheet_id) == EngineSheet.id, isouter=True)
-        .where(EngineSheet.build_id == build_id)
-        .order_by(col(EnginePoint.rpm))
-    )
-    found = session.exec(query.execution_options(populate_existing=True)).all()
+    found = session.exec(SHEET, params={"build": build_id}).all()
     if not found:
         return None
     points = tuple(
@@ -35,6 +30,15 @@ def load(session: Session, build_id: int) -> StoredSheet | None:
         if point is not None
     )
     return StoredSheet(found[0][0], points)
+
+
+SHEET = (
+    select(EngineSheet, EnginePoint)
+    .join(EnginePoint, col(EnginePoint.sheet_id) == EngineSheet.id, isouter=True)
+    .where(col(EngineSheet.build_id) == bindparam("build"))
+    .order_by(col(EnginePoint.rpm))
+    .execution_options(populate_existing=True)
+)
 
 
 def add(

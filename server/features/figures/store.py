@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, select, update
 
 from server.features.builds.tables import Subsystem
@@ -11,15 +12,17 @@ from server.features.figures.tables import FigureConcession, FigureSheet
 
 def sheets(session: Session, build_id: int) -> list[tuple[FigureSheet | None, FigureConcession | None]]:
     """The sheet of every subsystem of a build, beside each concession on it; in one query."""
-    query = (
-        select(FigureSheet, FigureConcession)
-        .select_from(Subsystem)
-        .outerjoin(FigureSheet, col(FigureSheet.subsystem_id) == col(Subsystem.id))
-        .outerjoin(FigureConcession, col(FigureConcession.subsystem_id) == col(Subsystem.id))
-        .where(Subsystem.build_id == build_id)
-        .order_by(col(FigureSheet.id), col(FigureConcession.id))
-    )
-    return list(session.exec(query))
+    return list(session.exec(SHEETS, params={"build": build_id}))
+
+
+SHEETS = (
+    select(FigureSheet, FigureConcession)
+    .select_from(Subsystem)
+    .outerjoin(FigureSheet, col(FigureSheet.subsystem_id) == col(Subsystem.id))
+    .outerjoin(FigureConcession, col(FigureConcession.subsystem_id) == col(Subsystem.id))
+    .where(col(Subsystem.build_id) == bindparam("build"))
+    .order_by(col(FigureSheet.id), col(FigureConcession.id))
+)
 
 
 def sheet(session: Session, subsystem_id: int) -> FigureSheet | None:

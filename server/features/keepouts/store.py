@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from datetime import datetime
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, select, update
 
 from server.core.measure.estimate import Estimate
@@ -14,7 +15,10 @@ from server.features.keepouts.tables import KeepOut
 
 def keep_outs_of(session: Session, build_id: int) -> list[KeepOut]:
     """Every keep-out of a build, those set aside included, in one query."""
-    return list(session.exec(select(KeepOut).where(KeepOut.build_id == build_id).order_by(col(KeepOut.id))))
+    return list(session.exec(KEEP_OUTS, params={"build": build_id}))
+
+
+KEEP_OUTS = select(KeepOut).where(col(KeepOut.build_id) == bindparam("build")).order_by(col(KeepOut.id))
 
 
 def load(session: Session, build_id: int, keep_out_id: int) -> KeepOut:

@@ -2,6 +2,7 @@
 
 from datetime import datetime
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, select, update
 
 from server.features.limits.tables import LimitChange
@@ -9,8 +10,12 @@ from server.features.limits.tables import LimitChange
 
 def changes(session: Session, build_id: int) -> list[LimitChange]:
     """Every limit of a build that was ever changed, oldest first."""
-    query = select(LimitChange).where(LimitChange.build_id == build_id).order_by(col(LimitChange.id))
-    return list(session.exec(query))
+    return list(session.exec(CHANGES, params={"build": build_id}))
+
+
+CHANGES = (
+    select(LimitChange).where(col(LimitChange.build_id) == bindparam("build")).order_by(col(LimitChange.id))
+)
 
 
 def change(session: Session, build_id: int, key: str) -> LimitChange | None:

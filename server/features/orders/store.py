@@ -8,12 +8,14 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
+from sqlalchemy import bindparam
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.exchange import Rate
 from server.core.buying.order import DeliveryFace, LineFace, OrderFace, SentBackFace
 from server.core.buying.stock import Condition, Wanted
+from server.db import plain_rows
 from server.errors import NotFound
 from server.features.builds.tables import Build
 from server.features.orders.tables import Delivery, Order, OrderLine, SentBack
@@ -25,21 +27,8 @@ __all__ = ["DeliveryFace", "LineFace", "OrderFace", "SentBackFace"]
 
 def orders(session: Session, build_id: int) -> tuple[OrderFace, ...]:
     """Every order of the build, those set aside too, with lines, deliveries and returns, in two queries."""
-    ordered = session.execute(
-        select_columns(*ORDER, *LINE, *DELIVERY)
-        .join(OrderLine, col(OrderLine.order_id) == Order.id, isouter=True)
-        .join(Part, col(Part.id) == OrderLine.part_id, isouter=True)
-        .join(Delivery, col(Delivery.order_line_id) == OrderLine.id, isouter=True)
-        .where(col(Order.build_id) == build_id)
-        .order_by(col(Order.id), col(OrderLine.id), col(Delivery.id))
-    )
-    returns = session.exec(
-        select(SentBack)
-        .join(OrderLine, col(OrderLine.id) == SentBack.order_line_id)
-        .join(Order, col(Order.id) == OrderLine.order_id)
-        .where(Order.build_id == build_id)
-        .order_by(col(SentBack.id))
-    ).all()
+    ordered = plain_rows(session, ORDERED, build=build_id)
+    returns = session.exec(RETURNS, params={"build": build_id}).all()
     told: dict[int, tuple[Any, ...]] = {}
     lines: defaultdict[int, dict[int, tuple[Any, ...]]] = defaultdict(dict)
     arrived: defaultdict[int, list[DeliveryFace]] = defaultdict(list)
@@ -86,6 +75,21 @@ LINE = (
 )
 DELIVERY = _columns(Delivery, "id", "quantity", "condition", "arrived_on", "note", "withdrawn_at", "noted_at")
 """Columns as their faces have them; read as they come: a mapped object of each takes most of the time."""
+ORDERED = (
+    select_columns(*ORDER, *LINE, *DELIVERY)
+    .join(OrderLine, col(OrderLine.order_id) == Order.id, isouter=True)
+    .join(Part, col(Part.id) == OrderLine.part_id, isouter=True)
+    .join(Delivery, col(Delivery.order_line_id) == OrderLine.id, isouter=True)
+    .where(col(Order.build_id) == bindparam("build"))
+    .order_by(col(Order.id), col(OrderLine.id), col(Delivery.id))
+)
+RETURNS = (
+    select(SentBack)
+    .join(OrderLine, col(OrderLine.id) == SentBack.order_line_id)
+    .join(Order, col(Order.id) == OrderLine.order_id)
+    .where(col(Order.build_id) == bindparam("build"))
+    .order_by(col(SentBack.id))
+)
 LINE_AT, DELIVERY_AT = len(ORDER), len(ORDER) + len(LINE)
 RATE_AT = len(LINE) - 3
 

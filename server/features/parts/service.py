@@ -37,7 +37,7 @@ class Above:
 
 def part_faces(session: Session, build_id: int, *, aside: bool = False) -> tuple[PartFace, ...]:
     """Every part of the build, by name, in one query; those set aside too where `aside` says so."""
-    return tuple(store.face(row) for row in store.parts(session, build_id, aside=aside))
+    return store.faces(session, build_id, aside=aside)
 
 
 def part_names(session: Session, build_id: int) -> dict[int, str]:

@@ -1,6 +1,10 @@
 """Queries on parts, the suppliers that offer them, and the off-cuts on the shelf."""
 
+from dataclasses import fields
+from typing import Any
+
 from sqlalchemy import bindparam
+from sqlalchemy import select as select_columns
 from sqlmodel import Session, and_, col, select, update
 
 from server.core.buying.part import OffCutFace, OfferFace, PartFace, SupplierFace
@@ -69,6 +73,29 @@ def off_cut_face(row: OffCut) -> OffCutFace:
 
 
 # parts
+
+
+OTHERWISE_NAMED = {
+    "set_aside": col(Part.removed_at).is_not(None).label("set_aside"),
+    "same_as": col(Part.same_as_id).label("same_as"),
+}
+FACES: tuple[Any, ...] = tuple(
+    OTHERWISE_NAMED[one.name] if one.name in OTHERWISE_NAMED else getattr(Part, one.name)
+    for one in fields(PartFace)
+)
+"""Columns as the face has them."""
+EVERY = (
+    select_columns(*FACES)
+    .where(col(Part.build_id) == bindparam("build"))
+    .order_by(col(Part.name), col(Part.id))
+)
+NOT_ASIDE = EVERY.where(col(Part.removed_at).is_(None))
+
+
+def faces(session: Session, build_id: int, *, aside: bool = False) -> tuple[PartFace, ...]:
+    """By name; those set aside too where `aside` says so."""
+    rows = plain_rows(session, EVERY if aside else NOT_ASIDE, build=build_id)
+    return tuple(PartFace(*row) for row in rows)
 
 
 def parts(session: Session, build_id: int, *, aside: bool = False) -> list[Part]:

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, col, select, update
 
 from server.core.measure.estimate import Estimate
@@ -36,8 +37,14 @@ def edit_datum(session: Session, build_id: int, version: int, words: str) -> boo
 
 def readings_of(session: Session, build_id: int) -> list[PoseReading]:
     """Every reading of where a build's ports are, withdrawn ones too, oldest first, in one query."""
-    query = select(PoseReading).where(PoseReading.build_id == build_id)
-    return list(session.exec(query.order_by(col(PoseReading.taken_at), col(PoseReading.id))))
+    return list(session.exec(READINGS, params={"build": build_id}))
+
+
+READINGS = (
+    select(PoseReading)
+    .where(col(PoseReading.build_id) == bindparam("build"))
+    .order_by(col(PoseReading.taken_at), col(PoseReading.id))
+)
 
 
 def load_reading(session: Session, port_id: int, reading_id: int) -> PoseReading:

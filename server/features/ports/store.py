@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from sqlalchemy import bindparam
 from sqlmodel import Session, and_, col, func, select, update
 
 from server.core.measure.conditions import GapConditions, MockUpOutcome, SeenFrom, Stance, Warmth
@@ -29,19 +30,24 @@ class PortRow:
 
 def ports(session: Session, build_id: int) -> list[PortRow]:
     """Every port of a build, in the order of their numbers; those set aside keep theirs. One query."""
-    standing = and_(col(tables.Reading.port_id) == Port.id, col(tables.Reading.withdrawn_at).is_(None))
-    query = (
-        select(Port, stands(Port.subsystem_id), tables.Reading)
-        .join(tables.Reading, standing, isouter=True)
-        .where(Port.build_id == build_id)
-        .order_by(col(Port.id), col(tables.Reading.id))
-    )
     found: dict[int, PortRow] = {}
-    for port, counts, reading in session.exec(query):
+    for port, counts, reading in session.exec(PORTS, params={"build": build_id}):
         row = found.setdefault(port.key, PortRow(port, bool(counts), []))
         if reading is not None:
             row.readings.append(_reading(reading))
     return list(found.values())
+
+
+PORTS = (
+    select(Port, stands(Port.subsystem_id), tables.Reading)
+    .join(
+        tables.Reading,
+        and_(col(tables.Reading.port_id) == Port.id, col(tables.Reading.withdrawn_at).is_(None)),
+        isouter=True,
+    )
+    .where(col(Port.build_id) == bindparam("build"))
+    .order_by(col(Port.id), col(tables.Reading.id))
+)
 
 
 def load_port(session: Session, build_id: int, port_id: int) -> Port:

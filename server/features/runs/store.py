@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from types import MappingProxyType
 
-from sqlalchemy import insert
+from sqlalchemy import bindparam, insert
 from sqlmodel import Session, col, delete, select, update
 
 from server.core.checks.levers import DIAMETERS, WALL_AS_SOLD
@@ -86,20 +86,15 @@ def runs_of(session: Session, design_ids: Sequence[int]) -> dict[int, RunRows]:
     """The runs of these designs, in two queries however many they are."""
     if not design_ids:
         return {}
-    with_bungs = session.exec(
-        select(Piece, Bung)
-        .join(Bung, col(Bung.piece_id) == Piece.id, isouter=True)
-        .where(col(Piece.design_id).in_(design_ids))
-        .order_by(col(Piece.position), col(Piece.id), col(Bung.at), col(Bung.id))
-    ).all()
+    of_these = {"designs": list(design_ids)}
     pieces: dict[int, dict[int, Piece]] = {design_id: {} for design_id in design_ids}
     bungs: dict[int, list[Bung]] = {design_id: [] for design_id in design_ids}
     joints: dict[int, list[Joint]] = {design_id: [] for design_id in design_ids}
-    for piece, bung in with_bungs:
+    for piece, bung in session.exec(PIECES, params=of_these):
         pieces[piece.design_id][piece.key] = piece
         if bung is not None:
             bungs[piece.design_id].append(bung)
-    for joint in session.exec(select(Joint).where(col(Joint.design_id).in_(design_ids))):
+    for joint in session.exec(JOINTS, params=of_these):
         joints[joint.design_id].append(joint)
     return {
         design_id: RunRows(
@@ -110,6 +105,15 @@ def runs_of(session: Session, design_ids: Sequence[int]) -> dict[int, RunRows]:
         )
         for design_id in design_ids
     }
+
+
+PIECES = (
+    select(Piece, Bung)
+    .join(Bung, col(Bung.piece_id) == Piece.id, isouter=True)
+    .where(col(Piece.design_id).in_(bindparam("designs", expanding=True)))
+    .order_by(col(Piece.position), col(Piece.id), col(Bung.at), col(Bung.id))
+)
+JOINTS = select(Joint).where(col(Joint.design_id).in_(bindparam("designs", expanding=True)))
 
 
 def load_piece(session: Session, design_id: int, piece_id: int) -> Piece:

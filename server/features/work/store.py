@@ -27,6 +27,7 @@ from server.core.work.rows import (
     work_rows,
 )
 from server.core.work.tasks import TaskPlan, TaskState
+from server.db import plain_rows
 from server.errors import NotFound
 from server.features.builds.tables import Subsystem
 from server.features.designs.tables import Design
@@ -51,7 +52,6 @@ def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[
     gives it a new version: that is not read again while its version stands.
     """
     again = again or Again()
-    session.flush()
     of_build = col(Task.build_id) == build_id
     all_new = not again.knows(DESCRIBED_STEP)
     # Put in order here: the database would carry every column along for it.
@@ -70,8 +70,7 @@ def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[
 
 
 def _told(session: Session, columns: Sequence[Any], which: ColumnElement[bool]) -> list[tuple[Any, ...]]:
-    """Columns of tasks, as they come from the connection: a session would go through each row once more."""
-    return [tuple(row) for row in session.connection().execute(select_columns(*columns).where(which)).all()]
+    return [tuple(row) for row in plain_rows(session, select_columns(*columns).where(which))]
 
 
 DESCRIBED_STEP = "tasks described"
@@ -143,7 +142,7 @@ def _of_tasks(session: Session, span: Span, table: type[RowOfTask], *columns: st
         .where(col(table.task_id).between(*span))
         .order_by(col(table.id))
     )
-    return session.execute(query)
+    return plain_rows(session, query)
 
 
 def begun(session: Session, build_id: int) -> list[Task]:
