@@ -18,6 +18,9 @@ How the first order is judged, for each output, with slope_i and curve_i the fir
   `MOST_UNEXPLAINED` of that doubt on `LOOKED_AT` draws that are worked out, and its chance is right at the
   failing point; else the output itself.
 
+A question about many draws takes little longer than one about few: who is asked about them at once is asked
+about the `LOOKED_AT` draws along with the steps, whether or not they are needed, lest he is asked again.
+
 Readings that can't be built: a ValueError from `make` at a moved reading, or from one output, counts as "not
 a number" there, and sends that output to Monte Carlo. Such draws meet no limit; the doubt is that of the
 draws that could be built, and `failed` says how many could not. At the readings themselves a ValueError from
@@ -43,9 +46,9 @@ from server.core.measure.output import (
     by_draws,
     curves_explain,
     differences,
+    first_order_is_enough,
     first_orders,
     fixed,
-    less,
     second_orders,
 )
 from server.core.measure.question import Question, drawn_of
@@ -55,8 +58,6 @@ T = TypeVar("T")
 Floats = NDArray[np.float64]
 Ask = Callable[[Mapping[str, Floats], Sequence[str], int], Floats]
 
-MOST_LEFT_OUT = 0.10
-"""Part of the first-order doubt that what it leaves out may reach: then its variance is within 1 %."""
 DRAWS = 2000
 """Joint draws where an output is sampled."""
 PROBES = 6
@@ -234,7 +235,7 @@ def propagate(
         found = [row({**readings, **dict(zip(drawn, values, strict=True))}, wanted) for values in rows]
         return np.array(found, dtype=np.float64).reshape(count, len(wanted))
 
-    return propagate_at_once(one_by_one, tuple(outputs), inputs, seed=seed, draws=draws)
+    return propagate_at_once(one_by_one, tuple(outputs), inputs, seed=seed, draws=draws, ahead=False)
 
 
 def propagate_at_once(
@@ -245,13 +246,14 @@ def propagate_at_once(
     limit: float | None = None,
     seed: int = 20,
     draws: int = DRAWS,
+    ahead: bool = True,
 ) -> Response:
     """As `propagate`, the outputs asked for in many draws at once.
 
     ask: from the values of every input in doubt [SI], one array of draws each, the names of the outputs
     wanted and the number of draws, to the outputs, shape (draws, outputs); not a number where one can't be
-    worked out. names: of all outputs. limit: what every output is held to, in its own unit. Sources and
-    errors as `propagate`.
+    worked out. names: of all outputs. limit: what every output is held to, in its own unit. ahead: whether
+    the draws that may be looked at are asked about along with the steps. Sources and errors as `propagate`.
     """
 
     doubtful = {name: reading for name, reading in inputs.items() if reading.doubt > 0.0}
@@ -259,7 +261,8 @@ def propagate_at_once(
     def one_by_one(questions: Sequence[Question]) -> list[Floats]:
         return [ask(drawn_of(doubtful, one.offsets), one.wanted, len(one.offsets)) for one in questions]
 
-    return propagate_together(one_by_one, [(names, tuple(doubtful))], limit=limit, seed=seed, draws=draws)[0]
+    several = [(names, tuple(doubtful))]
+    return propagate_together(one_by_one, several, limit=limit, seed=seed, draws=draws, ahead=ahead)[0]
 
 
 def propagate_together(
@@ -269,13 +272,16 @@ def propagate_together(
     limit: float | None = None,
     seed: int = 20,
     draws: int = DRAWS,
+    ahead: bool = True,
 ) -> tuple[Response, ...]:
     """As `propagate_at_once` of several at a time, what they ask at the same stage asked together.
 
     ask: the answers to such questions in their order. several: the names of the outputs and of the inputs in
     doubt of each. Sources and errors as `propagate`.
     """
-    asking = [_asking(of, names, moved, limit, seed, draws) for of, (names, moved) in enumerate(several)]
+    asking = [
+        _asking(of, names, moved, limit, seed, draws, ahead) for of, (names, moved) in enumerate(several)
+    ]
     found: dict[int, Response] = {}
     questions = [next(one) for one in asking]
     while questions:
@@ -296,6 +302,7 @@ def _asking(
     limit: float | None,
     seed: int,
     draws: int,
+    ahead: bool,
 ) -> Generator[Question, Floats, Response]:
     """One propagation: asks stage by stage, and takes the rows of answers in return."""
     if draws < 2:
@@ -308,35 +315,45 @@ def _asking(
     normal = joint_draws(moved, seed, draws)
     signs = _probe_signs(normal)
     steps = np.eye(len(moved))
-    rows = yield at(np.concatenate([np.zeros((1, len(moved))), steps, -steps, signs]), range(len(names)))
-    centre, above, below, probes = np.split(rows, np.cumsum([1, len(moved), len(moved)]))
+    few = normal[:, :LOOKED_AT]
+    offsets = [np.zeros((1, len(moved))), steps, -steps, signs, few.T if ahead else signs[:0]]
+    rows = yield at(np.concatenate(offsets), range(len(names)))
+    each = np.cumsum([len(some) for some in offsets[:-1]])
+    centre, above, below, probes, early = np.split(rows, each)
     centre = centre[0]
     slopes, curves = differences(centre, above, below)
-    trusted = _first_order_is_enough(centre, slopes, curves, signs, probes)
+    trusted = first_order_is_enough(centre, slopes, curves, signs, probes)
     found = dict(
         zip(np.flatnonzero(trusted).tolist(), first_orders(centre[trusted], slopes[:, trusted]), strict=True)
     )
     failing = failing_of(centre, slopes, curves, limit)
-    looked_into = [k for k in range(len(names)) if k not in found or k in failing.reach]
     bundles = len(rows)
+    there: dict[int, float] = {}
+    if failing.reach:
+        points = yield at(np.stack([failing.point(k) for k in failing.reach]), tuple(failing.reach))
+        bundles += len(points)
+        there = dict(zip(failing.reach, np.diag(points).tolist(), strict=True))
+    looked_into = [
+        k
+        for k in range(len(names))
+        if k not in found or (k in there and not failing.slopes_hold(k, there[k]))
+    ]
     if looked_into:
-        few = normal[:, :LOOKED_AT]
-        points = [failing.point(k) for k in failing.reach]
-        place = {k: number for number, k in enumerate(failing.reach)}
-        looked_at = yield at(np.stack([*few.T, *points]), looked_into)
-        bundles += len(looked_at)
-        drawn, at_points = np.split(looked_at, [few.shape[1]])
-        curved = []
+        if ahead:
+            drawn = early[:, looked_into]
+        else:
+            drawn = yield at(few.T, looked_into)
+            bundles += len(drawn)
         explained = curves_explain(
             drawn, centre[looked_into], slopes[:, looked_into], curves[:, looked_into], few
         )
-        for column, k in enumerate(looked_into):
-            there = float(at_points[place[k], column]) if k in place else None
-            if k in found and there is not None and failing.slopes_hold(k, there):
-                continue
+        curved = [
+            k
+            for k, enough in zip(looked_into, explained, strict=True)
+            if enough and (k not in there or failing.curves_hold(k, there[k]))
+        ]
+        for k in looked_into:
             found.pop(k, None)
-            if explained[column] and (there is None or failing.curves_hold(k, there)):
-                curved.append(k)
         by_curves = second_orders(centre[curved], slopes[:, curved], curves[:, curved], normal)
         found.update(zip(curved, by_curves, strict=True))
     doubtful = [k for k in range(len(names)) if k not in found]
@@ -375,19 +392,3 @@ def _probe_signs(normal: Floats) -> Floats:
     if len(normal) < 2:
         return np.empty((0, len(normal)))
     return np.where(normal[:, :PROBES] >= 0.0, 1.0, -1.0).T
-
-
-def _first_order_is_enough(
-    centre: Floats, slopes: Floats, curves: Floats, signs: Floats, probes: Floats
-) -> NDArray[np.bool_]:
-    """For each output, whether what the slopes leave out is small beside them (see the top of the module)."""
-    with np.errstate(invalid="ignore", over="ignore"):
-        first = np.sqrt((slopes**2).sum(axis=0))
-        shift = curves.sum(axis=0)
-        missed = less(probes, centre + signs @ slopes + shift)
-        together = (missed**2).sum(axis=0) / max(len(signs), 1)
-        left_out = np.sqrt(2.0 * (curves**2).sum(axis=0) + together) + np.abs(shift)
-        rounding = 1e-12 * np.where(np.isfinite(centre), np.abs(centre), 0.0)
-        enough = np.isfinite(first) & (left_out <= MOST_LEFT_OUT * first + rounding)
-    # Nothing is gained by sampling round a point that can't be worked out itself.
-    return np.asarray(enough | np.isnan(centre), dtype=np.bool_)

@@ -13,6 +13,8 @@ from server.core.measure.shares import variance_by_input
 Floats = NDArray[np.float64]
 Method = Literal["first order", "second order", "Monte Carlo"]
 
+MOST_LEFT_OUT = 0.10
+"""Part of the first-order doubt that what it leaves out may reach: then its variance is within 1 %."""
 MOST_UNEXPLAINED = 0.03
 """Part of the first-order doubt that slopes and curves may leave unexplained, root mean square: then a chance
 is off by about a point at the most."""
@@ -60,6 +62,26 @@ def differences(centre: Floats, above: Floats, below: Floats) -> tuple[Floats, F
     """
     with np.errstate(invalid="ignore", over="ignore"):
         return less(above, below) / 2.0, (less(above, centre) + less(below, centre)) / 2.0
+
+
+def first_order_is_enough(
+    centre: Floats, slopes: Floats, curves: Floats, signs: Floats, probes: Floats
+) -> NDArray[np.bool_]:
+    """For each output, whether what the slopes leave out is small beside them, as `doubt` tells.
+
+    signs: of the probes, shape (probes, inputs) [-]. probes: the outputs there, in their own units.
+    Source: JCGM 100, 5.1.2, note.
+    """
+    with np.errstate(invalid="ignore", over="ignore"):
+        first = np.sqrt((slopes**2).sum(axis=0))
+        shift = curves.sum(axis=0)
+        missed = less(probes, centre + signs @ slopes + shift)
+        together = (missed**2).sum(axis=0) / max(len(signs), 1)
+        left_out = np.sqrt(2.0 * (curves**2).sum(axis=0) + together) + np.abs(shift)
+        rounding = 1e-12 * np.where(np.isfinite(centre), np.abs(centre), 0.0)
+        enough = np.isfinite(first) & (left_out <= MOST_LEFT_OUT * first + rounding)
+    # Nothing is gained by sampling round a point that can't be worked out itself.
+    return np.asarray(enough | np.isnan(centre), dtype=np.bool_)
 
 
 def first_orders(values: Floats, slopes: Floats) -> list[Output]:

@@ -56,12 +56,28 @@ def test_a_bend_beyond_the_limit_changes_nothing_and_costs_few_rows() -> None:
 
 @pytest.mark.parametrize("room", [0.5, 5.0])
 def test_a_limit_nearer_than_a_step_or_far_away_is_not_looked_at(room: float) -> None:
-    assert propagated(bending_at(9.0, 1.0, room)).bundles == 3
+    assert propagated(bending_at(9.0, 1.0, room)).bundles == 3 + 24
 
 
 def test_without_a_limit_nothing_is_looked_at() -> None:
     found = propagated(bending_at(1.2, 3.0), limit=None)
-    assert (found.method("margin"), found.bundles) == ("first order", 3)
+    assert (found.method("margin"), found.bundles) == ("first order", 3 + 24)
+
+
+def test_only_what_has_a_failing_point_is_asked_about_again() -> None:
+    """What curves was seen at the two dozen draws, which were asked about along with the steps."""
+    asked: list[tuple[int, tuple[str, ...]]] = []
+
+    def ask(drawn: Mapping[str, Floats], wanted: Sequence[str], count: int) -> Floats:
+        asked.append((count, tuple(wanted)))
+        charge = drawn["charge"]
+        rules = {"near": 2.0 - charge, "far": 9.0 - charge, "curved": 9.0 - charge - 0.1 * charge**2}
+        return np.stack([rules[out] for out in wanted], axis=1)
+
+    found = propagate_at_once(ask, ("near", "far", "curved"), HOT, limit=0.0)
+
+    assert [found.method(out) for out in found.outputs] == ["first order", "first order", "second order"]
+    assert asked == [(3 + 24, ("near", "far", "curved")), (1, ("near",))]
 
 
 def test_a_margin_that_curves_is_told_by_its_curves() -> None:
