@@ -39,7 +39,7 @@ def normal_chance(slopes: Floats, room: Floats) -> float:
 
 def _one_after_another(parts: Floats, least: Floats) -> float:
     """parts: of each output, by the variables drawn for it and those before. least: in its own doubts."""
-    last = [int(np.flatnonzero(row)[-1]) for row in parts]
+    last = (parts.shape[1] - 1 - (parts[:, ::-1] != 0.0).argmax(axis=1)).tolist()
     drawn = sorted(set(last))
     found = np.zeros((len(parts), POINTS))
     chance = np.ones(POINTS)
@@ -58,7 +58,7 @@ def _one_after_another(parts: Floats, least: Floats) -> float:
         if chance.max() < _LEAST:  # what follows can only make it less
             break
         if parts[at + 1 :, at].any():  # or nothing after it rests on what is drawn here
-            found[at] = ndtri(np.clip(under + spread * room, _LEAST, 1.0 - _LEAST))
+            found[at] = ndtri(np.minimum(np.maximum(under + spread * room, _LEAST), 1.0 - _LEAST))
     return float(chance.mean())
 
 
@@ -71,7 +71,7 @@ def _triangle(shared: Floats) -> Floats:
     for at in range(len(rest)):
         if rest[at, at] > _TOLD:
             parts[at:, at] = rest[at:, at] / np.sqrt(rest[at, at])
-            rest -= np.outer(parts[:, at], parts[:, at])
+            rest -= parts[:, at, np.newaxis] * parts[:, at]
     return np.where(np.abs(parts) > _TOLD, parts, 0.0)
 
 
