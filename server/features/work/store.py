@@ -1,12 +1,12 @@
 """Queries on tasks, what comes before them, what they need and wait for, and holds set by hand."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import fields
 from datetime import datetime
 from operator import itemgetter
 from typing import Any, TypeVar
 
-from sqlalchemy import ColumnElement
+from sqlalchemy import Executable, bindparam
 from sqlalchemy import select as select_columns
 from sqlmodel import Session, SQLModel, col, func, select, update
 
@@ -52,25 +52,26 @@ def tasks(session: Session, build_id: int, again: Again | None = None) -> tuple[
     gives it a new version: that is not read again while its version stands.
     """
     again = again or Again()
-    of_build = col(Task.build_id) == build_id
     all_new = not again.knows(DESCRIBED_STEP)
     # Put in order here: the database would carry every column along for it.
-    rows = sorted(_told(session, TICKED + DESCRIBED if all_new else TICKED, of_build), key=itemgetter(2, 0))
+    rows = sorted(_told(session, WHOLE if all_new else ALL_TICKED, build=build_id), key=itemgetter(2, 0))
     ticked = {row[0]: row[: len(TICKED)] for row in rows}
 
     def describe(versions: Mapping[int, int]) -> dict[int, tuple[Any, ...]]:
         if all_new:
             return {row[0]: row[len(TICKED) :] for row in rows}
-        some = col(Task.id).in_(versions) if len(versions) < FEW else of_build
-        return {row[0]: row for row in _told(session, DESCRIBED, some)}
+        if len(versions) < FEW:
+            return {row[0]: row for row in _told(session, FEW_DESCRIBED, tasks=list(versions))}
+        return {row[0]: row for row in _told(session, ALL_DESCRIBED, build=build_id)}
 
     described = again.together(DESCRIBED_STEP, {at: row[1] for at, row in ticked.items()}, describe)
     read = {at: (row, described[at]) for at, row in ticked.items()}
     return tuple(again.each("tasks read", read, _task_read).values())
 
 
-def _told(session: Session, columns: Sequence[Any], which: ColumnElement[bool]) -> list[tuple[Any, ...]]:
-    return [tuple(row) for row in plain_rows(session, select_columns(*columns).where(which))]
+def _told(session: Session, columns: Executable, **which: object) -> list[tuple[Any, ...]]:
+    """Columns of tasks."""
+    return [tuple(row) for row in plain_rows(session, columns, **which)]
 
 
 DESCRIBED_STEP = "tasks described"
@@ -87,6 +88,10 @@ DESCRIBED: tuple[Any, ...] = (
     *(Task.car_state, Task.hands, Task.helper_skill, Task.hot_work, Task.splits, Task.caution, Task.carry),
     *(Task.subsystem_id, Task.licensed, Task.note),
 )
+OF_BUILD = col(Task.build_id) == bindparam("build")
+WHOLE = select_columns(*TICKED, *DESCRIBED).where(OF_BUILD)
+ALL_TICKED, ALL_DESCRIBED = (select_columns(*columns).where(OF_BUILD) for columns in (TICKED, DESCRIBED))
+FEW_DESCRIBED = select_columns(*DESCRIBED).where(col(Task.id).in_(bindparam("tasks", expanding=True)))
 
 
 def _task_read(given: tuple[tuple[Any, ...], tuple[Any, ...]]) -> TaskRead:
@@ -100,30 +105,44 @@ STATES = {state.value: state for state in TaskState}
 
 
 def afters(session: Session, span: Span) -> tuple[AfterRow, ...]:
-    return tuple(AfterRow(*row) for row in _of_tasks(session, span, Dependency, *_names(AfterRow)))
+    return tuple(AfterRow(*row) for row in _of_tasks(session, AFTERS, span))
 
 
 def needs(session: Session, span: Span) -> tuple[NeedRow, ...]:
-    return tuple(NeedRow(*row) for row in _of_tasks(session, span, Need, *_names(NeedRow)))
+    return tuple(NeedRow(*row) for row in _of_tasks(session, NEEDS, span))
 
 
 def waits(session: Session, span: Span) -> tuple[WaitRow, ...]:
-    return tuple(WaitRow(*row) for row in _of_tasks(session, span, Wait, *_names(WaitRow)))
+    return tuple(WaitRow(*row) for row in _of_tasks(session, WAITS, span))
 
 
 def holds(session: Session, span: Span) -> tuple[HoldRow, ...]:
-    rows = _of_tasks(session, span, Hold, "id", "task_id", "kind", "reason", "until", "cleared_at")
     return tuple(
         HoldRow(row.id, row.task_id, row.kind, row.reason, row.until, row.cleared_at is not None)
-        for row in rows
+        for row in _of_tasks(session, HOLDS, span)
     )
 
 
 def setbacks(session: Session, span: Span) -> tuple[SetbackRow, ...]:
-    rows = _of_tasks(session, span, Setback, *SETBACK, "removed_at")
     return tuple(
         SetbackRow(**{name: getattr(row, name) for name in SETBACK}, set_aside=row.removed_at is not None)
-        for row in rows
+        for row in _of_tasks(session, SETBACKS, span)
+    )
+
+
+def _of_tasks(session: Session, rows: Executable, span: Span) -> Sequence[Any]:
+    """The rows of all tasks with such numbers, now and then one of another build among them: the tasks
+    themselves are not asked about here, so that what is kept of these rows outlives a tick."""
+    first, last = span
+    return plain_rows(session, rows, first=first, last=last)
+
+
+def _rows_of_tasks(table: type[RowOfTask], *columns: str) -> Executable:
+    """Columns of the rows of the tasks from number `first` to number `last`."""
+    return (
+        select_columns(*(getattr(table, name) for name in columns))
+        .where(col(table.task_id).between(bindparam("first"), bindparam("last")))
+        .order_by(col(table.id))
     )
 
 
@@ -132,17 +151,11 @@ def _names(row: type[AfterRow | NeedRow | WaitRow | SetbackRow]) -> tuple[str, .
 
 
 SETBACK = _names(SetbackRow)[:-1]
-
-
-def _of_tasks(session: Session, span: Span, table: type[RowOfTask], *columns: str) -> Iterable[Any]:
-    """Columns of the rows of all tasks with such numbers, now and then one of another build among them: the
-    tasks themselves are not asked about here, so that what is kept of these rows outlives a tick."""
-    query = (
-        select_columns(*(getattr(table, name) for name in columns))
-        .where(col(table.task_id).between(*span))
-        .order_by(col(table.id))
-    )
-    return plain_rows(session, query)
+AFTERS = _rows_of_tasks(Dependency, *_names(AfterRow))
+NEEDS = _rows_of_tasks(Need, *_names(NeedRow))
+WAITS = _rows_of_tasks(Wait, *_names(WaitRow))
+HOLDS = _rows_of_tasks(Hold, "id", "task_id", "kind", "reason", "until", "cleared_at")
+SETBACKS = _rows_of_tasks(Setback, *SETBACK, "removed_at")
 
 
 def begun(session: Session, build_id: int) -> list[Task]:
