@@ -1,6 +1,6 @@
 """Rules of the heat that a hot run gives to what stands near it."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from functools import partial
 from typing import TypeVar
@@ -56,12 +56,13 @@ def other_heat(facts: Facts) -> Findings:
 
 
 def _heats(facts: Facts, *, injury: bool) -> Findings:
-    near = [
-        one
-        for one in facts.plan.neighbours
-        if nature_of(one).injury is injury and material_of(one) != BARE_METAL
-    ]
-    return for_each(near, lambda one: f"neighbour.{one.id}", lambda one: (_heat(facts, one, near),))
+    near = [one for one in _harmed(facts) if nature_of(one).injury is injury]
+    return for_each(near, lambda one: f"neighbour.{one.id}", lambda one: (_heat(facts, one),))
+
+
+def _harmed(facts: Facts) -> list[NeighbourPlan]:
+    """What stands near and is harmed by heat."""
+    return [one for one in facts.plan.neighbours if material_of(one) != BARE_METAL]
 
 
 def air_about(facts: Facts) -> float:
@@ -176,20 +177,21 @@ def _strip(facts: Facts, near: NeighbourPlan, protection: Protection, skin: floa
     )
 
 
-def _reached(facts: Facts, near: NeighbourPlan, every: Sequence[NeighbourPlan]) -> float:
-    """What a neighbour comes to as it is [K]. every: those of its rule. Raises NotMeasured."""
+def _reached(facts: Facts, near: NeighbourPlan) -> float:
+    """What a neighbour comes to as it is [K]. Raises NotMeasured."""
     if facts.best is not facts:
-        found = facts.kept(("reached", every[0].id), lambda: _reached_in_draws(facts, every))
+        found = facts.kept("reached", lambda: _reached_in_draws(facts))
         if near.id in found:
             return found[near.id]
     return warmed(facts, near, near.protection).temperature
 
 
-def _reached_in_draws(facts: Facts, every: Sequence[NeighbourPlan]) -> Mapping[int, float]:
+def _reached_in_draws(facts: Facts) -> Mapping[int, float]:
     """What neighbours come to, by their numbers [K]; those that lack a figure are left out.
 
-    All are asked about at one go, as a balance of few draws takes as long as that of some more.
+    Those of both rules are asked about at one go, as a balance of few draws takes as long as that of more.
     """
+    every = _harmed(facts)
     beside = {near.piece_id for near in every}
     moved = (one for one in facts.plan.pieces if one.id in beside and not _skin_is_as_best(facts, one))
     skins = _each(moved, lambda one: _pipe(facts, one), lambda *pipe: _skin(*pipe).temperature)
@@ -224,9 +226,9 @@ def _temperature(shield: float | None, *strip: float) -> float:
 _BEHIND = {Protection.NONE: "", Protection.SHIELD: " behind its shield", Protection.SLEEVE: " in its sleeve"}
 
 
-def _heat(facts: Facts, near: NeighbourPlan, every: Sequence[NeighbourPlan]) -> Found:
+def _heat(facts: Facts, near: NeighbourPlan) -> Found:
     most = kept_under(facts, near)
-    reached = _reached(facts, near, every)
+    reached = _reached(facts, near)
 
     def about() -> About:
         piece = piece_beside(facts, near)
