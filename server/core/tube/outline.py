@@ -72,8 +72,7 @@ def number(value: float) -> str:
     >>> number(-0.04), number(12.0), number(3.26)
     ('0', '12', '3.3')
     """
-    text = f"{value:.1f}"
-    return "0" if text in {"0.0", "-0.0"} else text.removesuffix(".0")
+    return f"{value:z.1f}".removesuffix(".0")
 
 
 def spot(point: Flat) -> str:
