@@ -110,11 +110,11 @@ class Ground:
 
     def lowest(self) -> float:
         """The lowest edge of anything [sheet units, down]."""
-        return max(_edges((*self.solid, *self.drawn), 1.0))
+        return max(one.box[3] for one in (*self.solid, *self.drawn))
 
     def highest(self) -> float:
         """The highest edge of anything [sheet units, down]."""
-        return -max(_edges((*self.solid, *self.drawn), -1.0))
+        return min(one.box[1] for one in (*self.solid, *self.drawn))
 
 
 def _meets_any(thing: Capsule, others: Iterable[Capsule]) -> bool:
@@ -131,10 +131,6 @@ def _met(thing: Capsule, others: Iterable[Capsule], gap: float) -> Iterator[Caps
         near = box[2] >= left and box[0] <= right and box[3] >= top and box[1] <= bottom
         if near and distance(thing, other) < thing.radius + other.radius + gap:
             yield other
-
-
-def _edges(things: Iterable[Capsule], sign: float) -> list[float]:
-    return [max(sign * thing.a[1], sign * thing.b[1]) + thing.radius for thing in things]
 
 
 @dataclass(frozen=True, slots=True)
