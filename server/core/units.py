@@ -300,16 +300,19 @@ def _dash_text(outside_diameter: float) -> str:
     return f"-{dash} AN" if dash is not None else "no dash size"
 
 
+_FIXED = tuple(f"z.{decimals}f" for decimals in range(10))
+"""How a number with so many decimals is written; nothing has no sign."""
+
+
 def _fixed(magnitude: float, decimals: int) -> str:
     # Nudged, so that 82.55 mm reads 82.6 although its nearest float lies a hair under the half.
-    rounded = round(magnitude * (1.0 + 1e-12), decimals)
-    return f"{rounded + 0.0:.{max(decimals, 0)}f}"
+    nudged = magnitude * (1.0 + 1e-12)
+    return format(nudged, _FIXED[decimals]) if decimals >= 0 else format(round(nudged, decimals), _FIXED[0])
 
 
 def _plain(magnitude: float, decimals: int) -> str:
     text = _fixed(magnitude, decimals)
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _doubt_decimals(doubt: float) -> int:
