@@ -128,9 +128,9 @@ def second_orders(values: Floats, slopes: Floats, curves: Floats, normal: Floats
 def by_draws(value: float, slopes: Floats, samples: Floats, normal: Floats) -> Output:
     """As its draws have it, those that could be worked out. Source: JCGM 101, 7."""
     usable = np.isfinite(samples)
-    finite = samples[usable]
+    finite, known = (samples, normal) if usable.all() else (samples[usable], normal[:, usable])
     doubt = float(finite.std(ddof=1)) if finite.size > 1 else math.nan
-    parts = variance_by_input(finite, normal[:, usable])
+    parts = variance_by_input(finite, known)
     return Output(value, doubt, "Monte Carlo", parts, slopes, fixed(samples.copy()))
 
 

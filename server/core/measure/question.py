@@ -29,5 +29,8 @@ def drawn_of(doubtful: Mapping[str, Estimate], offsets: Floats) -> dict[str, Flo
 
     Source: definition.
     """
-    columns = zip(doubtful.items(), offsets.T, strict=True)
-    return {name: size.value + size.doubt * offset for (name, size), offset in columns}
+    sizes = np.array([(size.value, size.doubt) for size in doubtful.values()]).reshape(-1, 2)
+    # In rows, so that each input's draws lie together.
+    drawn = np.multiply(offsets.T, sizes[:, 1:], order="C")
+    drawn += sizes[:, :1]
+    return dict(zip(doubtful, drawn, strict=True))
