@@ -4,7 +4,7 @@ With a few hundred draws most of the time of a march goes by in calls, not in su
 Source of each relation: the function of `march` or `losses` that it repeats.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import pi
 from typing import Any
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from server.core.air import losses
-from server.core.air.many_stream import Whole
+from server.core.air.many_stream import Numbers, Whole
 from server.core.air.march import Element
 from server.core.measure.many import plain
 
@@ -21,13 +21,6 @@ Floats = NDArray[np.float64]
 
 Linear = tuple[Floats, Floats]
 """Loss coefficients: what of them is fixed, and what a Darcy friction factor of 1 would add."""
-Sizes = Mapping[str, Floats]
-"""Numbers of elements by their names there: one row an element, one column a draw."""
-
-_SIZES = (
-    *("bore_in", "bore_out", "length", "roughness", "half_angle", "bend_angle", "bend_radius"),
-    *("bend_factor", "step_factor", "extra_loss_coefficient"),
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,31 +38,44 @@ class Change:
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """A change of bore of every element, one row each: as `Change`. moves: whether any draw changes bore."""
+    """A change of bore of every element. asked: as `Change`.
 
-    moves: Sequence[bool]
+    moving: numbers of the elements that change bore in any draw. losing: of those that may lose something by
+    it. widening, narrowing: as `Change`, a row for each of the latter.
+    """
+
     asked: Floats
-    widening: Linear
-    narrowing: Linear
+    moving: Sequence[int]
+    losing: Sequence[int]
+    widening: Linear | None
+    narrowing: Linear | None
 
     def together(self) -> Change | None:
         """All of them as one."""
-        if not any(self.moves):
+        if not self.moving:
             return None
-        widening, narrowing = (
-            lost if any(_any_lost(lost)) else None for lost in (self.widening, self.narrowing)
-        )
-        return Change(self.asked, widening, narrowing)
+        return Change(self.asked, self._of_all(self.widening), self._of_all(self.narrowing))
 
     def each(self) -> list[Change | None]:
         """One an element."""
-        if not any(self.moves):
-            return [None] * len(self.moves)
-        widening, narrowing = _by_row(self.widening), _by_row(self.narrowing)
-        return [
-            Change(self.asked[at], widening[at], narrowing[at]) if some else None
-            for at, some in enumerate(self.moves)
-        ]
+        found: list[Change | None] = [None] * len(self.asked)
+        for at in self.moving:
+            found[at] = Change(self.asked[at], None, None)
+        for row, at in enumerate(self.losing):
+            widening, narrowing = (
+                None if lost is None else _if_any((lost[0][row], lost[1][row]))
+                for lost in (self.widening, self.narrowing)
+            )
+            found[at] = Change(self.asked[at], widening, narrowing)
+        return found
+
+    def _of_all(self, lost: Linear | None) -> Linear | None:
+        """With a row for every element; None where no draw of any loses something."""
+        if lost is None or _if_any(lost) is None:
+            return None
+        fixed, rubbed = (np.zeros((len(self.asked), some.shape[1])) for some in lost)
+        fixed[self.losing], rubbed[self.losing] = lost
+        return fixed, rubbed
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +112,14 @@ class ManyElements:
     reynolds: Floats
     roughness: Floats
 
+    @property
+    def draws(self) -> int:
+        """How many there are, by what is told of the elements: 1 where no draw moves any of it."""
+        steps = (self.into, self.narrowing, self.widening)
+        lost = [one[0] for some in steps for one in (some.widening, some.narrowing) if one is not None]
+        draws: int = max(some.shape[1] for some in (*lost, self.friction[0], self.asked))
+        return draws
+
     def together(self) -> ManyElement:
         """All of them as one."""
         return ManyElement(
@@ -136,51 +150,51 @@ def many_elements(elements: Sequence[Element], whole: Whole) -> ManyElements:
 
     Source: as `march`.
     """
-    cones = [at for at, one in enumerate(elements) if one.half_angle is not None]
-    edges = np.array([[0.0 if one.flush else 1.0] for one in elements])
-    sizes = _sizes(elements)
-    first, last = sizes["bore_in"], sizes["bore_out"]
+    first, last = np.split(
+        _rows([*(one.bore_in for one in elements), *(one.bore_out for one in elements)]), 2
+    )
     before = np.concatenate([first[:1], last[:-1]])
     smaller = np.minimum(first, last)
     asked = whole.number / area_of(smaller)
-    join = edges * sizes["step_factor"] * _square_step(before, first)
-    own = _own_steps(sizes, cones)
-    into = _steps(before, first, whole.number / area_of(first), (join, np.zeros_like(join)))
-    narrowing = _steps(first, smaller, asked, own)
-    widening = _steps(smaller, last, whole.number / area_of(last), own)
-    fixed, rubbed = _friction_numbers(sizes, smaller, cones)
-    _add_turns(elements, sizes, smaller, (fixed, rubbed))
+    narrow, by_narrowing = _own_steps(elements, first, last, last < first)
+    wide, by_widening = _own_steps(elements, first, last, last > first)
     return ManyElements(
         whole.number / area_of(before),
-        into,
-        narrowing,
-        widening,
+        _joins(elements, before, first, whole.number / area_of(first)),
+        Steps(asked, narrow, narrow, None, by_narrowing),
+        Steps(whole.number / area_of(last), wide, wide, by_widening, None),
         asked,
-        (fixed, rubbed),
+        _friction_numbers(elements, first == last, smaller),
         reynolds=4.0 * whole.flow / (pi * smaller),
-        roughness=sizes["roughness"] / smaller,
+        roughness=_rows([one.roughness for one in elements]) / smaller,
     )
 
 
-def _sizes(elements: Sequence[Element]) -> Sizes:
-    """A row holds one column alone where no draw moves any."""
-    numbers = {name: [plain(getattr(one, name)) for one in elements] for name in _SIZES}
-    draws = max(
-        (one.size for some in numbers.values() for one in some if isinstance(one, np.ndarray)), default=1
-    )
-    found = {}
-    for name, some in numbers.items():
-        rows = np.empty((len(some), draws))
-        for at, one in enumerate(some):
-            rows[at] = 0.0 if one is None else one
-        found[name] = rows
+def _rows(numbers: Sequence[Numbers]) -> Floats:
+    """One row each; one column alone where no draw moves any."""
+    draws = max((one.size for one in numbers if isinstance(one, np.ndarray)), default=0)
+    if not draws:
+        return np.array(numbers, dtype=np.float64)[:, np.newaxis]
+    rows = np.empty((len(numbers), draws))
+    for at, one in enumerate(numbers):
+        rows[at] = plain(one)
+    return rows
+
+
+def _met_by(meets: NDArray[np.bool_]) -> list[int]:
+    """Numbers of the elements that meet a condition in any draw."""
+    found: list[int] = np.flatnonzero(meets.any(axis=1)).tolist()
     return found
 
 
-def _steps(before: Floats, after: Floats, asked: Floats, lost: Linear) -> Steps:
-    """lost: on the speed in the smaller bore, whichever way a draw goes."""
-    moves = (before != after).any(axis=1).tolist()
-    return Steps(moves, asked, _where(after > before, lost), _where(after < before, lost))
+def _joins(elements: Sequence[Element], before: Floats, after: Floats, asked: Floats) -> Steps:
+    """The square steps into elements."""
+    moving = _met_by(before != after)
+    losing = [at for at in moving if not elements[at].flush]
+    before, after = before[losing], after[losing]
+    fixed = _rows([elements[at].step_factor for at in losing]) * _square_step(before, after)
+    lost = fixed, np.zeros_like(fixed)
+    return Steps(asked, moving, losing, _where(after > before, lost), _where(after < before, lost))
 
 
 def _where(meets: NDArray[np.bool_], lost: Linear) -> Linear:
@@ -189,27 +203,24 @@ def _where(meets: NDArray[np.bool_], lost: Linear) -> Linear:
     return np.where(meets, fixed, 0.0), np.where(meets, rubbed, 0.0)
 
 
-def _any_lost(lost: Linear) -> list[bool]:
-    """Of each element, whether any draw loses something."""
+def _if_any(lost: Linear) -> Linear | None:
+    """None where no draw loses anything."""
     fixed, rubbed = lost
-    some: list[bool] = np.any(fixed + rubbed, axis=1).tolist()
-    return some
+    return lost if np.any(fixed + rubbed) else None
 
 
-def _by_row(lost: Linear) -> list[Linear | None]:
-    """Of each element; None where no draw loses anything."""
-    fixed, rubbed = lost
-    return [(fixed[at], rubbed[at]) if some else None for at, some in enumerate(_any_lost(lost))]
-
-
-def _own_steps(sizes: Sizes, cones: Sequence[int]) -> Linear:
-    """Of each element's own change of bore; `cones`: which of them have an angle."""
-    first, last = sizes["bore_in"], sizes["bore_out"]
-    fixed = _square_step(first, last)
-    rubbed = np.zeros_like(fixed)
-    if cones:
-        fixed[cones], rubbed[cones] = _cone(first[cones], last[cones], sizes["half_angle"][cones])
-    return sizes["step_factor"] * fixed, sizes["step_factor"] * rubbed
+def _own_steps(
+    elements: Sequence[Element], first: Floats, last: Floats, meets: NDArray[np.bool_]
+) -> tuple[list[int], Linear]:
+    """Elements' own changes of bore in the draws that meet a condition: whose, and what each loses."""
+    going = _met_by(meets)
+    some, first, last = [elements[at] for at in going], first[going], last[going]
+    # A square step is a cone of 90 degrees without a wall to rub at.
+    angle = _rows([0.5 * pi if one.half_angle is None else one.half_angle for one in some])
+    fixed, rubbed = _cone(first, last, angle)
+    rubbed[[at for at, one in enumerate(some) if one.half_angle is None]] = 0.0
+    factor = _rows([one.step_factor for one in some])
+    return going, _where(meets[going], (factor * fixed, factor * rubbed))
 
 
 def _square_step(before: Floats, after: Floats) -> Floats:
@@ -219,7 +230,7 @@ def _square_step(before: Floats, after: Floats) -> Floats:
 
 
 def _cone(first: Floats, last: Floats, angle: Floats) -> Linear:
-    """As `losses.cone` and `losses.cone_friction`; not a number where there is no angle."""
+    """As `losses.cone` and `losses.cone_friction`."""
     steep = np.sin(angle)
     ratio = np.minimum(first, last) / np.maximum(first, last)
     narrow = angle <= pi / 8.0
@@ -228,26 +239,33 @@ def _cone(first: Floats, last: Floats, angle: Floats) -> Linear:
     return np.where(last <= first, reducer, diffuser), (1.0 - ratio**4) / (8.0 * steep)
 
 
-def _friction_numbers(sizes: Sizes, smaller: Floats, cones: Sequence[int]) -> Linear:
-    """f L/D + K of what each element does in its smaller bore. A cone's wall friction is in its step."""
-    fixed, rubbed = sizes["extra_loss_coefficient"], sizes["length"] / smaller
-    if cones:
-        same = sizes["bore_in"][cones] == sizes["bore_out"][cones]
-        rubbed[cones] = np.where(same, rubbed[cones], 0.0)
-    bent = sizes["bend_angle"].any(axis=1)
-    if bent.any():
-        angle, radius, factor = (sizes[name][bent] for name in ("bend_angle", "bend_radius", "bend_factor"))
-        alone, along = losses.smooth_bends(smaller[bent], angle, radius)
-        fixed[bent] += factor * alone
-        rubbed[bent] += factor * along
+def _friction_numbers(elements: Sequence[Element], same: NDArray[np.bool_], smaller: Floats) -> Linear:
+    """f L/D + K of what each element does in its smaller bore. same: in which draws its bores are.
+
+    A cone's wall friction is in its step.
+    """
+    factor = _rows([one.bend_factor for one in elements])
+    bent = [at for at, one in enumerate(elements) if isinstance(one.bend_angle, np.ndarray) or one.bend_angle]
+    bends = [elements[at] for at in bent]
+    angle, radius = _rows([one.bend_angle for one in bends]), _rows([one.bend_radius for one in bends])
+    alone, along = (factor[bent] * one for one in losses.smooth_bends(smaller[bent], angle, radius))
+    rough = _rows([one.length for one in elements]) / smaller
+    shape = np.broadcast_shapes(rough.shape, factor.shape, (1, along.shape[1]))
+    fixed, rubbed = np.empty(shape), np.empty(shape)
+    fixed[:], rubbed[:] = _rows([one.extra_loss_coefficient for one in elements]), rough
+    cones = [at for at, one in enumerate(elements) if one.half_angle is not None]
+    rubbed[cones] = np.where(same[cones], rubbed[cones], 0.0)
+    fixed[bent] += alone
+    rubbed[bent] += along
+    _add_turns(elements, factor, smaller, (fixed, rubbed))
     return fixed, rubbed
 
 
-def _add_turns(elements: Sequence[Element], sizes: Sizes, smaller: Floats, lost: Linear) -> None:
+def _add_turns(elements: Sequence[Element], factors: Floats, smaller: Floats, lost: Linear) -> None:
     """What further bends and mitres of an element lose, put to the rest of its friction number."""
     fixed, rubbed = lost
     for at, one in enumerate(elements):
-        factor = sizes["bend_factor"][at]
+        factor = factors[at]
         for angle, radius in one.turns:
             if radius:
                 alone, along = losses.smooth_bends(smaller[at], np.full(1, angle), np.full(1, radius))

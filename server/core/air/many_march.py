@@ -126,8 +126,7 @@ def back_march_many(
             inlet = at_pressure(passage.pressures[0], run.before[0], whole)
             return _told(elements, whole, inlet, passage)
         each = run.each()
-        first = each[0]
-        shape = np.broadcast_shapes(first.asked.shape, first.friction[0].shape, np.shape(behind))
+        shape = np.broadcast_shapes((run.draws,), np.shape(behind))
 
         def walk(inlet: Floats) -> ManyMarches:
             stream = _at_static(whole, area, inlet)

@@ -75,8 +75,7 @@ def passed_back(run: ManyElements, whole: Whole, near: Floats, behind: Floats) -
 
 
 def _draws_of(run: ManyElements, *numbers: Floats) -> int:
-    shapes = (run.asked.shape[1:], run.friction[0].shape[1:], *(np.shape(one) for one in numbers))
-    draws: int = np.broadcast_shapes(*shapes)[0]
+    draws: int = np.broadcast_shapes((run.draws,), *(np.shape(one) for one in numbers))[0]
     return draws
 
 

@@ -1,6 +1,7 @@
 """Many runs marched at once are the runs marched one by one."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 from math import pi
 
 import numpy as np
@@ -127,6 +128,42 @@ def test_few_draws_of_a_calm_run_go_as_they_do_among_many(seed: int) -> None:
     assert few.losses == pytest.approx(many.losses[:, :DRAWS], rel=1e-9, abs=1e-8)
     assert few.loss == pytest.approx(many.loss[:DRAWS], rel=1e-10)
     assert few.outlet_pressure == pytest.approx(many.outlet_pressure[:DRAWS], rel=1e-12)
+
+
+@pytest.mark.parametrize(
+    ("at", "size", "low", "high"),
+    [
+        (0, "length", 0.1, 0.5),
+        (1, "bend_factor", 0.7, 1.3),
+        (2, "half_angle", 0.05, 0.3),
+        (2, "step_factor", 0.7, 1.3),
+        (3, "bend_factor", 0.7, 1.3),
+        (3, "bore_in", 0.044, 0.056),
+    ],
+)
+def test_one_size_in_doubt_moves_the_run_as_it_does_alone(
+    at: int, size: str, low: float, high: float
+) -> None:
+    """The other sizes are one number for all draws; the last piece bends without an arc of its own."""
+    run = [
+        Element("1", "straight", 0.05, 0.05, length=0.4),
+        Element("2", "bend", 0.05, 0.05, length=0.1, bend_angle=1.2, bend_radius=0.08),
+        Element("3", "cone", 0.05, 0.06, half_angle=0.1),
+        Element("4", "straight", 0.05, 0.05, length=0.2, turns=((0.7, 0.09), (0.3, 0.0))),
+    ]
+
+    def with_size(value: Floats | float) -> list[Element]:
+        return [*run[:at], replace(run[at], **{size: value}), *run[at + 1 :]]  # type: ignore[arg-type]
+
+    drawn = np.linspace(low, high, 9)
+    found = march_many(with_size(drawn), 0.15, 1.8e5, 350.0, gas.AIR)
+
+    for draw, value in enumerate(drawn.tolist()):
+        single = with_size(value)
+        inlet = gas.stream_from_stagnation(0.15, 0.25 * pi * single[0].bore_in ** 2, 1.8e5, 350.0)
+        assert inlet is not None
+        loss = march(single, 0.15, inlet.pressure, inlet.temperature, False).loss
+        assert found.loss[draw] == pytest.approx(loss, rel=1e-8)
 
 
 def test_a_draw_that_cannot_be_does_not_pass() -> None:
