@@ -5,7 +5,17 @@ import timeit
 
 import pytest
 
-from server.core.units import UNITS_TO_ASK, Kind, System, dash_of, fraction_of_inch, from_si, show, to_si
+from server.core.units import (
+    UNITS_TO_ASK,
+    Kind,
+    System,
+    dash_of,
+    fraction_of_inch,
+    from_si,
+    show,
+    show_text,
+    to_si,
+)
 
 METRIC, INCH = System.metric, System.inch
 
@@ -20,6 +30,7 @@ METRIC, INCH = System.metric, System.inch
         (0.001651, "1.65 mm", "0.065 in"),
         (-0.0127, "-12.7 mm", "-1/2 in"),
         (0.0, "0 mm", "0 in"),
+        (-1e-7, "0 mm", "0 in"),
         (2.35, "2350 mm", "92.52 in"),
     ],
 )
@@ -30,6 +41,11 @@ def test_a_length_reads_in_both_systems_side_by_side(length: float, metric: str,
     assert (shown.text, shown.other) == (metric, inch)
     assert (turned.text, turned.other) == (inch, metric)
     assert str(shown) == f"{metric} · {inch}"
+
+
+def test_less_than_nothing_by_less_than_its_doubt_has_no_sign() -> None:
+    assert show_text(-0.00001, Kind.length, METRIC, doubt=0.0003) == "0.0 ± 0.3 mm"
+    assert show_text(-0.001, Kind.length, METRIC, doubt=0.03) == "0 ± 30 mm"
 
 
 @pytest.mark.parametrize(
