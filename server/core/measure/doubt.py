@@ -14,9 +14,10 @@ How the first order is judged, for each output, with slope_i and curve_i the fir
   `MOST_LEFT_OUT` of the first-order doubt, the output is sampled. Where all slopes vanish, any rest is more.
 - Where outputs are held to a limit, one whose limit lies some doubts away is worked out at its likeliest
   failing point too (`failing`): where slopes alone get its chance wrong there, it is sampled as well.
-- Sampled is the expansion to second order, terms of two inputs together left out, where it comes within
-  `MOST_UNEXPLAINED` of that doubt on `LOOKED_AT` draws that are worked out, and its chance is right at the
-  failing point; else the output itself.
+- Sampled is the expansion to second order where it comes within `MOST_UNEXPLAINED` of that doubt on
+  `LOOKED_AT` draws that are worked out, and its chance is right at the failing point: first with the terms of
+  two inputs together left out, then with those of an output that bends along its own slope, as the probes
+  have it (`output.common_bends`). Else the output itself is.
 
 A question about many draws takes little longer than one about few: who is asked about them at once is asked
 about the `LOOKED_AT` draws along with the steps, whether or not they are needed, lest he is asked again.
@@ -41,10 +42,11 @@ from server.core.measure.estimate import Estimate
 from server.core.measure.failing import failing_of
 from server.core.measure.normal_chance import normal_chance
 from server.core.measure.output import (
+    Expansion,
     Method,
     Output,
     by_draws,
-    curves_explain,
+    common_bends,
     differences,
     first_order_is_enough,
     first_orders,
@@ -185,7 +187,7 @@ class Response:
         chance = normal_chance(slopes, room)
         if all(answer.sampled is None for answer, _ in asked):
             return chance, 0.0
-        rooms = room[:, np.newaxis] + _along(slopes, self._normal)
+        rooms = room[:, np.newaxis] + slopes @ self._normal
         by_slopes = _all_met(rooms >= 0.0)
         for row, (answer, limit) in zip(rooms, asked, strict=True):
             if answer.sampled is not None:
@@ -326,7 +328,7 @@ def _asking(
     found = dict(
         zip(np.flatnonzero(trusted).tolist(), first_orders(centre[trusted], slopes[:, trusted]), strict=True)
     )
-    failing = failing_of(centre, slopes, curves, limit)
+    failing = failing_of(centre, slopes, limit)
     bundles = len(rows)
     there: dict[int, float] = {}
     if failing.reach:
@@ -344,18 +346,20 @@ def _asking(
         else:
             drawn = yield at(few.T, looked_into)
             bundles += len(drawn)
-        explained = curves_explain(
-            drawn, centre[looked_into], slopes[:, looked_into], curves[:, looked_into], few
-        )
-        curved = [
-            k
-            for k, enough in zip(looked_into, explained, strict=True)
-            if enough and (k not in there or failing.curves_hold(k, there[k]))
-        ]
         for k in looked_into:
             found.pop(k, None)
-        by_curves = second_orders(centre[curved], slopes[:, curved], curves[:, curved], normal)
-        found.update(zip(curved, by_curves, strict=True))
+        alone = Expansion(centre, slopes, curves, np.zeros(len(names)))
+        bends = common_bends(centre, slopes, curves, signs, probes)
+        for expansion in (alone, replace(alone, bends=bends)):
+            left = [k for k in looked_into if k not in found]
+            rows_left = drawn[:, [k not in found for k in looked_into]]
+            explained = zip(left, expansion.of(left).explains(rows_left, few), strict=True)
+            told = [
+                k
+                for k, enough in explained
+                if enough and (k not in there or failing.foreseen(k, there[k], expansion))
+            ]
+            found.update(zip(told, second_orders(expansion.of(told), normal), strict=True))
     doubtful = [k for k in range(len(names)) if k not in found]
     if doubtful:
         sampled = yield at(normal.T, doubtful)
@@ -372,12 +376,6 @@ def _all_met(marks: Iterable[NDArray[np.bool_]]) -> NDArray[np.bool_]:
 def _mean(counted: Floats) -> tuple[float, float]:
     """Mean, and its standard error."""
     return float(counted.mean()), float(counted.std()) / math.sqrt(counted.size)
-
-
-def _along(slopes: Floats, normal: Floats) -> Floats:
-    """slopes @ normal, inputs that move nothing left out: shape (outputs, draws)."""
-    moving = slopes.any(axis=0)
-    return np.asarray(slopes[:, moving] @ normal[moving])
 
 
 def _read_off(output: Callable[[T], float], bundle: T) -> float:

@@ -16,6 +16,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from server.core.measure.output import Expansion
+
 Floats = NDArray[np.float64]
 
 NEAREST, FARTHEST = 1.0, 4.0
@@ -29,14 +31,13 @@ MOST_OFF = 0.01
 class Failing:
     """The likeliest failing points of outputs.
 
-    room: what each has at the readings over its limit, in its own unit; slopes, curves: first and second
-    differences for a step of one doubt, shape (inputs, outputs). reach: by number of the output, the doubts
-    from the readings to the limit, negative where it fails already; without those not worth a look.
+    room: what each has at the readings over its limit, in its own unit; slopes: first differences for a step
+    of one doubt, shape (inputs, outputs). reach: by number of the output, the doubts from the readings to the
+    limit, negative where it fails already; without those not worth a look.
     """
 
     room: Floats
     slopes: Floats
-    curves: Floats
     reach: Mapping[int, float]
 
     def point(self, number: int) -> Floats:
@@ -47,31 +48,31 @@ class Failing:
     def slopes_hold(self, number: int, there: float) -> bool:
         """Whether slopes tell the chance of an output that was found to have so much room at its point.
 
-        there: over the limit, in the output's unit. Source: as `curves_hold`.
+        there: over the limit, in the output's unit. Source: as `foreseen`.
         """
         return self._holds(number, there, 0.0)
 
-    def curves_hold(self, number: int, there: float) -> bool:
-        """Whether slopes and curves do. The chances compared are those of straight lines from the readings.
+    def foreseen(self, number: int, there: float, expansion: Expansion) -> bool:
+        """Whether an expansion does. The chances compared are those of straight lines from the readings.
 
         Source: geometry, the normal law.
         """
-        point = self.point(number)
-        moved = self.slopes[:, number] @ point + self.curves[:, number] @ point**2
-        return self._holds(number, there, float(self.room[number] + moved))
+        at_point = float(expansion.of([number]).at(self.point(number)[:, np.newaxis])[0, 0])
+        expected = float(self.room[number]) + at_point - float(expansion.values[number])
+        return self._holds(number, there, expected)
 
-    def _holds(self, number: int, there: float, forecast: float) -> bool:
-        return abs(self._chance(number, there) - self._chance(number, forecast)) <= MOST_OFF
+    def _holds(self, number: int, there: float, expected: float) -> bool:
+        return abs(self._chance(number, there) - self._chance(number, expected)) <= MOST_OFF
 
     def _chance(self, number: int, there: float) -> float:
         reach, used = self.reach[number], 1.0 - there / float(self.room[number])
         return float(ndtr(reach / used if used > 0.0 else math.copysign(math.inf, reach)))
 
 
-def failing_of(centre: Floats, slopes: Floats, curves: Floats, limit: float | None) -> Failing:
+def failing_of(centre: Floats, slopes: Floats, limit: float | None) -> Failing:
     """The failing points of outputs held to a limit, none without one. centre: at the readings."""
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         room = centre - (math.nan if limit is None else limit)
         reach = room / np.sqrt((slopes**2).sum(axis=0))
         worth = np.flatnonzero((np.abs(reach) > NEAREST) & (np.abs(reach) < FARTHEST))
-    return Failing(room, slopes, curves, {int(number): float(reach[number]) for number in worth})
+    return Failing(room, slopes, {int(number): float(reach[number]) for number in worth})

@@ -1,6 +1,7 @@
 """One output of the doubt engine: what was found of it, by slopes, by curves too, or by draws."""
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -18,6 +19,8 @@ MOST_LEFT_OUT = 0.10
 MOST_UNEXPLAINED = 0.03
 """Part of the first-order doubt that slopes and curves may leave unexplained, root mean square: then a chance
 is off by about a point at the most."""
+_PAIRS_TELL = 0.01
+"""What probes say of two inputs together, squared, beside the variance squared [-]: less says nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,7 @@ def first_order_is_enough(
     with np.errstate(invalid="ignore", over="ignore"):
         first = np.sqrt((slopes**2).sum(axis=0))
         shift = curves.sum(axis=0)
-        missed = less(probes, centre + signs @ slopes + shift)
+        missed = _missed(centre, slopes, curves, signs, probes)
         together = (missed**2).sum(axis=0) / max(len(signs), 1)
         left_out = np.sqrt(2.0 * (curves**2).sum(axis=0) + together) + np.abs(shift)
         rounding = 1e-12 * np.where(np.isfinite(centre), np.abs(centre), 0.0)
@@ -93,32 +96,74 @@ def first_orders(values: Floats, slopes: Floats) -> list[Output]:
     return [Output(value, doubt, "first order", part, slope, None) for value, doubt, part, slope in each]
 
 
-def _expanded(values: Floats, slopes: Floats, curves: Floats, normal: Floats) -> Floats:
-    """Outputs in each draw by their slopes and curves, shape (outputs, draws)."""
-    moving = ((slopes != 0.0) | (curves != 0.0)).any(axis=1)
-    moved = normal[moving]
-    return np.asarray(values[:, np.newaxis] + slopes[moving].T @ moved + curves[moving].T @ (moved * moved))
+def _missed(centre: Floats, slopes: Floats, curves: Floats, signs: Floats, probes: Floats) -> Floats:
+    """What probes found beyond slopes and curves: terms of two inputs together."""
+    return less(probes, centre + signs @ slopes + curves.sum(axis=0))
 
 
-def curves_explain(
-    looked_at: Floats, values: Floats, slopes: Floats, curves: Floats, normal: Floats
-) -> NDArray[np.bool_]:
-    """Whether slopes and curves come so near to the draws looked at that they stand for the others.
+def common_bends(centre: Floats, slopes: Floats, curves: Floats, signs: Floats, probes: Floats) -> Floats:
+    """How much each output bends along its own slope, per its own unit, by what two inputs do together.
 
-    Of each output, all but the draws in its own unit, for a step of one doubt; normal: those draws [-].
+    An output that is one bent function of one straight sum, such as the logarithm of a loss beside another,
+    has terms s_i s_j z_i z_j of one size for every two inputs: the one that fits the probes best, 0 where
+    they don't tell. The rest as `first_order_is_enough`. Source: chain rule; least squares.
     """
     with np.errstate(invalid="ignore", over="ignore"):
-        off = looked_at - _expanded(values, slopes, curves, normal).T
-        unexplained = np.sqrt((off**2).mean(axis=0))
-        return np.asarray(unexplained <= MOST_UNEXPLAINED * np.sqrt((slopes**2).sum(axis=0)))
+        variance = (slopes**2).sum(axis=0)
+        pairs = (signs @ slopes) ** 2 - variance
+        missed = _missed(centre, slopes, curves, signs, probes)
+        weight = (pairs**2).sum(axis=0)
+        told = weight > _PAIRS_TELL * variance**2
+        return np.where(told, (pairs * missed).sum(axis=0) / np.where(told, weight, 1.0), 0.0)
 
 
-def second_orders(values: Floats, slopes: Floats, curves: Floats, normal: Floats) -> list[Output]:
-    """Sampled from the expansion, terms of two inputs together left out. Source: JCGM 100, 5.1.2, note."""
-    parts = slopes**2 + 2.0 * curves**2
+@dataclass(frozen=True, slots=True)
+class Expansion:
+    """Outputs to second order: values at the readings; slopes, curves and bends for a step of one doubt.
+
+    slopes, curves: first and second differences, shape (inputs, outputs). bends: as `common_bends`.
+    """
+
+    values: Floats
+    slopes: Floats
+    curves: Floats
+    bends: Floats
+
+    def of(self, outputs: Sequence[int]) -> "Expansion":
+        """Some of the outputs."""
+        some = list(outputs)
+        return Expansion(self.values[some], self.slopes[:, some], self.curves[:, some], self.bends[some])
+
+    def at(self, normal: Floats) -> Floats:
+        """The outputs in each draw, shape (outputs, draws). normal: the draws, in doubts of inputs [-]."""
+        moving = ((self.slopes != 0.0) | (self.curves != 0.0)).any(axis=1)
+        moved, slopes = normal[moving], self.slopes[moving]
+        straight = slopes.T @ moved
+        alone = self.curves[moving] - self.bends * slopes**2
+        bent = self.bends[:, np.newaxis] * straight**2
+        return np.asarray(self.values[:, np.newaxis] + straight + alone.T @ (moved * moved) + bent)
+
+    def explains(self, looked_at: Floats, normal: Floats) -> NDArray[np.bool_]:
+        """Whether it comes so near to the draws looked at that it stands for the others.
+
+        looked_at: shape (draws, outputs). normal: those draws, in doubts of each input [-].
+        """
+        with np.errstate(invalid="ignore", over="ignore"):
+            unexplained = np.sqrt(((looked_at - self.at(normal).T) ** 2).mean(axis=0))
+            return np.asarray(unexplained <= MOST_UNEXPLAINED * np.sqrt((self.slopes**2).sum(axis=0)))
+
+
+def second_orders(expansion: Expansion, normal: Floats) -> list[Output]:
+    """Sampled from the expansion; a term of two inputs is halved between them.
+
+    normal: the draws, in doubts of each input [-]. Source: JCGM 100, 5.1.2, note.
+    """
+    squares = expansion.slopes**2
+    shared = 2.0 * expansion.bends**2 * squares * (squares.sum(axis=0) - squares)
+    parts = squares + 2.0 * expansion.curves**2 + shared
     doubts = np.sqrt(parts.sum(axis=0))
-    samples = _expanded(values, slopes, curves, normal)
-    each = zip(values.tolist(), doubts.tolist(), parts.T, slopes.T, samples, strict=True)
+    samples = expansion.at(normal)
+    each = zip(expansion.values.tolist(), doubts.tolist(), parts.T, expansion.slopes.T, samples, strict=True)
     return [
         Output(value, doubt, "second order", part, slope, fixed(drawn))
         for value, doubt, part, slope, drawn in each
