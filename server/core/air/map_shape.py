@@ -5,6 +5,9 @@ and highest speed line, and read along strips between neighbouring lines; withou
 hull of its points and read over the triangles between them. Strips are the better reading: triangles that
 know nothing of speed join one line's choke to the next one's surge. Nothing is read outside: a point there
 is told by the side it lies on, never moved to the edge.
+
+Flows and margins may be asked for at many ratios at once: None then where the map has none of them, and not a
+number at those that it has not.
 """
 
 from collections.abc import Sequence
@@ -19,6 +22,7 @@ from numpy.typing import NDArray
 from scipy.spatial import ConvexHull, Delaunay, QhullError
 
 from server.core.air.compressor_map import CompressorMap, MapPoint
+from server.core.measure.many import Floats, many, plain
 
 _TOUCHING = 1e-9
 """Share of the map's width and height under which a point counts as on its edge, [-]."""
@@ -71,7 +75,8 @@ class MapShape:
     ratio where the hull stands in. by_speed: whether speed lines bound the map. span: width [kg/s] and
     height [-]. triangles: numbers of three points each, covering the map. weights: turns a point, on axes
     divided by `span`, into its weights on two corners of each triangle, the third being what is left of 1.
-    third: that corner, on the same axes. notes: what a reader must know.
+    third: that corner, on the same axes. edge, surge: the outline, closed, and the surge line, shape
+    (corners, 2). notes: what a reader must know.
     """
 
     of: CompressorMap
@@ -81,8 +86,10 @@ class MapShape:
     by_speed: bool
     span: Spot
     triangles: tuple[Triangle, ...]
-    weights: NDArray[np.float64]
-    third: NDArray[np.float64]
+    weights: Floats
+    third: Floats
+    edge: Floats
+    surge: Floats
     notes: tuple[str, ...]
 
 
@@ -127,8 +134,20 @@ def shape(of: CompressorMap) -> MapShape:
     if not triangles:
         raise ValueError("The map's points enclose nothing.")
     third = scaled[[triangle[2] for triangle in triangles]]
-    notes = (_bounds_note(by_speed),)
-    return MapShape(of, outline, surge, choke, by_speed, (width, height), triangles, weights, third, notes)
+    return MapShape(
+        of,
+        outline,
+        surge,
+        choke,
+        by_speed,
+        (width, height),
+        triangles,
+        weights,
+        third,
+        np.array(_closed(outline)),
+        np.array(surge),
+        (_bounds_note(by_speed),),
+    )
 
 
 def place(on: MapShape, flow: float, ratio: float) -> Place:
@@ -145,10 +164,11 @@ def place(on: MapShape, flow: float, ratio: float) -> Place:
         return _left_of(on, ratio)
     if flow > edges[1]:
         return Place.choke_side
-    heights = _crossings(_closed(on.outline), flow, axis=0)
-    if all(height < ratio for height in heights):
+    heights = _crossings(on.edge, flow, axis=0)
+    heights = heights[~np.isnan(heights)]
+    if (heights < ratio).all():
         return Place.above
-    return Place.below if all(height > ratio for height in heights) else Place.surge_side
+    return Place.below if (heights > ratio).all() else Place.surge_side
 
 
 def efficiency_at(on: MapShape, flow: float, ratio: float) -> float | None:
@@ -182,8 +202,9 @@ def edge_flows(on: MapShape, ratio: float) -> Spot | None:
 
     ratio: [-]. Returns [kg/s], corrected. Source: geometry.
     """
-    flows = _crossings(_closed(on.outline), ratio, axis=1)
-    return (min(flows), max(flows)) if flows else None
+    flows = _crossings(on.edge, ratio, axis=1)
+    left, right = (_told(some, ratio) for some in (np.fmin.reduce(flows), np.fmax.reduce(flows)))
+    return None if left is None or right is None else (left, right)
 
 
 def surge_flow(on: MapShape, ratio: float) -> float | None:
@@ -192,7 +213,7 @@ def surge_flow(on: MapShape, ratio: float) -> float | None:
     ratio: [-]. Returns [kg/s], corrected; the greatest where the line passes the ratio twice.
     Source: straight between the surge line's points.
     """
-    return max(_crossings(on.surge_line, ratio, axis=1), default=None)
+    return _told(np.fmax.reduce(_crossings(on.surge, ratio, axis=1)), ratio)
 
 
 def surge_margin(on: MapShape, flow: float, ratio: float) -> float | None:
@@ -303,19 +324,27 @@ def _closed(outline: Sequence[Spot]) -> tuple[Spot, ...]:
     return (*outline, outline[0])
 
 
-def _crossings(line: Sequence[Spot], level: float, axis: int) -> list[float]:
-    """Where a line passes a level of one axis: the other axis's values there, ends included."""
-    found = []
-    for first, second in pairwise(line):
-        low, high = first[axis], second[axis]
-        if not min(low, high) <= level <= max(low, high):
-            continue
-        if low == high:
-            found += [first[1 - axis], second[1 - axis]]
-        else:
-            share = (level - low) / (high - low)
-            found.append(first[1 - axis] + share * (second[1 - axis] - first[1 - axis]))
-    return found
+def _crossings(line: Floats, level: float, axis: int) -> Floats:
+    """Where a line passes a level of one axis, ends included: the other axis's values there.
+
+    Shape (stretches and corners, levels), not a number where one does not pass; level: one, or many.
+    """
+    here, other = line[:, axis, np.newaxis], line[:, 1 - axis, np.newaxis]
+    low, high = here[:-1], here[1:]
+    level = plain(level)
+    passes = (np.minimum(low, high) <= level) & (level <= np.maximum(low, high))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = (level - low) / (high - low)
+        between = other[:-1] + share * (other[1:] - other[:-1])
+    at_corners = np.where(here == level, other, np.nan)
+    return np.concatenate([np.where(passes, between, np.nan), at_corners])
+
+
+def _told(found: Floats, level: float) -> float | None:
+    """What is found at a level, or at many; None where the line passes none of them."""
+    if np.isnan(found).all():
+        return None
+    return many(found) if isinstance(level, np.ndarray) else float(found[0])
 
 
 def _encloses(outline: Sequence[Spot], flow: float, ratio: float, span: Spot) -> bool:

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from math import ceil, pi
 
+import numpy as np
+
 from server.core.air.compressor_map import STANDARD_INLET, CompressorMap, InletState, MapPoint
 from server.core.air.demand import EngineSheet
 from server.core.air.map_line import OperatingPoint, moved_line, operating_line
@@ -12,6 +14,7 @@ from server.core.checks.facts import Facts
 from server.core.checks.figures import MAP
 from server.core.checks.missing import NotMeasured
 from server.core.checks.rule import About, Caution, Findings, Found, Rule, RuleClass, SignalWord, plain
+from server.core.measure.many import either, greatest
 from server.core.phrase import Amount, Phrase, percent
 from server.core.sources import source
 from server.core.tube.run import Place
@@ -65,7 +68,7 @@ def _line_of(facts: Facts) -> tuple[OperatingPoint, ...]:
         replace(
             point,
             volumetric_efficiency=point.volumetric_efficiency * values["engine.efficiency"],
-            boost=max(point.boost + values["engine.boost"], 0.0) if point.boost > 0.0 else point.boost,
+            boost=greatest(point.boost + values["engine.boost"], 0.0) if point.boost > 0.0 else point.boost,
         )
         for point in sheet.points
     )
@@ -134,19 +137,18 @@ def _judged(
         if margin is not None and margin > _FAR:
             found.append(plain(_item(best), True, _about(best, margin, least, highest, text, move)))
             continue
-        moved = margin_of(point)
-        found.append(
-            Found(
-                _item(best),
-                (-1.0 if moved is None else moved) - least,
-                _about(best, margin, least, highest, text, move),
-            )
-        )
+        about = _about(best, margin, least, highest, text, move)
+        found.append(Found(_item(best), _or_beyond(margin_of(point)) - least, about))
     if not found:
         raise NotMeasured(
             Phrase("The engine's pressure ratios lie under the map at every speed: look at map and boost.")
         )
     return tuple(found)
+
+
+def _or_beyond(margin: float | None) -> float:
+    """A margin; where the map has no such ratio, the whole of an edge beyond it."""
+    return -1.0 if margin is None else either(np.isnan(margin), -1.0, margin)
 
 
 def _item(point: OperatingPoint) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from itertools import pairwise
 
+import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
@@ -24,6 +25,7 @@ from server.core.air.map_shape import (
     surge_flow,
     surge_margin,
 )
+from server.core.measure.many import many
 from tests.core.air.invented_map import invented_map
 
 BLOCK = shape(
@@ -94,6 +96,18 @@ def test_margins_turn_negative_beyond_their_line_and_end_with_the_map() -> None:
     assert choke_margin(BLOCK, 0.36, 2.0) == pytest.approx(-0.2)
     assert surge_margin(BLOCK, 0.2, 3.0) is None
     assert choke_margin(BLOCK, 0.2, 1.2) is None
+
+
+def test_many_ratios_at_once_have_the_margins_that_each_has_by_itself() -> None:
+    """Ratios of the map's own corners, of its flat top and foot, between them, and above and below it."""
+    flows, ratios = [0.12, 0.20, 0.36, 0.25, 0.30, 0.2, 0.2], [2.0, 1.5, 2.25, 2.5, 1.75, 3.0, 1.2]
+    for margin in (surge_margin, choke_margin):
+        alone = [margin(BLOCK, flow, ratio) for flow, ratio in zip(flows, ratios, strict=True)]
+        assert alone[-2:] == [None, None]
+        together = margin(BLOCK, many(np.array(flows)), many(np.array(ratios)))
+        assert together is not None
+        np.testing.assert_allclose(together, [np.nan if one is None else one for one in alone], rtol=1e-12)
+        assert margin(BLOCK, 0.2, many(np.array([3.0, 1.2]))) is None
 
 
 def test_with_speeds_the_surge_line_joins_the_left_ends_and_without_it_is_the_left_hull() -> None:

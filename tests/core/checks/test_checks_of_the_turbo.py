@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from server.core.checks.answer import Check, answer_figures
@@ -9,8 +10,8 @@ from server.core.checks.book import bench
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.figures import MAP, Figures
-from server.core.checks.rule import Verdict
-from server.core.checks.turbo import line_of, speeds_of
+from server.core.checks.rule import Found, Verdict
+from server.core.checks.turbo import edge_kept_off, line_of, speeds_of, surge_kept_off
 from server.core.phrase import say
 from server.core.units import System
 from tests.core.air.invented_map import invented_map
@@ -83,6 +84,23 @@ def test_doubt_of_boost_and_filling_makes_a_near_edge_uncertain() -> None:
     assert near.verdict in {Verdict.TIGHT, Verdict.NO_GO}
     assert near.settles is not None
     assert near.settles.variable in {"engine.efficiency", "engine.boost"}
+
+
+def test_draws_that_leave_the_map_s_ratios_count_as_beyond_its_edge() -> None:
+    """Boost that is drawn from far over the top of a map to under its foot: there it has no such edge."""
+    case = with_map(scale=1.2, lift=0.8)
+    facts = Facts.at_best(case)
+    boosts = np.array([-0.9e5, -0.3e5, 0.0, 0.4e5, 1.2e5])
+    drawn = facts.in_draws({"engine.boost": boosts})
+    alone = [Facts(case, {**facts.values, "engine.boost": boost}, facts) for boost in boosts.tolist()]
+    beyond = 0
+    for rule in (surge_kept_off, edge_kept_off):
+        for at, found in enumerate(rule(drawn)):
+            each = [one.margin for facts_alone in alone if isinstance(one := rule(facts_alone)[at], Found)]
+            assert isinstance(found, Found)
+            np.testing.assert_allclose(np.broadcast_to(found.margin, len(boosts)), each, rtol=1e-9)
+            beyond += sum(margin <= -1.0 for margin in each)
+    assert beyond
 
 
 def test_without_a_map_it_is_asked_for() -> None:
