@@ -4,10 +4,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
 from scipy.constants import Stefan_Boltzmann
 
-from server.core.measure.many import cube, fourth, many, plain, sqrt
+from server.core.measure.many import any_above, cube, fourth, plain, sqrt, with_ways
 
 _MOST_STEPS = 50
 _STILL = 1e-7
@@ -35,7 +34,8 @@ class Face:
 
     def temperature(self) -> float:
         """Where it gives off what it takes in, [K]. Source: `_level`."""
-        return _as_many(self._level())
+        found: float = with_ways(self._level())
+        return found
 
     def _level(self) -> float:
         """As `temperature`, without the ways of `measure.many`: nothing here asks which way a draw goes.
@@ -76,24 +76,19 @@ def behind_a_sheet(outside: Face, inside: Face, plates: float) -> tuple[float, f
     """Temperatures of a face and of a sheet close before it, [K], that radiate to each other.
 
     outside: what the sheet exchanges before it. inside: what the face does without the sheet. plates: grey
-    exchange factor between the two, [-]. Source: the balance of either; Newton's method on the sheet's.
+    exchange factor between the two, [-]. Source: the balance of either; Newton's method on both at once.
     """
     between = Stefan_Boltzmann * plain(plates)
     sheet = outside._level()
+    found = Face(inside.radiates + between, inside.conducts, inside.gains + between * fourth(sheet))._level()
     for _ in range(_MOST_STEPS):
-        seen = Face(inside.radiates + between, inside.conducts, inside.gains + between * fourth(sheet))
-        found = seen._level()
-        follows = 4.0 * between * cube(sheet) / seen.stiffness(found)
-        loses = outside.loses(sheet) + between * (fourth(sheet) - fourth(found))
-        stiffness = outside.stiffness(sheet) + 4.0 * between * (cube(sheet) - cube(found) * follows)
-        step = loses / stiffness
-        sheet, found = sheet - step, found - follows * step
-        moves: Any = abs(step) > _STILL * sheet
-        if not (moves.any() if isinstance(moves, np.ndarray) else moves):
+        crosses = between * (fourth(sheet) - fourth(found))
+        of_sheet, of_found = 4.0 * between * cube(sheet), 4.0 * between * cube(found)
+        sheet_loses, found_loses = outside.loses(sheet) + crosses, inside.loses(found) - crosses
+        sheet_stiff, found_stiff = outside.stiffness(sheet) + of_sheet, inside.stiffness(found) + of_found
+        both = sheet_stiff * found_stiff - of_sheet * of_found
+        step = (sheet_loses * found_stiff + found_loses * of_found) / both
+        sheet, found = sheet - step, found - (found_loses * sheet_stiff + sheet_loses * of_sheet) / both
+        if not any_above(abs(step), _STILL * sheet):
             break
-    return _as_many(found), _as_many(sheet)
-
-
-def _as_many(number: float) -> float:
-    found: float = many(number) if isinstance(number, np.ndarray) else number
-    return found
+    return with_ways(found), with_ways(sheet)

@@ -14,7 +14,7 @@ from scipy.constants import Stefan_Boltzmann, g
 from server.core.air.gas import density, viscosity
 from server.core.air.heat_balance import behind_a_sheet, face
 from server.core.air.surface import PRANDTL, air_conductivity
-from server.core.measure.many import atan, cube, fourth, greatest
+from server.core.measure.many import atan, cube, fourth, greatest, plain
 from server.core.sources import Source, source
 
 
@@ -57,22 +57,48 @@ HIGHEST_BRIGHT = 0.2
 class Neighbour:
     """What comes of a strip beside a hot pipe; fluxes are per area of the strip's face, [W/m2].
 
-    temperature: of the strip, [K]. flux: radiation that reaches it from the pipe, or from the shield, less
-    what it sends back there. convected, reradiated: what leaves it to the air and to everything around.
-    view: view factor from strip to pipe, [-]. exchange: grey factor with the pipe, of the shield where there
-    is one, [-]. shield_temperature: [K], None without a shield. closure: what comes less what leaves.
-    warmed: what comes through the air between, to the strip itself.
+    temperature: of the strip, [K]. view: view factor from strip to pipe, [-]. exchange: grey factor with the
+    pipe, of the shield where there is one, [-]. shield_temperature: [K], None without a shield. faces: what
+    radiates to the strip, pipe or shield, [K]. to_it, to_rest: grey factors of the strip with that and with
+    surroundings, [-]. across, film: heat through the air from the pipe to the strip itself, and from the
+    strip, its back included, to the air, [W/(m2 K)]. ambient: air and surroundings, [K].
     """
 
     temperature: float
-    flux: float
-    convected: float
-    reradiated: float
     view: float
     exchange: float
     shield_temperature: float | None
-    closure: float
-    warmed: float = 0.0
+    faces: float
+    to_it: float
+    to_rest: float
+    across: float
+    film: float
+    ambient: float
+
+    @property
+    def flux(self) -> float:
+        """Radiation that reaches it from the pipe, or from the shield, less what it sends back there."""
+        return net_flux(self.faces, self.temperature, self.to_it)
+
+    @property
+    def warmed(self) -> float:
+        """What comes through the air between, to the strip itself."""
+        return self.across * (self.faces - self.temperature)
+
+    @property
+    def convected(self) -> float:
+        """What leaves it to the air, from face and back."""
+        return self.film * (self.temperature - self.ambient)
+
+    @property
+    def reradiated(self) -> float:
+        """What leaves it to everything around, from face and back."""
+        return net_flux(self.temperature, self.ambient, self.to_rest)
+
+    @property
+    def closure(self) -> float:
+        """What comes less what leaves: nothing, but for rounding."""
+        return self.flux + self.warmed - self.convected - self.reradiated
 
 
 def view_of_pipe(diameter: float, gap: float, width: float) -> float:
@@ -146,16 +172,6 @@ def across_the_gap(hot: float, cold: float, gap: float) -> float:
     return film
 
 
-@dataclass(frozen=True, slots=True)
-class _Strip:
-    """The strip and the air about it; names as those of `neighbour`."""
-
-    emissivity: float
-    ambient: float
-    film: float
-    behind: float
-
-
 def neighbour(
     hot: float,
     hot_emissivity: float,
@@ -182,22 +198,22 @@ def neighbour(
     π − 1 of a thin round line. ball: what is hot is as long as it is wide; the strip's nearest spot is told.
     Source: the balance; factors as in `view_of_pipe`, `view_of_ball` and `grey_factors`.
     """
+    # Nothing here asks which way a draw goes.
+    hot, hot_diameter, gap, neighbour_width = map(plain, (hot, hot_diameter, gap, neighbour_width))
+    ambient, film, across = map(plain, (ambient, film, across))
     view = view_of_ball(hot_diameter, gap) if ball else view_of_pipe(hot_diameter, gap, neighbour_width)
     view_back = 0.0 if ball else view * neighbour_width / (pi * hot_diameter)
     facing = neighbour_emissivity if shield_emissivity is None else shield_emissivity
     to_hot, to_rest = grey_factors(facing, hot_emissivity, view, view_back)
-    warming = across * view
-    radiation, films = [(to_hot, hot), (to_rest, ambient)], [(warming, hot), (film, ambient)]
-    off_the_back = [(behind * neighbour_emissivity, ambient)], [(behind * film, ambient)]
-    strip = _Strip(neighbour_emissivity, ambient, film, behind)
+    back, films, warming = behind * neighbour_emissivity, (1.0 + behind) * film, across * view
     if shield_emissivity is None:
-        found = face(radiation + off_the_back[0], films + off_the_back[1]).temperature()
-        flux, reradiated = net_flux(hot, found, to_hot), net_flux(found, ambient, to_rest)
-        return _closed(strip, found, flux, reradiated, view, to_hot, None, warming * (hot - found))
+        rest = to_rest + back
+        found = face([(to_hot, hot), (rest, ambient)], [(warming, hot), (films, ambient)]).temperature()
+        return Neighbour(found, view, to_hot, None, hot, to_hot, rest, warming, films, ambient)
+    before = face([(to_hot, hot), (to_rest, ambient)], [(warming, hot), (film, ambient)])
     plates = plate_factor(shield_emissivity, neighbour_emissivity)
-    behind_it = face(off_the_back[0], [(film, ambient), *off_the_back[1]])
-    found, shield = behind_a_sheet(face(radiation, films), behind_it, plates)
-    return _closed(strip, found, net_flux(shield, found, plates), 0.0, view, to_hot, shield, 0.0)
+    found, shield = behind_a_sheet(before, face([(back, ambient)], [(films, ambient)]), plates)
+    return Neighbour(found, view, to_hot, shield, shield, plates, back, 0.0, films, ambient)
 
 
 def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None) -> tuple[str, ...]:
@@ -217,20 +233,3 @@ def neighbour_notes(gap: float, diameter: float, shield_emissivity: float | None
         if shield_emissivity > HIGHEST_BRIGHT:
             notes.append("A shield of this emissivity is not bright: it does little more than stand between.")
     return tuple(notes)
-
-
-def _closed(
-    strip: _Strip,
-    found: float,
-    flux: float,
-    reradiated: float,
-    view: float,
-    exchange: float,
-    shield: float | None,
-    warmed: float,
-) -> Neighbour:
-    """What leaves the back counts with what leaves the face."""
-    off_the_back = net_flux(found, strip.ambient, strip.behind * strip.emissivity)
-    convected = (1.0 + strip.behind) * strip.film * (found - strip.ambient)
-    left = flux + warmed - convected - reradiated - off_the_back
-    return Neighbour(found, flux, convected, reradiated + off_the_back, view, exchange, shield, left, warmed)

@@ -12,8 +12,20 @@ import numpy as np
 from scipy.constants import Stefan_Boltzmann, g
 
 from server.core.air.gas import density, viscosity
+from server.core.air.heat_balance import face
 from server.core.air.losses import friction, friction_factors, tube_reynolds
-from server.core.measure.many import cube, fourth, greatest, least, log, many, plain, root, sqrt
+from server.core.measure.many import (
+    any_above,
+    cube,
+    fourth,
+    greatest,
+    least,
+    log,
+    many,
+    plain,
+    sqrt,
+    with_ways,
+)
 
 PRANDTL = 0.70
 """Prandtl number of air, [-]; within 4 % from 250 K to 1000 K."""
@@ -25,6 +37,10 @@ LAMINAR_TO, TURBULENT_FROM = 2300.0, 4000.0
 """Reynolds numbers between which the flow is neither; the two are mixed evenly (Gnielinski, 2013)."""
 
 _SEA_LEVEL = 101_325.0
+
+_MOST_TURNS = 50
+_STILL = 1e-8
+"""Part of a skin's temperature that the last turn may change it by [-]: the next would by far less."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,19 +205,29 @@ def hot_pipe(
     for layer in layers:
         through += layer_resistance(skin, layer)
         skin += 2.0 * layer.thickness
+    found, film = _skin(gas_temperature, skin, to_under + through, emissivity, ambient, speed)
+    loss = skin_loss(skin, found, ambient, emissivity, film)
+    return Surface(found, gas_temperature - loss * to_under, loss, inner, film)
 
-    def outer(surface: float) -> float:
-        still = still_film(skin, surface, ambient)
-        return greatest(still, blown_film(skin, surface, ambient, speed)) if speed > 0.0 else still
 
-    def left_over(surface: float) -> float:
-        brought = (gas_temperature - surface) / (to_under + through)
-        return brought - skin_loss(skin, surface, ambient, emissivity, outer(surface))
+def _skin(
+    gas: float, diameter: float, resistance: float, emissivity: float, ambient: float, speed: float
+) -> tuple[float, float]:
+    """Temperature of the skin [K], and the film outside that goes with it [W/(m2 K)].
 
-    # Nothing in the search asks which way a draw goes.
-    gas_temperature, ambient, skin = plain(gas_temperature), plain(ambient), plain(skin)
-    to_under, through = plain(to_under), plain(through)
-    low, high = least(gas_temperature, ambient), greatest(gas_temperature, ambient)
-    found = root(lambda surface: left_over(plain(surface)), low, high)
-    loss = (gas_temperature - found) / (to_under + through)
-    return Surface(found, gas_temperature - loss * to_under, loss, inner, outer(found))
+    resistance: from the gas to the skin, per length, [m K/W]. By turns: the balance with the film, the film
+    at its temperature, which hardly changes with that.
+    """
+    # Nothing here asks which way a draw goes.
+    gas, diameter, ambient = plain(gas), plain(diameter), plain(ambient)
+    brought = 1.0 / (pi * diameter * plain(resistance))
+    found = film = gas
+    for _ in range(_MOST_TURNS):
+        film = still_film(diameter, found, ambient)
+        if speed > 0.0:
+            film = greatest(film, blown_film(diameter, found, ambient, speed))
+        balance = face([(emissivity, ambient)], [(film, ambient), (brought, gas)])
+        before, found = found, plain(balance.temperature())
+        if not any_above(abs(found - before), _STILL * found):
+            break
+    return with_ways(found), with_ways(film)

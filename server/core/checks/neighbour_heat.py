@@ -24,7 +24,7 @@ from server.core.checks.rule import (
     SignalWord,
     for_each,
 )
-from server.core.measure.many import greatest, together
+from server.core.measure.many import greatest, plain, together
 from server.core.phrase import Amount, Phrase, length, temperature
 from server.core.sources import source
 from server.core.tube.run import NeighbourPlan, PiecePlan, Place, Protection
@@ -138,7 +138,7 @@ def warmed(facts: Facts, near: NeighbourPlan, protection: Protection) -> Neighbo
 
 def _neighbour(shield: float | None, *strip: float) -> Neighbour:
     """shield: its emissivity, None without one. strip: as `_strip` has it."""
-    skin, emissivity, diameter, gap, facing, width, may_be, ambient, back = strip
+    skin, emissivity, diameter, gap, facing, width, may_be, ambient, back = map(plain, strip)
     film, across = still_film(width, may_be, ambient), across_the_gap(skin, may_be, gap)
     return neighbour(
         skin,
@@ -235,7 +235,8 @@ def _heat(facts: Facts, near: NeighbourPlan) -> Found:
         wrap = _wrap(facts, piece)
         words = {"near": near.name, "piece": piece_label(piece), "material": material_of(near)}
         words |= {"behind": _BEHIND[near.protection], "wrapped": " in its wrap" if wrap else ""}
-        shielded = warmed(facts, near, Protection.SHIELD).temperature
+        has_shield = near.protection is Protection.SHIELD
+        shielded = reached if has_shield else warmed(facts, near, Protection.SHIELD).temperature
         amounts = {
             "skin": temperature(skin_of(facts, piece).temperature),
             "gap": length(facts.size("neighbour", near.id, "gap")),
@@ -248,7 +249,7 @@ def _heat(facts: Facts, near: NeighbourPlan) -> Found:
             "{piece}{wrapped} is {skin} outside; {near}{behind}, {gap} from it, comes to {reached}. {most} is"
             " the most for {material}, {kept} kept under what it stands."
         )
-        helps = near.protection is not Protection.SHIELD and shielded <= most
+        helps = not has_shield and shielded <= most
         further = "A gap of {value}, {by} more, between {near} and {piece} turns this to go"
         further += "; so does a bright shield between them, air on both its sides." if helps else "."
         shield = (

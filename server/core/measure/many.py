@@ -11,7 +11,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 Floats = NDArray[np.float64]
 Marks = NDArray[np.bool_]
@@ -61,6 +60,17 @@ def plain(number: Any) -> Any:
     Source: definition.
     """
     return number.view(np.ndarray) if isinstance(number, np.ndarray) else number
+
+
+def with_ways(number: Any) -> Any:
+    """A number that was `plain`, with these ways again. Source: definition."""
+    return many(number) if isinstance(number, np.ndarray) else number
+
+
+def any_above(number: Any, least: Any) -> bool:
+    """Whether a plain number is above another, of many in any draw. Source: definition."""
+    above = number > least
+    return bool(above.any() if isinstance(above, np.ndarray) else above)
 
 
 def log(value: float) -> float:
@@ -149,59 +159,3 @@ def _end_to_end(column: Sequence[float], count: int) -> float:
         row[:] = one
     end_to_end: float = many(found.ravel())
     return end_to_end
-
-
-_MOST_STEPS = 100
-"""Steps after which a root that is looked for in many draws at once is taken as it stands."""
-_STILL = 1e-9
-"""Part of its bracket that the last step to a root may take [-]: the next would be far smaller."""
-
-
-def root(falling: Callable[[float], float], low: float, high: float) -> float:
-    """Where a function that falls is nothing, between two numbers, in the unit of those; or in each of many.
-
-    Where it is below zero all the way the lower of the two, above zero all the way the higher. Of one number
-    to 1e-10 by Brent's method, of many by false position. Source: R. P. Brent (1973); N. Anderson and
-    Å. Björck, BIT 13 (1973) 253 (from memory).
-    """
-    at_low = falling(low)
-    if isinstance(at_low, np.ndarray):
-        return _roots(falling, low, high, at_low)
-    if at_low <= 0.0:
-        return low
-    if falling(high) >= 0.0:
-        return high
-    return float(brentq(falling, low, high, xtol=1e-10, rtol=1e-14))
-
-
-def _roots(falling: Callable[[float], float], low: float, high: float, at_low: Floats) -> float:
-    """The root in each of many draws: where one end of a bracket stays twice, its height counts for less.
-
-    For half of it far from the root, lest the other end stays where it is (the Illinois method); nearer for
-    as much as the other end's fell by.
-    """
-    first, last, at_first = np.broadcast_arrays(np.asarray(low), np.asarray(high), at_low)
-    at_last = np.broadcast_to(np.asarray(falling(many(last))), first.shape)
-    inside = (at_first > 0.0) & (at_last < 0.0)
-    ends = np.where(at_first > 0.0, last, first)
-    span = np.abs(last - first)
-    found, moved_first = ends, np.zeros(first.shape, dtype=np.bool_)
-    moved_last = moved_first
-    for _ in range(_MOST_STEPS):
-        with np.errstate(divide="ignore", invalid="ignore"):
-            cut = last - at_last * (last - first) / (at_last - at_first)
-        before, found = found, np.where(inside, cut, ends)
-        if not (np.abs(found - before) > _STILL * span).any():
-            break
-        here = np.asarray(falling(many(found)))
-        above = here > 0.0
-        with np.errstate(divide="ignore", invalid="ignore"):
-            less = np.fmax(1.0 - here / np.where(above, at_first, at_last), 0.5)
-        at_first, at_last = (
-            np.where(above, here, np.where(moved_last, less * at_first, at_first)),
-            np.where(above, np.where(moved_first, less * at_last, at_last), here),
-        )
-        first, last = np.where(above, found, first), np.where(above, last, found)
-        moved_first, moved_last = above, ~above
-    answer: float = many(found)
-    return answer

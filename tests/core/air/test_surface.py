@@ -1,17 +1,25 @@
 """The skin of a hot pipe: between gas and air, cooler under a wrap, cooler in wind."""
 
+from math import pi
+
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from server.core.air.surface import (
     LAMINAR_NUSSELT,
     Layer,
     Surface,
     hot_pipe,
+    inside_film,
     inside_nusselt,
+    layer_resistance,
     skin_loss,
+    still_film,
 )
+from server.core.measure.many import many
 
 MM = 1e-3
 PIPES = st.tuples(
@@ -77,4 +85,28 @@ def test_nothing_jumps_where_laminar_flow_turns_turbulent() -> None:
 
 
 def test_gas_as_warm_as_the_air_leaves_the_pipe_as_warm() -> None:
-    assert skin((300.0, 0.1, 0.06, 0.8, 300.0)).temperature == 300.0
+    assert skin((300.0, 0.1, 0.06, 0.8, 300.0)).temperature == pytest.approx(300.0, rel=1e-12)
+
+
+@pytest.mark.parametrize("wrap", [0.0, 2.0 * MM])
+def test_skins_in_many_draws_are_those_of_a_plain_search(wrap: float) -> None:
+    """From gas that is hardly warmer than the air to gas as hot as it comes, a bright pipe and a dull one."""
+    gases, layers = [301.0, 400.0, 700.0, 1000.0, 1300.0], [Layer(wrap, 0.15)]
+    for emissivity in (0.05, 0.8):
+        together = hot_pipe(many(np.array(gases)), 0.05, 0.06, 0.063, emissivity, 300.0, layers=layers)
+        for gas, found in zip(gases, np.asarray(together.temperature), strict=True):
+            alone = hot_pipe(gas, 0.05, 0.06, 0.063, emissivity, 300.0, layers=layers)
+            assert found == pytest.approx(alone.temperature, rel=1e-9)
+            assert alone.temperature == pytest.approx(searched(gas, emissivity, layers[0]), rel=1e-8)
+
+
+def searched(gas: float, emissivity: float, layer: Layer) -> float:
+    """The skin of the same pipe in still air, by Brent's method [K]."""
+    outside = 0.063 + 2.0 * layer.thickness
+    resistance = 1.0 / (pi * 0.06 * inside_film(0.05, 0.06, gas)) + layer_resistance(0.063, layer)
+
+    def left_over(surface: float) -> float:
+        film = still_film(outside, surface, 300.0)
+        return (gas - surface) / resistance - skin_loss(outside, surface, 300.0, emissivity, film)
+
+    return float(brentq(left_over, 300.0, gas, xtol=1e-12, rtol=1e-14))
