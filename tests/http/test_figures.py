@@ -66,7 +66,7 @@ def test_injectors_that_are_too_small_are_told_with_a_size_that_does(demo: Brows
     duty = checks(demo, sheet)["injector-duty"]
     assert duty["verdict"]["word"] == "no-go"
     assert "cc/min each turn this to go" in duty["cure"]
-    assert duty["cure_href"] == "/builds/1/figures/fuel.injector_flow"
+    assert duty["cure_href"] == f"{sheet}#f-fuel-injector_flow"
 
 
 def test_the_subsystem_stands_with_what_its_figures_answer(demo: Browser, sheet: str) -> None:
@@ -160,5 +160,31 @@ def test_a_subsystem_without_figures_has_no_sheet(browser: Browser) -> None:
     build = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
     browser.post(f"/builds/{build}/subsystems", {"kind": "clutch and plugs"})
     assert browser.get(f"/builds/{build}/subsystems/1/figures").status_code == 404
-    assert browser.get(f"/builds/{build}/figures/fuel.pump").status_code == 404
     assert browser.get(f"/builds/{build}/figures/no.such").status_code == 404
+
+
+def drain_sheet(browser: Browser, build: int) -> str:
+    """The sheet of one more oil drain, with nothing typed on it."""
+    added = browser.post(f"/builds/{build}/subsystems", {"kind": "oil drain"}).headers["location"]
+    return f"/builds/{build}/subsystems/{number_in(added)}/figures"
+
+
+def test_of_two_of_a_kind_each_leads_to_its_own_sheet(browser: Browser) -> None:
+    build = number_in(browser.post("/builds", {"name": "Two turbos"}).headers["location"])
+    for sheet in (drain_sheet(browser, build), drain_sheet(browser, build)):
+        assert checks(browser, sheet)["drain-entry"]["cure_href"] == f"{sheet}#f-drain-above"
+
+
+def test_what_is_set_aside_still_leads_to_its_own_sheet(browser: Browser) -> None:
+    build = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
+    sheet = drain_sheet(browser, build)
+    assert browser.post(sheet.replace("/figures", "/removal"), {}).status_code == 303
+    href = checks(browser, sheet)["drain-entry"]["cure_href"]
+    assert browser.get(href).status_code == 200
+
+
+def test_a_figure_of_what_the_build_has_not_leads_to_where_it_is_added(browser: Browser) -> None:
+    build = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
+    page = browser.follow(browser.get(f"/builds/{build}/figures/fuel.pump"))
+    assert "typed on the sheet of a <b>fuel supply</b>" in page.text
+    assert '<option value="fuel supply" selected>' in page.text

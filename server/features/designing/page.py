@@ -197,7 +197,7 @@ def design_page(
     names = {port.id: port.name for port in ports}
     signed = {rule: signed_by(one) for rule, one in on_figures.items()}
     signed |= {row.rule: signed_by(row) for row in rows.concessions}
-    lines = check_lines(answers, plan, build.id, build.system, signed)
+    lines = check_lines(answers, plan, build.id, subsystem.id, build.system, signed)
     worst = worst_by_piece(answers)
     no_go = [line for line in lines if line.verdict.word is VerdictWord.NO_GO and not line.conceded]
     side = [

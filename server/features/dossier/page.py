@@ -144,7 +144,7 @@ def dossier_page(build: Face, subject: Subject, now: datetime, by: str) -> Dossi
     """`by`: who has it printed."""
     system, answers, subsystem = build.system, subject.answers, subject.subsystem
     signed = {one.rule: _signed(one, now) for one in subject.concessions}
-    lines = check_lines(answers, subject.case.plan, build.id, system, signed)
+    lines = check_lines(answers, subject.case.plan, build.id, subsystem.id, system, signed)
     checks = {check.rule.code: check for check in answers.checks} if answers is not None else {}
     tables = (
         _verdicts(lines),

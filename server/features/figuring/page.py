@@ -125,7 +125,7 @@ def figures_page(
 
     `conceding`: the rule whose concession was refused; none where the figures were.
     """
-    lines = check_lines(answers, plan, build.id, build.system, signed)
+    lines = check_lines(answers, plan, build.id, subsystem.id, build.system, signed)
     return FiguresPage(
         **heading(build, f"{subsystem.letter} · figures", now.date(), within="Subsystems"),
         build_id=build.id,

@@ -50,7 +50,10 @@ def concede(
 
 
 def sheet_with(session: Session, build_id: int, key: str) -> str:
-    """The address of the sheet that a figure is typed on. Raises NotFound."""
+    """The address of the sheet that a figure is typed on, or of the form that adds what has such a sheet.
+
+    Raises NotFound.
+    """
     try:
         place = next(place for place, some in FIGURES.items() if figure_named(key) in some)
     except KeyError as unknown:
@@ -58,7 +61,7 @@ def sheet_with(session: Session, build_id: int, key: str) -> str:
     for subsystem in builds.subsystem_faces(session, build_id):
         if subsystem.kind == place:
             return urls.figure_field(build_id, subsystem.id, key)
-    raise NotFound(f"This build has no {place.value} to type it on. Add it under Subsystems.")
+    return urls.subsystems_wanting(build_id, place)
 
 
 def figures_page(

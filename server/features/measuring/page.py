@@ -237,7 +237,7 @@ def _href(one: WantedReading, build_id: int, asker: Asker | None) -> str:
         return urls.port_measuring(build_id, int(port_id), dimension)
     if one.variable == LOOKED_ROUND and asker.design_id is not None:
         return urls.neighbours(build_id, asker.design_id)
-    href = variable_href(one.variable, asker.plan, build_id)
+    href = variable_href(one.variable, asker.plan, build_id, asker.subsystem_id)
     return href if href.startswith("/") else f"{asker.href}{_to_field(href, one.variable, asker.plan)}"
 
 

@@ -116,7 +116,9 @@ def neighbours_page(
         design=design,
         subsystem=subsystem.name,
         checks=tuple(
-            line for line in check_lines(answers, plan, build.id, build.system) if line.code in RULES
+            line
+            for line in check_lines(answers, plan, build.id, subsystem.id, build.system)
+            if line.code in RULES
         ),
         in_car=in_car_words(in_car, plan, build.system),
         near=tuple(

@@ -88,7 +88,8 @@ class Started:
 class SubsystemsPage(Page):
     """Every subsystem of a build, those that want something first, and the form for one more.
 
-    subsystems: those on this sheet, of `count` in all; rest: the sheet with the next ones.
+    subsystems: those on this sheet, of `count` in all; rest: the sheet with the next ones. wanted: the kind
+    that has the figure somebody looked for, empty where nobody did.
     """
 
     template: ClassVar[str] = "subsystems/list.html"
@@ -100,6 +101,7 @@ class SubsystemsPage(Page):
     aside: tuple[Aside, ...]
     started: Started | None
     kinds: tuple[str, ...]
+    wanted: str
     form: FormState
 
 
@@ -174,6 +176,7 @@ def subsystems_page(
     first: int,
     started: Started | None,
     kinds: Sequence[str],
+    wanted: str,
     today: date,
     refused: Refused | None,
 ) -> SubsystemsPage:
@@ -196,6 +199,7 @@ def subsystems_page(
         ),
         started=started,
         kinds=tuple(kinds),
+        wanted=wanted if wanted in kinds else "",
         form=FormState.of(refused),
     )
 

@@ -21,7 +21,12 @@ def show_subsystems(request: Request, build_id: int, session: ReadSession, now: 
     return render(
         request,
         service.subsystems_page(
-            session, build_id, now, first=asked.get("from", ""), added=service.started(asked)
+            session,
+            build_id,
+            now,
+            first=asked.get("from", ""),
+            added=service.started(asked),
+            wanted=asked.get("wanted", ""),
         ),
     )
 

@@ -58,9 +58,10 @@ def subsystems_page(
     refused: Refused | None = None,
     first: str = "",
     added: page.Started | None = None,
+    wanted: str = "",
 ) -> page.SubsystemsPage:
     """first: how many were on the sheets before, as an address brings it; what can't be read counts as not
-    given. added: what the starting set just brought.
+    given. added: what the starting set just brought. wanted: a kind, as an address brings it.
 
     Raises NotFound.
     """
@@ -74,6 +75,7 @@ def subsystems_page(
         first=int(first) if first.isascii() and first.isdigit() and len(first) < 7 else 0,
         started=added,
         kinds=build_forms.SUBSYSTEM_KINDS,
+        wanted=wanted,
         today=now.date(),
         refused=refused,
     )

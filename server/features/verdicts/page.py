@@ -7,6 +7,7 @@ from types import MappingProxyType
 from typing import Protocol
 
 from server.core.checks.answer import Answers, Check
+from server.core.checks.figures import FIGURES, figure_of
 from server.core.checks.figures import OWNER as FIGURE
 from server.core.checks.flow import PieceFlow
 from server.core.checks.levers import piece_there
@@ -170,7 +171,9 @@ def count_words(answers: Answers | None) -> str:
     return ", ".join(parts)
 
 
-def check_line(check: Check, plan: RunPlan, build_id: int, system: System, signed: str = "") -> CheckLine:
+def check_line(
+    check: Check, plan: RunPlan, build_id: int, subsystem_id: int, system: System, signed: str = ""
+) -> CheckLine:
     """`signed`: who conceded it and when."""
     word = word_of(check.verdict)
     caution = check.rule.caution
@@ -187,7 +190,7 @@ def check_line(check: Check, plan: RunPlan, build_id: int, system: System, signe
         others=_other_words(check, system),
         settles=say(reading.phrase, system) if reading is not None else "",
         cure=say(cure.phrase, system) if cure is not None else "",
-        cure_href=_cure_href(check, plan, build_id),
+        cure_href=_cure_href(check, plan, build_id, subsystem_id),
         injury=not may_concede(check.rule),
         caution=Caution(caution.signal.value, caution.text) if caution is not None else None,
         conceded=check.conceded or "",
@@ -225,7 +228,7 @@ def _other_words(check: Check, system: System) -> tuple[str, ...]:
     return tuple(dict.fromkeys(line for line in lines if line != shown))
 
 
-def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
+def _cure_href(check: Check, plan: RunPlan, build_id: int, subsystem_id: int) -> str:
     """Where the worst item, or what is missing, can be changed: on this page, the engine sheet or a port."""
     variable = check.cure.variable if check.cure is not None else None
     if variable is None and check.missing:
@@ -234,7 +237,7 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
         if check.cure is not None and check.cure.value is not None and piece_there(plan, variable):
             # The diameters of a piece that is there already stay: another takes its place.
             return f"?piece={variable.split('.')[1]}#swap-kind"
-        return variable_href(variable, plan, build_id)
+        return variable_href(variable, plan, build_id, subsystem_id)
     finding = check.finding
     if finding is None or finding.number is None or not plan.pieces:
         return ""
@@ -245,8 +248,10 @@ def _cure_href(check: Check, plan: RunPlan, build_id: int) -> str:
     return f"?piece={piece.id}#editor" if finding.concerns in {"piece", "joint"} else ""
 
 
-def variable_href(variable: str, plan: RunPlan, build_id: int) -> str:
+def variable_href(variable: str, plan: RunPlan, build_id: int, subsystem_id: int) -> str:
     """Where a size or figure is entered; what belongs to the run stands on the design's own page, "?...".
+
+    `subsystem_id`: the one that the run belongs to, which may not be the only one of its kind.
 
     Empty where no page takes it.
     """
@@ -259,7 +264,9 @@ def variable_href(variable: str, plan: RunPlan, build_id: int) -> str:
         holder = next((one.id for one in plan.pieces for bung in one.bungs if str(bung.id) == number), None)
         return f"?piece={holder}#editor" if holder is not None else ""
     if owner == FIGURE:
-        return urls.figure(build_id, variable.partition(".")[2])
+        key = variable.partition(".")[2]
+        own = figure_of(variable) in FIGURES.get(plan.place, ())
+        return urls.figure_field(build_id, subsystem_id, key) if own else urls.figure(build_id, key)
     if owner == "neighbour":
         return urls.neighbour_found(build_id, number)
     if owner in {"engine", "meter"}:
@@ -294,12 +301,16 @@ def check_lines(
     answers: Answers | None,
     plan: RunPlan,
     build_id: int,
+    subsystem_id: int,
     system: System,
     signed: Mapping[str, str] = MappingProxyType({}),
 ) -> list[CheckLine]:
     """Every check, the worst first. `signed`: by rule code, who conceded it and when."""
     checks = answers.checks if answers is not None else ()
-    lines = [check_line(check, plan, build_id, system, signed.get(check.rule.code, "")) for check in checks]
+    lines = [
+        check_line(check, plan, build_id, subsystem_id, system, signed.get(check.rule.code, ""))
+        for check in checks
+    ]
     return sorted(lines, key=lambda line: (bool(line.conceded), WORST_FIRST.index(line.verdict.word)))
 
 

@@ -196,6 +196,7 @@ from server.web.urls._subsystems import (
     subsystem_return,
     subsystems,
     subsystems_from,
+    subsystems_wanting,
 )
 from server.web.urls._trimming import trim, trim_rest, trim_return, trim_withdrawal, trims
 from server.web.urls._work import (

@@ -8,6 +8,11 @@ def subsystems(build_id: int) -> str:
     return f"/builds/{build_id}/subsystems"
 
 
+def subsystems_wanting(build_id: int, kind: str) -> str:
+    """Where one of a kind that is missing is added."""
+    return f"/builds/{build_id}/subsystems?{urlencode({'wanted': kind})}#add"
+
+
 def subsystems_from(build_id: int, first: int) -> str:
     """The subsystems after so many."""
     return f"/builds/{build_id}/subsystems?from={first}"
