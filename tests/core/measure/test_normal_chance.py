@@ -13,7 +13,27 @@ from server.core.measure.normal_chance import normal_chance
 def test_two_outputs_meet_at_the_angle_between_them(shared: float) -> None:
     """W. F. Sheppard (1899): 1/4 + asin(rho)/(2 pi); from memory."""
     slopes = np.array([[2.0, 0.0], [shared, sqrt(1.0 - shared**2)]])
-    assert normal_chance(slopes, np.zeros(2)) == pytest.approx(0.25 + asin(shared) / (2.0 * pi), abs=1e-3)
+    assert normal_chance(slopes, np.zeros(2)) == pytest.approx(0.25 + asin(shared) / (2.0 * pi), abs=1e-9)
+
+
+@pytest.mark.parametrize("shared", [-0.9998, -0.6, 0.2, 0.8, 0.9998])
+@pytest.mark.parametrize("room", [(1.0, 2.5), (-0.5, 0.3), (-2.0, 3.0)])
+def test_two_outputs_with_room_are_an_integral_over_one_of_them(
+    shared: float, room: tuple[float, float]
+) -> None:
+    """The chance of the second under each value of the first, added up on a fine grid."""
+    slopes = np.array([[1.0, 0.0], [shared, sqrt(1.0 - shared**2)]])
+    first = np.linspace(-room[0], 9.0, 200_001)
+    under = ndtr((room[1] + shared * first) / sqrt(1.0 - shared**2))
+    expected = np.trapezoid(under * np.exp(-0.5 * first**2), first) / sqrt(2.0 * pi)
+    assert normal_chance(slopes, np.array(room)) == pytest.approx(expected, abs=1e-8)
+
+
+@pytest.mark.parametrize("shared", [-0.99995, 0.99995])
+def test_two_outputs_that_nearly_tell_each_other_are_those_of_one_that_does(shared: float) -> None:
+    slopes = np.array([[1.0, 0.0], [shared, sqrt(1.0 - shared**2)]])
+    told = ndtr(1.0) if shared > 0.0 else ndtr(1.0) - ndtr(-2.0)
+    assert normal_chance(slopes, np.array([1.0, 2.0])) == pytest.approx(told, abs=1e-3)
 
 
 @pytest.mark.parametrize("count", [3, 8, 24])
@@ -52,3 +72,8 @@ def test_an_output_without_doubt_passes_or_fails(room: float, chance: float) -> 
     assert normal_chance(np.array([[0.0, 0.0]]), np.array([room])) == chance
     beside = normal_chance(np.array([[0.0, 0.0], [1.0, 0.0]]), np.array([room, 0.0]))
     assert beside == pytest.approx(0.5 * chance)
+
+
+def test_what_all_but_fails_by_itself_leaves_no_more_chance_to_all() -> None:
+    room = np.array([-20.0, 1.0, 2.0])
+    assert 0.0 <= normal_chance(np.eye(3), room) <= ndtr(-20.0)
