@@ -107,7 +107,7 @@ def in_draws(rules: Sequence[Rule], best: Facts, drawn: Mapping[str, Floats]) ->
         looked = look_at(one, best)
         with np.errstate(all="ignore"):
             margins = margins_in_draws(looked, _figures_of(looked.findings), facts, count)
-        passed = np.asarray((margins >= 0.0).all(axis=1))
+        passed = np.asarray((margins >= 0.0).all(axis=0))
         assert np.array_equal(passed[:PROVEN_ON], one_by_one(one, best, few)), one.code
         yield one, passed
 

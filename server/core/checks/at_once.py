@@ -67,18 +67,20 @@ def facts_in_draws(best: Facts, drawn: Mapping[str, Floats], *, marched: bool = 
 
 
 def margins_in_draws(looked: Look, items: Sequence[str], facts: Facts, count: int) -> Floats:
-    """The margin of each item of a rule in each draw, shape (draws, items), in the rule's own unit.
+    """The margin of each item of a rule in each draw, shape (items, draws), in the rule's own unit.
 
     facts: of the draws, as many as `count`. Not a number where an item can't be judged.
     """
+    found = np.empty((len(items), count))
     if not facts.moved & looked.reads:
-        return np.tile([looked.margins.get(item, np.nan) for item in items], (count, 1))
-    found = np.full((count, len(items)), np.nan)
+        found.T[:] = [looked.margins.get(item, np.nan) for item in items]
+        return found
+    found.fill(np.nan)
     try:
-        for margins, rows in _part_by_part(lambda some: _margins(looked.rule.find(some)), facts, count):
-            for at, item in enumerate(items):
+        for margins, met in _part_by_part(lambda some: _margins(looked.rule.find(some)), facts, count):
+            for row, item in zip(found, items, strict=True):
                 if item in margins:
-                    found[rows, at] = margins[item]
+                    row[met] = margins[item]
     except (TypeError, _TooManyParts):
         return _one_by_one(looked, items, facts, count)
     return found
@@ -145,7 +147,7 @@ def _one_by_one(looked: Look, items: Sequence[str], facts: Facts, count: int) ->
         values = {**best.values, **dict(zip(names, drawn[row].tolist(), strict=True))}
         margins = _margins_of(looked.rule, Facts(best.case, values, best))
         found[row] = [margins.get(item, np.nan) for item in items]
-    return found
+    return found.T
 
 
 def _margins_of(rule: Rule, facts: Facts) -> Mapping[str, float]:

@@ -178,16 +178,16 @@ def _in_draws(
 ) -> Floats:
     """The wanted outputs in each draw, shape (draws, outputs), each rule asked once for all its items."""
     by_code: dict[str, list[int]] = {}
-    found = np.full((count, len(wanted)), np.nan)
+    found = np.empty((len(wanted), count))
     for at, out in enumerate(wanted):
         if out == LOSS:
-            found[:, at] = loss_in_draws(facts, count)
+            found[at] = loss_in_draws(facts, count)
         else:
             by_code.setdefault(outputs[out][0], []).append(at)
-    for code, columns in by_code.items():
-        items = [outputs[wanted[at]][1] for at in columns]
-        found[:, columns] = margins_in_draws(looks[code], items, facts, count)
-    return found
+    for code, rows in by_code.items():
+        items = [outputs[wanted[at]][1] for at in rows]
+        found[rows] = margins_in_draws(looks[code], items, facts, count)
+    return found.T
 
 
 def asked_of(facts: Facts, rule: Rule) -> float:

@@ -57,7 +57,7 @@ def test_margins_of_all_draws_are_those_of_each(case: Case) -> None:
             margins = alone(rule, best, drawn, draw)
             for at, item in enumerate(items):
                 single = margins.get(item, np.nan)
-                assert together[draw, at] == pytest.approx(single, rel=1e-6, abs=1e-7, nan_ok=True), item
+                assert together[at, draw] == pytest.approx(single, rel=1e-6, abs=1e-7, nan_ok=True), item
                 compared += 1
     assert compared >= 100
 
