@@ -37,7 +37,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from server.core.measure.draws import joint_draws
+from server.core.measure.draws import JointDraws
 from server.core.measure.estimate import Estimate
 from server.core.measure.failing import failing_of
 from server.core.measure.normal_chance import normal_chance
@@ -77,7 +77,7 @@ class Response:
 
     _answers: Mapping[str, Output]
     _moved: tuple[str, ...]
-    _normal: Floats
+    _normal: JointDraws
     bundles: int
 
     @property
@@ -187,7 +187,7 @@ class Response:
         chance = normal_chance(slopes, room)
         if all(answer.sampled is None for answer, _ in asked):
             return chance, 0.0
-        rooms = room[:, np.newaxis] + slopes @ self._normal
+        rooms = room[:, np.newaxis] + self._normal.along(slopes)
         by_slopes = _all_met(rooms >= 0.0)
         for row, (answer, limit) in zip(rooms, asked, strict=True):
             if answer.sampled is not None:
@@ -310,62 +310,55 @@ def _asking(
     if draws < 2:
         raise ValueError("the joint sample needs at least 2 draws")
 
-    def at(offsets: Floats, wanted: Sequence[int]) -> Question:
+    def at(offsets: Floats, wanted: Iterable[int]) -> Question:
         """The wanted outputs in each row, every input offset by so many of its doubts."""
         return Question(of, offsets, tuple(names[k] for k in wanted))
 
-    normal = joint_draws(moved, seed, draws)
-    signs = _probe_signs(normal)
+    normal = JointDraws(moved, seed, draws)
+    few = normal.first(LOOKED_AT)
+    signs = _probe_signs(few)
     steps = np.eye(len(moved))
-    few = normal[:, :LOOKED_AT]
     offsets = [np.zeros((1, len(moved))), steps, -steps, signs, few.T if ahead else signs[:0]]
     rows = yield at(np.concatenate(offsets), range(len(names)))
+    bundles = len(rows)
     each = np.cumsum([len(some) for some in offsets[:-1]])
     centre, above, below, probes, early = np.split(rows, each)
     centre = centre[0]
     slopes, curves = differences(centre, above, below)
     trusted = first_order_is_enough(centre, slopes, curves, signs, probes)
-    found = dict(
-        zip(np.flatnonzero(trusted).tolist(), first_orders(centre[trusted], slopes[:, trusted]), strict=True)
-    )
     failing = failing_of(centre, slopes, limit)
-    bundles = len(rows)
-    there: dict[int, float] = {}
-    if failing.reach:
-        points = yield at(np.stack([failing.point(k) for k in failing.reach]), tuple(failing.reach))
+    there = np.empty(0)
+    if failing.outputs.size:
+        points = yield at(failing.points, failing.outputs)
         bundles += len(points)
-        there = dict(zip(failing.reach, np.diag(points).tolist(), strict=True))
-    looked_into = [
-        k
-        for k in range(len(names))
-        if k not in found or (k in there and not failing.slopes_hold(k, there[k]))
-    ]
-    if looked_into:
+        there = np.diag(points)
+        trusted[failing.outputs] &= failing.slopes_hold(there)
+    told = np.flatnonzero(trusted)
+    found = dict(zip(told.tolist(), first_orders(centre[told], slopes[:, told]), strict=True))
+    left = np.flatnonzero(~trusted)
+    if left.size:
         if ahead:
-            drawn = early[:, looked_into]
+            drawn = early[:, left]
         else:
-            drawn = yield at(few.T, looked_into)
+            drawn = yield at(few.T, left)
             bundles += len(drawn)
-        for k in looked_into:
-            found.pop(k, None)
         alone = Expansion(centre, slopes, curves, np.zeros(len(names)))
         bends = common_bends(centre, slopes, curves, signs, probes)
         for expansion in (alone, replace(alone, bends=bends)):
-            left = [k for k in looked_into if k not in found]
-            rows_left = drawn[:, [k not in found for k in looked_into]]
-            explained = zip(left, expansion.of(left).explains(rows_left, few), strict=True)
-            told = [
-                k
-                for k, enough in explained
-                if enough and (k not in there or failing.foreseen(k, there[k], expansion))
-            ]
-            found.update(zip(told, second_orders(expansion.of(told), normal), strict=True))
-    doubtful = [k for k in range(len(names)) if k not in found]
-    if doubtful:
-        sampled = yield at(normal.T, doubtful)
+            foreseen = np.ones(len(names), dtype=np.bool_)
+            foreseen[failing.outputs] = failing.foreseen(there, expansion)
+            enough = expansion.of(left).explains(drawn, few) & foreseen[left]
+            told = left[enough]
+            found.update(zip(told.tolist(), second_orders(expansion.of(told), normal), strict=True))
+            left, drawn = left[~enough], drawn[:, ~enough]
+            if not left.size:
+                break
+    if left.size:
+        whole = normal.of(np.ones(len(moved), dtype=np.bool_))
+        sampled = yield at(whole.T, left)
         bundles += draws
-        for column, k in enumerate(doubtful):
-            found[k] = by_draws(float(centre[k]), slopes[:, k], sampled[:, column], normal)
+        for k, samples in zip(left.tolist(), sampled.T, strict=True):
+            found[k] = by_draws(float(centre[k]), slopes[:, k], samples, whole)
     return Response(MappingProxyType({out: found[k] for k, out in enumerate(names)}), moved, normal, bundles)
 
 

@@ -2,13 +2,16 @@
 
 import hashlib
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+from itertools import compress
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtri
 
 Floats = NDArray[np.float64]
+Marks = NDArray[np.bool_]
 
 
 @lru_cache(maxsize=512)
@@ -27,16 +30,38 @@ def _stream(name: str, seed: int, draws: int) -> Floats:
 
 
 def joint_draws(names: Sequence[str], seed: int, draws: int) -> Floats:
-    """Standard normal draws of these inputs, shape (inputs, draws) [-], not to be changed.
+    """Standard normal draws of these inputs, shape (inputs, draws) [-].
 
     Source: `_stream`.
     """
-    return _joint(tuple(names), seed, draws)
+    return _in_rows([_stream(name, seed, draws) for name in names], draws)
 
 
-@lru_cache(maxsize=8)
-def _joint(names: tuple[str, ...], seed: int, draws: int) -> Floats:
-    """Kept for the few runs that are asked about again and again."""
-    joint = np.stack([_stream(name, seed, draws) for name in names]) if names else np.empty((0, draws))
-    joint.flags.writeable = False
-    return joint
+def _in_rows(streams: Sequence[Floats], draws: int) -> Floats:
+    # Sooner put together end to end than row by row.
+    return np.concatenate(streams).reshape(-1, draws) if streams else np.empty((0, draws))
+
+
+@dataclass(frozen=True, slots=True)
+class JointDraws:
+    """Standard normal draws of some inputs [-], put together as far as they are asked for.
+
+    Few outputs are drawn at all, and those rest on few of the inputs. Source: `joint_draws`.
+    """
+
+    names: tuple[str, ...]
+    seed: int
+    draws: int
+
+    def first(self, count: int) -> Floats:
+        """The first draws of every input, shape (inputs, count). Source: `_stream`."""
+        return _in_rows([_stream(name, self.seed, self.draws)[:count] for name in self.names], count)
+
+    def of(self, some: Marks) -> Floats:
+        """All draws of the inputs marked, shape (those, draws). Source: `joint_draws`."""
+        return joint_draws(list(compress(self.names, some)), self.seed, self.draws)
+
+    def along(self, slopes: Floats) -> Floats:
+        """Sums of them, shape (sums, draws): slopes of each for one doubt of each input, (sums, inputs)."""
+        moving = (slopes != 0.0).any(axis=0)
+        return np.asarray(slopes[:, moving] @ self.of(moving))

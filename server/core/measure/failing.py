@@ -9,7 +9,6 @@ format, J. Eng. Mech. Div. ASCE 100 (1974) 111, the design point (from memory).
 """
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +18,8 @@ from scipy.special import ndtr
 from server.core.measure.output import Expansion
 
 Floats = NDArray[np.float64]
+Marks = NDArray[np.bool_]
+Counts = NDArray[np.intp]
 
 NEAREST, FARTHEST = 1.0, 4.0
 """The limit's distance in doubts between which it is looked at: steps see what is nearer, and a chance beyond
@@ -29,44 +30,46 @@ MOST_OFF = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Failing:
-    """The likeliest failing points of outputs.
+    """The likeliest failing points of those outputs that are worth a look there.
 
-    room: what each has at the readings over its limit, in its own unit; slopes: first differences for a step
-    of one doubt, shape (inputs, outputs). reach: by number of the output, the doubts from the readings to the
-    limit, negative where it fails already; without those not worth a look.
+    outputs: their numbers. room: what each has at the readings over its limit, in its own unit. slopes: first
+    differences for a step of one doubt, shape (inputs, outputs). reach: the doubts from the readings to the
+    limit, negative where it fails already.
     """
 
+    outputs: Counts
     room: Floats
     slopes: Floats
-    reach: Mapping[int, float]
+    reach: Floats
 
-    def point(self, number: int) -> Floats:
-        """Of one output, in doubts of each input. Source: geometry."""
-        slopes = self.slopes[:, number]
-        return np.asarray(-self.reach[number] * slopes / np.sqrt((slopes**2).sum()))
+    @property
+    def points(self) -> Floats:
+        """In doubts of each input, shape (outputs, inputs). Source: geometry."""
+        return np.asarray((-self.reach * self.slopes / np.sqrt((self.slopes**2).sum(axis=0))).T)
 
-    def slopes_hold(self, number: int, there: float) -> bool:
-        """Whether slopes tell the chance of an output that was found to have so much room at its point.
+    def slopes_hold(self, there: Floats) -> Marks:
+        """Whether slopes tell the chance of outputs that were found to have so much room at their points.
 
-        there: over the limit, in the output's unit. Source: as `foreseen`.
+        there: over the limit, in the outputs' units. Source: as `foreseen`.
         """
-        return self._holds(number, there, 0.0)
+        return self._hold(there, np.zeros_like(there))
 
-    def foreseen(self, number: int, there: float, expansion: Expansion) -> bool:
+    def foreseen(self, there: Floats, expansion: Expansion) -> Marks:
         """Whether an expansion does. The chances compared are those of straight lines from the readings.
 
         Source: geometry, the normal law.
         """
-        at_point = float(expansion.of([number]).at(self.point(number)[:, np.newaxis])[0, 0])
-        expected = float(self.room[number]) + at_point - float(expansion.values[number])
-        return self._holds(number, there, expected)
+        some = expansion.of(self.outputs)
+        return self._hold(there, self.room + np.diag(some.at(self.points.T)) - some.values)
 
-    def _holds(self, number: int, there: float, expected: float) -> bool:
-        return abs(self._chance(number, there) - self._chance(number, expected)) <= MOST_OFF
+    def _hold(self, there: Floats, expected: Floats) -> Marks:
+        return np.asarray(np.abs(self._chances(there) - self._chances(expected)) <= MOST_OFF)
 
-    def _chance(self, number: int, there: float) -> float:
-        reach, used = self.reach[number], 1.0 - there / float(self.room[number])
-        return float(ndtr(reach / used if used > 0.0 else math.copysign(math.inf, reach)))
+    def _chances(self, there: Floats) -> Floats:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            used = 1.0 - there / self.room
+            doubts = np.where(used > 0.0, self.reach / used, np.copysign(np.inf, self.reach))
+        return np.asarray(ndtr(doubts))
 
 
 def failing_of(centre: Floats, slopes: Floats, limit: float | None) -> Failing:
@@ -75,4 +78,4 @@ def failing_of(centre: Floats, slopes: Floats, limit: float | None) -> Failing:
         room = centre - (math.nan if limit is None else limit)
         reach = room / np.sqrt((slopes**2).sum(axis=0))
         worth = np.flatnonzero((np.abs(reach) > NEAREST) & (np.abs(reach) < FARTHEST))
-    return Failing(room, slopes, {int(number): float(reach[number]) for number in worth})
+    return Failing(worth, room[worth], slopes[:, worth], reach[worth])

@@ -1,14 +1,14 @@
 """One output of the doubt engine: what was found of it, by slopes, by curves too, or by draws."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
+from server.core.measure.draws import JointDraws
 from server.core.measure.shares import variance_by_input
 
 Floats = NDArray[np.float64]
@@ -38,9 +38,9 @@ class Output:
     slopes: Floats
     sampled: Floats | None
 
-    def draws(self, normal: Floats) -> Floats:
+    def draws(self, normal: JointDraws) -> Floats:
         """The output on every joint draw, shape (draws,)."""
-        return self.value + self.slopes @ normal if self.sampled is None else self.sampled
+        return self.value + normal.along(self.slopes[np.newaxis])[0] if self.sampled is None else self.sampled
 
     def at_least(self, limit: float) -> float:
         """Chance that a first-order output is at least a limit, by the normal law."""
@@ -55,7 +55,9 @@ def less(many: Floats, base: Floats) -> Floats:
     Source: definition.
     """
     with np.errstate(invalid="ignore", over="ignore"):
-        return np.where(many == base, 0.0, many - base)
+        found = many - base
+        # Of equal values infinities alone differ by no number.
+        return np.where(many == base, 0.0, found) if np.isnan(found).any() else found
 
 
 def differences(centre: Floats, above: Floats, below: Floats) -> tuple[Floats, Floats]:
@@ -129,19 +131,22 @@ class Expansion:
     curves: Floats
     bends: Floats
 
-    def of(self, outputs: Sequence[int]) -> "Expansion":
-        """Some of the outputs."""
-        some = list(outputs)
+    def of(self, some: NDArray[np.intp]) -> "Expansion":
+        """Some of the outputs, by their numbers."""
         return Expansion(self.values[some], self.slopes[:, some], self.curves[:, some], self.bends[some])
 
     def at(self, normal: Floats) -> Floats:
         """The outputs in each draw, shape (outputs, draws). normal: the draws, in doubts of inputs [-]."""
-        moving = ((self.slopes != 0.0) | (self.curves != 0.0)).any(axis=1)
-        moved, slopes = normal[moving], self.slopes[moving]
-        straight = slopes.T @ moved
-        alone = self.curves[moving] - self.bends * slopes**2
+        straight = self.slopes.T @ normal
+        alone = self.curves - self.bends * self.slopes**2
         bent = self.bends[:, np.newaxis] * straight**2
-        return np.asarray(self.values[:, np.newaxis] + straight + alone.T @ (moved * moved) + bent)
+        return np.asarray(self.values[:, np.newaxis] + straight + alone.T @ (normal * normal) + bent)
+
+    def in_draws(self, normal: JointDraws) -> Floats:
+        """The same in all joint draws."""
+        moving = ((self.slopes != 0.0) | (self.curves != 0.0)).any(axis=1)
+        moved = replace(self, slopes=self.slopes[moving], curves=self.curves[moving])
+        return moved.at(normal.of(moving))
 
     def explains(self, looked_at: Floats, normal: Floats) -> NDArray[np.bool_]:
         """Whether it comes so near to the draws looked at that it stands for the others.
@@ -153,16 +158,16 @@ class Expansion:
             return np.asarray(unexplained <= MOST_UNEXPLAINED * np.sqrt((self.slopes**2).sum(axis=0)))
 
 
-def second_orders(expansion: Expansion, normal: Floats) -> list[Output]:
+def second_orders(expansion: Expansion, normal: JointDraws) -> list[Output]:
     """Sampled from the expansion; a term of two inputs is halved between them.
 
-    normal: the draws, in doubts of each input [-]. Source: JCGM 100, 5.1.2, note.
+    normal: the draws, in doubts of each input. Source: JCGM 100, 5.1.2, note.
     """
     squares = expansion.slopes**2
     shared = 2.0 * expansion.bends**2 * squares * (squares.sum(axis=0) - squares)
     parts = squares + 2.0 * expansion.curves**2 + shared
     doubts = np.sqrt(parts.sum(axis=0))
-    samples = expansion.at(normal)
+    samples = expansion.in_draws(normal)
     each = zip(expansion.values.tolist(), doubts.tolist(), parts.T, expansion.slopes.T, samples, strict=True)
     return [
         Output(value, doubt, "second order", part, slope, fixed(drawn))

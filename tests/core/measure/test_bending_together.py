@@ -7,7 +7,7 @@ import pytest
 from numpy.typing import NDArray
 
 from server.core.measure.doubt import LOOKED_AT, PROBES, Response, propagate_at_once
-from server.core.measure.draws import joint_draws
+from server.core.measure.draws import JointDraws, joint_draws
 from server.core.measure.estimate import Estimate
 from server.core.measure.output import Expansion, common_bends, second_orders
 
@@ -73,7 +73,8 @@ def test_an_expansion_of_a_square_is_that_square_and_its_variance_is_shared_out_
     whole = Expansion(np.array([7.0]), SLOPES, 0.1 * SLOPES**2, np.array([0.1]))
     along = SLOPES[:, 0] @ normal
     assert whole.at(normal)[0] == pytest.approx(7.0 + along + 0.1 * along**2)
-    (found,) = second_orders(whole, normal)
+    (found,) = second_orders(whole, JointDraws(("a", "b", "c"), 20, 2000))
+    assert found.sampled == pytest.approx(whole.at(normal)[0])
     assert found.doubt**2 == pytest.approx(25.25 + 2.0 * 0.01 * 25.25**2)
     assert found.parts.sum() == pytest.approx(found.doubt**2)
 
