@@ -3,6 +3,8 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from server.core.checks.limits import LIMITS
 from server.core.checks.near import NATURES
 from server.core.tube.run import Frame
@@ -61,10 +63,14 @@ class Room:
 
 def rooms(pieces: Sequence[PieceInCar], kept: Sequence[Kept]) -> tuple[Room, ...]:
     """The room beside each keep-out, the least first. Source: geometry, points of the centre line."""
+    if not pieces:
+        return ()
+    points = np.concatenate([one.points for one in pieces])
+    half = np.concatenate([one.half for one in pieces])
+    begins = np.cumsum([0, *(len(one.points) for one in pieces[:-1])])
     found = []
-    for one in kept if pieces else ():
-        left = [float((one.shape.distance(piece.points) - piece.half).min()) for piece in pieces]
-        nearest = min(range(len(pieces)), key=left.__getitem__)
-        piece = pieces[nearest]
-        found.append(Room(one, left[nearest] - one.shape.gap, piece.number, piece.piece_id))
+    for one in kept:
+        left = np.minimum.reduceat(one.shape.distance(points) - half, begins)
+        piece = pieces[int(left.argmin())]
+        found.append(Room(one, float(left.min()) - one.shape.gap, piece.number, piece.piece_id))
     return tuple(sorted(found, key=lambda room: room.left))

@@ -1,12 +1,11 @@
 """A run laid out from the pose of its start: each piece as points in car axes, and how far its end is off."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from math import asin, radians
 
 import numpy as np
 
-from server.core.tube.centreline import Arc, Centreline, PieceLine
+from server.core.tube.centreline import Arc, Centreline, PieceLine, Straight, cross, dot
 from server.core.tube.run import PieceKind
 from server.core.tube.space.keep_outs import Floats
 from server.core.tube.space.poses import PortPose, flow_at, run_axes
@@ -60,9 +59,9 @@ class Lies:
 
 def lies(line: Centreline, start: PortPose, end: PortPose) -> Lies:
     """How a run of one piece or more lies in the car, from the pose of its start. Source: geometry."""
-    up = run_axes(flow_at(start.facing.way, starts=True))[:, 2]
+    up = run_axes(flow_at(start.facing.way, starts=True))[:, 2].tolist()
     poses = [pose for one in line.pieces for pose, _ in poses_along(one)]
-    rises = max(float(vector(pose.direction) @ up) for pose in poses)
+    rises = max(dot(pose.direction, up) for pose in poses)
     as_drawn = not line.assumed and not any(one.piece.kind in SHAPELESS for one in line.pieces)
     return Lies(miss(line, start, end), -asin(max(-1.0, min(1.0, rises))), as_drawn)
 
@@ -70,26 +69,29 @@ def lies(line: Centreline, start: PortPose, end: PortPose) -> Lies:
 def in_car(line: Centreline, start: PortPose, step: float = STEP) -> tuple[PieceInCar, ...]:
     """Every piece of a run in car axes. step: of the points at most [m]. Source: geometry."""
     axes = run_axes(flow_at(start.facing.way, starts=True))
-    return tuple(
-        PieceInCar(
-            one.piece.id,
-            one.piece.number,
-            start.place.point + _points(one, step) @ axes,
-            np.linspace(0.5 * one.sizes.outside_in, 0.5 * one.sizes.outside_out, len(_points(one, step))),
-        )
-        for one in line.pieces
-    )
+    found = []
+    for one in line.pieces:
+        points = start.place.point + _points(one, step) @ axes
+        half = np.linspace(0.5 * one.sizes.outside_in, 0.5 * one.sizes.outside_out, len(points))
+        found.append(PieceInCar(one.piece.id, one.piece.number, points, half))
+    return tuple(found)
 
 
 def _points(line: PieceLine, step: float) -> Floats:
     """Points of a piece in the run's axes, shape (n, 3) [m]: the ends of straights, and steps along each."""
-    found: list[Sequence[float]] = []
-    for stretch in line.stretches:
-        parts = max(int(np.ceil(stretch.length / step)), 1)
-        if not isinstance(stretch, Arc) and stretch.length == 0.0 and found:
-            continue
-        found += [stretch.pose_at(stretch.length * part / parts).point for part in range(parts + 1)]
-    return np.array(found, dtype=np.float64)
+    first, *rest = line.stretches
+    told = [first, *(part for part in rest if isinstance(part, Arc) or part.length > 0.0)]
+    return np.concatenate([_along(part, step) for part in told])
+
+
+def _along(stretch: Straight | Arc, step: float) -> Floats:
+    """Points along a stretch, its two ends among them, shape (n, 3) [m]. Source: geometry."""
+    start, parts = stretch.start, max(int(np.ceil(stretch.length / step)), 1)
+    shares, ahead = np.linspace(0.0, 1.0, parts + 1)[:, None], vector(start.direction)
+    if not isinstance(stretch, Arc):
+        return vector(start.point) + stretch.length * shares * ahead
+    turned, inward = stretch.angle * shares, vector(cross(start.axis, start.direction))
+    return vector(stretch.centre) + stretch.radius * (np.sin(turned) * ahead - np.cos(turned) * inward)
 
 
 def miss(line: Centreline, start: PortPose, end: PortPose) -> Miss:

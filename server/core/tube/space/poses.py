@@ -13,7 +13,7 @@ from enum import StrEnum
 import numpy as np
 
 from server.core.measure.estimate import Estimate, rectangular
-from server.core.tube.space.vectors import Floats3x3, Vector, across, unit, vector
+from server.core.tube.space.vectors import Floats3x3, Vector, across, cross, unit, vector
 
 FORWARD, LEFT, UP = (vector(way) for way in ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)))
 OUT_OF_SQUARE = math.radians(1.0)
@@ -105,13 +105,13 @@ def by_offsets(offsets: Sequence[Estimate]) -> Place:
     To each one's own doubt comes what a tape held out of square adds: `OUT_OF_SQUARE` over the other two.
     Source: JCGM 100:2008, 5.1.2; geometry.
     """
-    point = vector([one.value for one in offsets])
+    values = [one.value for one in offsets]
     off = rectangular(OUT_OF_SQUARE)
     doubts = [
-        math.hypot(one.doubt, off * float(np.linalg.norm(np.delete(point, at))))
+        math.hypot(one.doubt, off * math.hypot(*values[:at], *values[at + 1 :]))
         for at, one in enumerate(offsets)
     ]
-    return Place(point, vector(doubts))
+    return Place(vector(values), vector(doubts))
 
 
 def beside(base: Place, step: Place) -> Place:
@@ -178,7 +178,7 @@ def run_axes(flow: Vector) -> Floats3x3:
     """
     top = UP if abs(dip_of(flow)) < math.pi / 2.0 - PLUMB else FORWARD
     up = unit(across(top, flow))
-    return np.stack([flow, np.cross(up, flow), up])
+    return np.array([flow, cross(up, flow), up])
 
 
 def _beside(way: Vector) -> tuple[Vector, Vector]:
