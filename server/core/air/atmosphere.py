@@ -1,5 +1,7 @@
 """Air outside, by elevation."""
 
+from functools import lru_cache
+
 from fluids.atmosphere import ATMOSPHERE_1976
 
 from server.core.air import gas
@@ -25,6 +27,7 @@ def elevation_fault(elevation: float) -> str | None:
     )
 
 
+@lru_cache(maxsize=64)
 def standard(elevation: float) -> AirState:
     """Pressure, temperature and density of the standard atmosphere.
 

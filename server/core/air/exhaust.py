@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from server.core.air.fuels import ETHANOL, FUELS, METHANOL, PETROL_95, Fuel, mass_share
 from server.core.air.gas import Gas
-from server.core.measure.many import either, greatest, least, sqrt
+from server.core.measure.many import either, greatest, least, plain, sqrt, with_ways
 
 UNIVERSAL_GAS_CONSTANT = 8.314462618
 """[J/(mol K)] (CODATA 2018)."""
@@ -118,18 +118,21 @@ def exhaust_flow(air: float, fuel: Fuel, mixture: float) -> float:
 def products(fuel: str, mixture: float) -> dict[str, float]:
     """What burnt mixture is made of, as shares by number of molecules, [-].
 
-    fuel: a code of `fuels.FUELS`. mixture: lambda, clamped to what an engine runs at (0.6 to 1.5), [-].
-    Lean or exact: carbon dioxide, water, what is left of the oxygen, nitrogen. Rich: all the oxygen is used
-    and carbon monoxide and hydrogen are left, shared out by the water-gas balance.
+    fuel: a code of `fuels.FUELS`. mixture: lambda, clamped to what an engine runs at (0.6 to 1.5), [-]; of
+    many mixtures the shares are plain. Lean or exact: carbon dioxide, water, what is left of the oxygen,
+    nitrogen. Rich: all the oxygen is used and carbon monoxide and hydrogen are left, shared out by the
+    water-gas balance.
     Source: Heywood, Internal Combustion Engine Fundamentals, section 4.9 (from memory).
     """
     atoms = _ATOMS[fuel]
     ratio = least(greatest(mixture, LEAST_MIXTURE), MOST_MIXTURE)
+    # Nothing else asks which way a draw goes.
+    lean, ratio = bool(ratio >= 1.0), plain(ratio)
     exact = 1.0 + 0.25 * atoms.hydrogen - 0.5 * atoms.oxygen
     oxygen = ratio * exact
     water = 0.5 * atoms.hydrogen
     moles = {"N2": _NITROGEN_PER_OXYGEN * oxygen}
-    if ratio >= 1.0:
+    if lean:
         moles |= {"CO2": 1.0, "H2O": water, "O2": oxygen - exact}
     else:
         # Oxygen atoms left for water once every carbon has one: shared between CO2 and H2O.
@@ -149,15 +152,15 @@ def molar_heat(name: str, temperature: float) -> float:
     name: "CO2", "CO", "H2O", "H2", "O2" or "N2". temperature: [K], held to 300 to 3000. Returns [J/(mol K)].
     Source: NASA polynomials, from memory.
     """
-    at = least(greatest(temperature, 300.0), 3000.0)
+    at = plain(least(greatest(temperature, 300.0), 3000.0))
     low, high = (_polynomial(coefficients, at) for coefficients in _HEAT[name])
     return UNIVERSAL_GAS_CONSTANT * either(at <= _BREAK, low, high)
 
 
 def _polynomial(coefficients: Sequence[float], at: float) -> float:
     """The lowest power first."""
-    total = 0.0
-    for factor in reversed(coefficients):
+    *lower, total = coefficients
+    for factor in reversed(lower):
         total = total * at + factor
     return total
 
@@ -171,6 +174,6 @@ def exhaust_gas(fuel: str, mixture: float, temperature: float) -> Gas:
     if fuel not in FUELS:
         raise ValueError(f"The fuel must be one of {', '.join(FUELS)}.")
     shares = products(fuel, mixture)
-    heat = sum(share * molar_heat(name, temperature) for name, share in shares.items())
-    mass = sum(share * _MOLAR_MASS[name] for name, share in shares.items())
+    heat = with_ways(sum(share * plain(molar_heat(name, temperature)) for name, share in shares.items()))
+    mass = with_ways(sum(share * _MOLAR_MASS[name] for name, share in shares.items()))
     return Gas(UNIVERSAL_GAS_CONSTANT / mass, heat / (heat - UNIVERSAL_GAS_CONSTANT))

@@ -25,7 +25,7 @@ def in_the_car(point: tuple[float, float, float]) -> Vector:
 
 
 def test_the_points_of_a_run_that_leaves_its_plane_lie_on_its_centre_line() -> None:
-    """The second bend is rolled, so that nothing lies in one plane; the last arc ends where its piece does."""
+    """The second bend is rolled, so that nothing lies in one plane."""
     line = lay_out(run((tube(1, **TUBE), bend(2, **BEND), bend(3, roll=50.0, **BEND), tube(4, **TUBE))))
     for piece, told in zip(line.pieces, in_car(line, START, STEP), strict=True):
         assert np.linalg.norm(np.diff(told.points, axis=0), axis=1).max() <= STEP + 1e-12
