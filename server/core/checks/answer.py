@@ -38,6 +38,9 @@ _MUCH_OF_THE_DOUBT = 0.1
 UNSETTLED = frozenset({Verdict.TIGHT, Verdict.NO_GO})
 """Verdicts of a check that is open unless it is conceded."""
 
+_MAY_ALL_PASS = frozenset({Verdict.GO, Verdict.TIGHT})
+"""Gravest verdicts of a run that say less than the chance that all its checks pass."""
+
 _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
 
@@ -125,16 +128,14 @@ class Narrowest:
 class Answers:
     """A run answered.
 
-    all_pass: chance that every measured check passes at once, sampled jointly, None where none is measured.
-    off: how far that may be off [-], as `Check.off`.
-    not_counted: how many checks are not measured and so not in it. flow: None where it can't be marched.
-    loss_doubt: [Pa], None where it chokes. cost: of the loss, None without flow or fuel.
+    all_pass: chance that every check passes at once, sampled jointly, None where one is not measured or
+    no-go: that is the answer then. off: how far that may be off [-], as `Check.off`. flow: None where it
+    can't be marched. loss_doubt: [Pa], None where it chokes. cost: of the loss, None without flow or fuel.
     """
 
     checks: tuple[Check, ...]
     all_pass: float | None
     off: float
-    not_counted: int
     flow: RunFlow | None
     loss_doubt: float | None
     cost: LossCost | None
@@ -145,8 +146,7 @@ class Answers:
 
         A concession changes nothing here.
         """
-        found = {check.verdict for check in self.checks}
-        return min(found, key=GRAVEST_FIRST.index, default=Verdict.NOT_MEASURED)
+        return _gravest(self.checks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,20 +197,25 @@ def _answer(case: Case, rules: Iterable[Rule], before: Answered | None) -> tuple
     checks = tuple(
         (before.still(one) if before else None) or _check(facts, one, beside, response) for one in judged
     )
-    measured = [one for one in judged if one.verdict is not Verdict.NOT_MEASURED]
     flow = flow_of(facts) if can_flow(facts) else None
-    all_pass, off = chance_of_all([item for one in measured for item in one.items], response)
+    all_pass, off = None, 0.0
+    if _gravest(judged) in _MAY_ALL_PASS:
+        all_pass, off = chance_of_all([item for one in judged for item in one.items], response)
     answers = Answers(
         checks=checks,
-        all_pass=all_pass if measured else None,
+        all_pass=all_pass,
         off=_told_off(off),
-        not_counted=len(judged) - len(measured),
         flow=flow,
         loss_doubt=response.doubt(LOSS) * flow.loss if flow is not None and flow.choked_at is None else None,
         cost=loss_cost(facts) if flow is not None else None,
         narrowest=_narrowest(facts),
     )
     return answers, Answered(judging, {check.rule.code: check for check in checks})
+
+
+def _gravest(found: Iterable[Judged | Check]) -> Verdict:
+    """The gravest of their verdicts; not measured where there are none."""
+    return min((one.verdict for one in found), key=GRAVEST_FIRST.index, default=Verdict.NOT_MEASURED)
 
 
 def _narrowest(facts: Facts) -> Narrowest | None:

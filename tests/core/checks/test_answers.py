@@ -38,7 +38,7 @@ def test_a_sound_intake_and_a_sound_charge_pipe_are_go_throughout() -> None:
         found = answer(case)
         assert {one.verdict for one in found.checks} == {Verdict.GO}
         assert found.verdict() is Verdict.GO
-        assert found.not_counted == 0
+        assert found.all_pass is not None
 
 
 def test_an_empty_run_is_not_measured_and_nothing_breaks() -> None:
@@ -56,6 +56,7 @@ def test_a_run_without_any_sizes_asks_for_them_and_claims_no_chance() -> None:
     found = answer(case)
     assert check_of(found, "bore-held").verdict is Verdict.NOT_MEASURED
     assert check_of(found, "bore-held").probability is None
+    assert found.all_pass is None
     assert found.flow is None
 
 
@@ -85,6 +86,15 @@ def test_many_doubtful_checks_together_are_less_likely_than_the_least_likely_of_
     assert found.all_pass is not None
     singles = [one.probability for one in found.checks if one.probability is not None]
     assert found.all_pass < min(singles) - 0.02
+
+
+def test_where_one_check_is_no_go_no_chance_that_all_pass_is_told() -> None:
+    narrow = with_piece_sizes(
+        charge_case(), 2, {"bore": Estimate(30.0 * MM), "outside_diameter": Estimate(34.0 * MM)}
+    )
+    found = answer(narrow)
+    assert found.verdict() is Verdict.NO_GO
+    assert found.all_pass is None
 
 
 def test_one_reading_used_by_two_checks_is_one_variable() -> None:
