@@ -116,14 +116,14 @@ def _told(variable: str, settled: Sequence[tuple[OpenRun, Settled]], total: floa
 
 def _settled_in(run: OpenRun) -> Iterable[tuple[str, Settled]]:
     """Each variable with each check of this run that a good reading of it may settle."""
-    case = run.case
+    case, sizes = run.case, run.case.variables()
     unsettled = {one.rule.code: one for one in run.checks}
     trials: dict[str, list[Trial]] = {}
     for variable, rules in _candidates(run.checks).items():
-        good = _good_doubt(case, variable)
+        now = sizes[variable]
+        good = _good_doubt(case, variable, now)
         if good is not None:
-            outcomes = _outcomes(case, variable, good)
-            trials[variable] = [Trial(tuple(rules), {variable: read}) for read in outcomes]
+            trials[variable] = [Trial(tuple(rules), {variable: read}) for read in _outcomes(now, good)]
     every = [one for some in trials.values() for one in some]
     after = iter(judge_after(Facts.at_best(case), every))
     for variable, some in trials.items():
@@ -142,9 +142,9 @@ def _candidates(unsettled: Iterable[Check]) -> Mapping[str, list[Rule]]:
     return found
 
 
-def _good_doubt(case: Case, variable: str) -> float | None:
+def _good_doubt(case: Case, variable: str, now: Estimate) -> float | None:
     """Standard uncertainty of a good reading [SI]; None where it would be no better than what there is."""
-    code, now = best_instrument(variable), case.variables()[variable]
+    code = best_instrument(variable)
     if code is None:
         return None
     value = now.value
@@ -155,9 +155,8 @@ def _good_doubt(case: Case, variable: str) -> float | None:
     return good if good < now.doubt else None
 
 
-def _outcomes(case: Case, variable: str, good: float) -> tuple[Estimate, ...]:
-    """What a good reading of a variable may come to [SI]."""
-    now = case.variables()[variable]
+def _outcomes(now: Estimate, good: float) -> tuple[Estimate, ...]:
+    """What a good reading of what is so sure now may come to [SI]."""
     spread = sqrt(max(now.doubt**2 - good**2, 0.0))
     steps = (float(ndtri((at + 0.5) / _OUTCOMES)) for at in range(_OUTCOMES))
     return tuple(Estimate(now.value + spread * step, good) for step in steps)
