@@ -5,7 +5,7 @@ Its draws are those of the readings that it rests on, each a stream of its own: 
 is what would be found again.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, fields
 from operator import attrgetter
 
@@ -58,7 +58,7 @@ class Judging:
 
 
 def judge_again(
-    case: Case, rules: Iterable[Rule], facts: Facts, before: Judging | None
+    case: Case, rules: Sequence[Rule], facts: Facts, before: Judging | None
 ) -> tuple[tuple[Judged, ...], Response, Judging]:
     """As `judge`, what still stands of an earlier judging taken from there; and the judging itself.
 
@@ -76,8 +76,9 @@ def judge_again(
     moved = tuple(looked.doubtful)
     if before is not None and changed is not None and moved == before.moved:
         known = _known(before, looked, stands, changed)
-    else:
-        stands = {}
+    elif stands:
+        # All is judged otherwise, and told from these facts, so that what that rests on is noted.
+        stands, looked = {}, in_question(rules, facts, sizes, with_loss=True)
     asked = [out for out in looked.names if out not in known]
     found = propagate_at_once(looked.in_draws, asked, looked.doubtful, limit=0.0)
     response = found.beside(looked.names, known)

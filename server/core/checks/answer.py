@@ -1,6 +1,6 @@
 """Every check of a run answered at once, with what settles and what cures it."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
@@ -190,7 +190,7 @@ def answer_figures(case: Case) -> Answers:
     return _answer(case, figure_rules_for(case.plan.place), None)[0]
 
 
-def _answer(case: Case, rules: Iterable[Rule], before: Answered | None) -> tuple[Answers, Answered]:
+def _answer(case: Case, rules: Sequence[Rule], before: Answered | None) -> tuple[Answers, Answered]:
     facts = Facts.at_best(case)
     judged, response, judging = judge_again(case, rules, facts, before.judging if before else None)
     beside = Beside(judged)

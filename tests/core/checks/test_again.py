@@ -13,6 +13,7 @@ from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_of
 from server.core.checks.register import rules_for
 from server.core.checks.rule import Findings
+from server.core.measure.estimate import Estimate
 from server.core.tube.run import variables
 from tests.bench.random_runs import random_build
 from tests.core.checks.runs import MM, charge_case
@@ -77,6 +78,26 @@ def test_what_is_told_of_an_item_may_rest_on_more_than_its_margin() -> None:
     lengths = {f"piece.{piece.id}.length" for piece in case.plan.pieces}
     assert lengths <= held.rests_on
     assert not lengths & held.reads
+
+
+def test_what_is_told_is_told_anew_after_a_doubt_went_too() -> None:
+    """A doubt that no longer counts lets every rule be judged otherwise; what is told may rest on more still.
+
+    The narrow piece made longer loses more, which tells how its bore stands.
+    """
+    case = charge_case()
+    tube = next(piece for piece in case.plan.pieces if not piece.is_hose)
+    narrow = case.with_size(f"piece.{tube.id}.outside_diameter", 44.0 * MM)
+    first = narrow.plan.joints[0]
+    held = replace(first, sizes={**first.sizes, "holds": Estimate(first.sizes["holds"].value)})
+    sure = replace(narrow, plan=replace(narrow.plan, joints=(held, *narrow.plan.joints[1:])))
+    length = f"piece.{tube.id}.length"
+    longer = sure.with_size(length, 3.0 * sure.variables()[length].value)
+    _, before = answer_again(narrow, None)
+    _, between = answer_again(sure, before)
+    found, _ = answer_again(longer, between)
+    assert between.judging.moved != before.judging.moved
+    assert numbers(found) == pytest.approx(numbers(answer(longer)), rel=1e-9, abs=1e-12)
 
 
 def test_facts_after_a_reading_take_over_what_was_found_without_it() -> None:
