@@ -11,7 +11,7 @@ from server.core.checks.layout import End, Joint, Layout, lay_out
 from server.core.checks.limits import LIMITS
 from server.core.checks.missing import NotMeasured
 from server.core.checks.names import ask_for
-from server.core.measure.many import Floats, Many, Marks, greatest, least, many
+from server.core.measure.many import Floats, Marks, greatest, least, many
 from server.core.phrase import Phrase
 from server.core.tube.run import PieceKind, PiecePlan, Place, PortPlan, variable
 
@@ -30,10 +30,11 @@ class Facts:
         values: Mapping[str, float],
         best: "Facts | None" = None,
         layout: Layout | None = None,
+        moved: frozenset[str] | None = None,
     ) -> None:
         """case: what is checked. values: SI by variable name. best: the facts at the best estimates, None
         where these are they. What rests on values that did not move is taken from them. layout: of the case,
-        where it is known.
+        and moved: names of the values that differ from the best estimates, where they are known.
         """
         self.case = case
         self.plan = case.plan
@@ -42,7 +43,9 @@ class Facts:
         self.layout: Layout = best.layout if best is not None else layout or lay_out(case.plan)
         self.part_of: tuple[Facts, Marks] | None = None
         """The facts of more draws that these are some of, and which of them."""
-        self.moved = frozenset() if best is None else _moved(values, best.values)
+        if moved is None:
+            moved = frozenset() if best is None else _moved(values, best.values)
+        self.moved = moved
         self._kept: dict[Hashable, tuple[Any, frozenset[str]]] = {}
         self._moved_owners = frozenset(name.rpartition(".")[0] for name in self.moved)
 
@@ -53,7 +56,8 @@ class Facts:
 
     def in_draws(self, drawn: Mapping[str, Floats]) -> "Facts":
         """The facts of many draws at once: these, the values of some variables taken from every draw [SI]."""
-        return Facts(self.case, {**self.values, **{name: many(some) for name, some in drawn.items()}}, self)
+        values = {**self.values, **{name: many(some) for name, some in drawn.items()}}
+        return Facts(self.case, values, self, moved=frozenset(drawn))
 
     def otherwise(self, read: Mapping[str, float]) -> "Facts":
         """The facts where some readings came out otherwise [SI], as the best estimates then.
@@ -67,7 +71,7 @@ class Facts:
     def part(self, meets: Marks) -> "Facts":
         """The facts of some of these draws."""
         drawn = {name: self.values[name][meets] for name in self.moved}  # type: ignore[index]
-        some = Facts(self.case, {**self.values, **drawn}, self.best)
+        some = Facts(self.case, {**self.values, **drawn}, self.best, moved=self.moved)
         some.part_of = (self, meets)
         return some
 
@@ -359,5 +363,5 @@ class _Recorded(dict[str, float]):
 
 
 def _moved(values: Mapping[str, float], best: Mapping[str, float]) -> frozenset[str]:
-    """Those that differ from the best estimates, or hold many draws."""
-    return frozenset(name for name, value in values.items() if isinstance(value, Many) or value != best[name])
+    """Those that differ from the best estimates."""
+    return frozenset(name for name, value in values.items() if value != best[name])

@@ -5,7 +5,7 @@ absent from the mapping. Every size has a variable name (`piece.7.bore`), so tha
 variable however often it is used.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
 
@@ -382,14 +382,16 @@ def variable(owner: str, number: int, size: str) -> str:
 
 def variables(plan: RunPlan) -> dict[str, Estimate]:
     """Every size of a run by its variable name [SI]."""
-    found: dict[str, Estimate] = {}
     ports = [port for port in (plan.start, plan.end, *plan.side_ports) if port is not None]
-    for port in ports:
-        found |= {variable("port", port.id, size): value for size, value in port.sizes.items()}
-    for piece in plan.pieces:
-        found |= {variable("piece", piece.id, size): value for size, value in piece.sizes.items()}
-    for joint in plan.joints:
-        found |= {variable("joint", joint.id, size): value for size, value in joint.sizes.items()}
-    for near in plan.neighbours:
-        found |= {variable("neighbour", near.id, size): value for size, value in near.sizes.items()}
-    return found
+    owners: tuple[tuple[str, Sequence[PortPlan | PiecePlan | JointPlan | NeighbourPlan]], ...] = (
+        ("port", ports),
+        ("piece", plan.pieces),
+        ("joint", plan.joints),
+        ("neighbour", plan.neighbours),
+    )
+    return {
+        f"{owner}.{one.id}.{size}": value
+        for owner, things in owners
+        for one in things
+        for size, value in one.sizes.items()
+    }
