@@ -30,11 +30,19 @@ def _stream(name: str, seed: int, draws: int) -> Floats:
 
 
 def joint_draws(names: Sequence[str], seed: int, draws: int) -> Floats:
-    """Standard normal draws of these inputs, shape (inputs, draws) [-].
+    """Standard normal draws of these inputs, shape (inputs, draws) [-], not to be changed.
 
     Source: `_stream`.
     """
-    return _in_rows([_stream(name, seed, draws) for name in names], draws)
+    return _joint(tuple(names), seed, draws)
+
+
+@lru_cache(maxsize=16)
+def _joint(names: tuple[str, ...], seed: int, draws: int) -> Floats:
+    """Kept for the few runs that are asked about again and again."""
+    joint = _in_rows([_stream(name, seed, draws) for name in names], draws)
+    joint.flags.writeable = False
+    return joint
 
 
 def _in_rows(streams: Sequence[Floats], draws: int) -> Floats:
@@ -59,7 +67,7 @@ class JointDraws:
 
     def of(self, some: Marks) -> Floats:
         """All draws of the inputs marked, shape (those, draws). Source: `joint_draws`."""
-        return joint_draws(list(compress(self.names, some)), self.seed, self.draws)
+        return joint_draws(tuple(compress(self.names, some)), self.seed, self.draws)
 
     def along(self, slopes: Floats) -> Floats:
         """Sums of them, shape (sums, draws): slopes of each for one doubt of each input, (sums, inputs)."""
