@@ -186,5 +186,17 @@ def test_what_is_set_aside_still_leads_to_its_own_sheet(browser: Browser) -> Non
 def test_a_figure_of_what_the_build_has_not_leads_to_where_it_is_added(browser: Browser) -> None:
     build = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
     page = browser.follow(browser.get(f"/builds/{build}/figures/fuel.pump"))
-    assert "typed on the sheet of a <b>fuel supply</b>" in page.text
+    assert "a sheet that this build has not in use: <b>fuel supply</b>. Add it here." in page.text
     assert '<option value="fuel supply" selected>' in page.text
+
+
+def test_one_that_was_set_aside_can_be_put_back_for_its_figure(browser: Browser) -> None:
+    build = number_in(browser.post("/builds", {"name": "Another"}).headers["location"])
+    sheet = drain_sheet(browser, build)
+    browser.post(sheet.replace("/figures", "/removal"), {})
+    drain, fuel = (
+        browser.follow(browser.get(f"/builds/{build}/figures/{key}")).text
+        for key in ("drain.bore", "fuel.pump")
+    )
+    assert "or put back the one that was set aside" in drain
+    assert "or put back the one that was set aside" not in fuel

@@ -89,7 +89,7 @@ class SubsystemsPage(Page):
     """Every subsystem of a build, those that want something first, and the form for one more.
 
     subsystems: those on this sheet, of `count` in all; rest: the sheet with the next ones. wanted: the kind
-    that has the figure somebody looked for, empty where nobody did.
+    that has the figure somebody looked for, empty where nobody did; wanted_aside: whether one was set aside.
     """
 
     template: ClassVar[str] = "subsystems/list.html"
@@ -102,6 +102,7 @@ class SubsystemsPage(Page):
     started: Started | None
     kinds: tuple[str, ...]
     wanted: str
+    wanted_aside: bool
     form: FormState
 
 
@@ -200,6 +201,7 @@ def subsystems_page(
         started=started,
         kinds=tuple(kinds),
         wanted=wanted if wanted in kinds else "",
+        wanted_aside=any(face.kind == wanted for face in aside),
         form=FormState.of(refused),
     )
 
