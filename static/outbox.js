@@ -21,6 +21,7 @@
     if (!now) sending.delete(form);
   };
   const unwritten = new WeakSet(); // forms that could not be sent from here
+  const again = new WeakMap(); // forms that were sent again meanwhile, each with the button pressed
   let timer = 0;
 
   // One try. The echoed key tells our server's answer from that of something between it and the phone.
@@ -223,17 +224,21 @@
   }
 
   // An answer that came at once is shown as the form alone would have shown it; whether it could be.
-  async function arrive(act, target, answer) {
+  async function arrive(act, form, answer) {
     const refused = [412, 422].includes(answer.status);
     if (!answer.ours || (answer.status >= 300 && !refused)) return false;
+    const target = form.dataset.swaps;
     const whole = refused && !target ? await ask(act, PAGE) : answer;
     if (whole.status !== answer.status) return false;
     await drop(act.id).catch(() => {}); // a refused form is on the page, with what was typed
-    const told = { xhr: { status: answer.status }, requestConfig: { triggeringEvent: { type: "submit" } } };
+    const formData = new Map(act.fields);
+    const requestConfig = { verb: "post", elt: form, formData, triggeringEvent: { type: "submit" } };
+    const told = { xhr: { status: answer.status }, requestConfig };
     if (target) swap(document.querySelector(answer.headers.get("HX-Retarget") || `#${target}`), answer.text, told);
     else if (refused) swapPage(whole.text, told);
     else location.assign(answer.headers.get("Content-Location") || location.href);
     say(refused ? "Not saved yet: see the message beside the field." : "Saved.");
+    if (target) sendAgain(form);
     return true;
   }
 
@@ -268,7 +273,17 @@
     delete form.dataset.again;
     for (const field of document.getElementsByName(KEY)) if (field.form === form) field.value = freshKey();
     say(words);
+    sendAgain(form);
     return tell();
+  }
+
+  // The next entry, sent before this one was done with. A second tap on one entry has typed nothing since.
+  function sendAgain(form) {
+    const pressed = again.get(form);
+    again.delete(form);
+    const button = pressed?.isConnected ? pressed : document.getElementById(pressed?.id);
+    const fields = button ? [...button.form.querySelectorAll("input,textarea,select")] : [];
+    if (fields.some(isTyped)) button.form.requestSubmit(button);
   }
 
   async function send(act, form) {
@@ -280,7 +295,7 @@
     }, PATIENCE);
     const answer = await ask(act, target ? fragment(target) : DATA);
     clearTimeout(hurry);
-    if (late || !(await arrive(act, target, answer))) {
+    if (late || !(await arrive(act, form, answer))) {
       const later = answer.status < 300 ? answer : LOST; // what a refusal says is asked for by itself
       if (await settle(act, later)) sent();
       if (!late) await emptied(form, act, "No answer: kept on this phone.");
@@ -293,7 +308,7 @@
     const target = form.dataset.swaps;
     const answer = await ask(act, target ? fragment(target) : DATA);
     if (answer === LOST) noConnection();
-    else if (!(await arrive(act, target, answer))) throw new Error(`answered ${answer.status}`);
+    else if (!(await arrive(act, form, answer))) throw new Error(`answered ${answer.status}`);
   }
 
   async function submit(form, button) {
@@ -317,15 +332,16 @@
     if (!("outbox" in form.dataset) || unwritten.has(form)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    if (sending.has(form)) return;
+    if (sending.has(form)) return void again.set(form, event.submitter);
     busy(form, true);
+    const mine = sending.get(form);
     try {
       await submit(form, event.submitter);
     } catch {
       unwritten.add(form); // it goes as an ordinary form, under the same key
       setTimeout(() => form.requestSubmit(event.submitter)); // a form can't be sent while it tells of being sent
     } finally {
-      busy(form, false);
+      if (sending.get(form) === mine) busy(form, false);
     }
   }, true);
 

@@ -165,6 +165,37 @@ def test_what_is_typed_while_an_act_is_written_down_stays(garage: Garage, page: 
     assert recorded(garage) == (["57.1 mm", "57.2 mm"], 0, [], 2)
 
 
+def note_two_at_once(page: Page, first: str, second: str) -> None:
+    """Two readings, the second saved before anything became of the first; then its tap once more."""
+    page.evaluate(
+        """readings => {
+          const form = document.querySelector("#reading-form");
+          const button = document.querySelector("#save-reading");
+          for (const reading of readings) {
+            form.elements.namedItem("reading").value = reading;
+            form.requestSubmit(button);
+          }
+          form.requestSubmit(button);
+        }""",
+        [first, second],
+    )
+
+
+def test_an_entry_saved_while_the_one_before_is_being_sent_goes_too(garage: Garage, page: Page) -> None:
+    """A second tap on one entry sends nothing, but the next entry is not taken for one."""
+    note_two_at_once(page, "57.1 mm", "57.2 mm")
+    expect(page.locator(".readings b").get_by_text("57.2 mm", exact=True)).to_be_visible()
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("")
+    assert recorded(garage) == (["57.1 mm", "57.2 mm"], 0, [], 2)
+    garage.line.down = True
+    note_two_at_once(page, "57.3 mm", "57.4 mm")
+    expect(waiting(page)).to_have_text("2 waiting to send")
+    expect(page.locator("#reading-form [name=reading]")).to_have_value("")
+    garage.line.good()
+    signal_back(page)
+    assert recorded(garage) == (["57.1 mm", "57.2 mm", "57.3 mm", "57.4 mm"], 0, [], 4)
+
+
 @on_plain_http
 def test_an_act_the_server_refuses_waits_for_a_person_who_opens_its_form_again(
     garage: Garage, page: Page
