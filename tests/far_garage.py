@@ -36,16 +36,13 @@ QUIET = (
     "--disable-sync",
 )
 PHONE: ViewportSize = {"width": 390, "height": 844}
-COMPLETE = ("chromium", "chromium-browser")
-WITHOUT_WINDOWS = "chromium-headless-shell"
-"""The same engine, without windows, tabs and bars of its own: these cost as much as the pages themselves."""
+NAMES = ("chromium", "chromium-browser")
 
 
-def chromium_program(playwright: Playwright, *, complete: bool = True) -> Path | None:
-    """Where the browser is on this machine, if possible of the kind asked for; None where there is none."""
+def chromium_program(playwright: Playwright) -> Path | None:
+    """Where the browser is on this machine; None where there is none."""
     named = os.environ.get("WITNESS_MARK_CHROMIUM")
-    names = (*COMPLETE, WITHOUT_WINDOWS) if complete else (WITHOUT_WINDOWS, *COMPLETE)
-    found = named or next((path for name in names if (path := shutil.which(name))), None)
+    found = named or next((path for name in NAMES if (path := shutil.which(name))), None)
     program = Path(found or playwright.chromium.executable_path)
     return program if program.is_file() else None
 

@@ -18,7 +18,6 @@ from tests.bad_line import NAME, Certificate, make_certificate
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.far_garage import PHONE, Garage, Phone, a_garage_far_off, arguments, chromium_program
 from tests.live import served
-from tests.samples import WHOLE
 
 
 def in_a_browser(item: pytest.Item) -> bool:
@@ -43,8 +42,8 @@ def playwright() -> Iterator[Playwright]:
 
 @pytest.fixture(scope="package")
 def chromium_path(playwright: Playwright) -> str:
-    """Where the browser is on this machine: the complete one where the whole is asked for."""
-    found = chromium_program(playwright, complete=WHOLE)
+    """Where the browser is on this machine."""
+    found = chromium_program(playwright)
     if found is None:
         pytest.skip("no Chromium: install one with `make chromium`")
     return str(found)
