@@ -20,11 +20,12 @@ import numpy as np
 from numpy.typing import NDArray
 from sqlmodel import Session, select
 
+from server.core.checks.again import judge_again
 from server.core.checks.answer import MOST_OFF
 from server.core.checks.at_once import facts_in_draws, look_at, margins_in_draws
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Judged, judge
+from server.core.checks.judge import Judged
 from server.core.checks.missing import NotMeasured
 from server.core.checks.register import rule, rules_for
 from server.core.checks.rule import Findings, Found, Rule, Verdict
@@ -135,7 +136,7 @@ def _passes(one: Rule, facts: Facts, items: Iterable[str]) -> bool:
 
 def measured(case: Case) -> dict[str, tuple[Judged, frozenset[str]]]:
     """By rule code, each check that rests on figures, and how they were found."""
-    judged, response = judge(case, rules_for(case.plan.place), Facts.at_best(case))
+    judged, response, _ = judge_again(case, rules_for(case.plan.place), Facts.at_best(case), None)
     return {
         one.rule.code: (one, frozenset(methods))
         for one in judged

@@ -59,7 +59,7 @@ class _Part:
 def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Verdict], ...]:
     """The verdict on each rule of each trial, by its code, with the reading in place of the case's own.
 
-    facts: at the best estimates. Source: as `judge`.
+    facts: at the best estimates. Source: as `judge_again`.
     """
     sizes = facts.case.variables()
     rules = {rule.code: rule for trial in trials for rule in trial.rules}

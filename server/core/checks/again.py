@@ -15,7 +15,7 @@ from server.core.checks.facts import Facts
 from server.core.checks.flow import flow_reads
 from server.core.checks.judge import LOSS, InQuestion, Judged, in_question
 from server.core.checks.rule import Rule
-from server.core.measure.doubt import Response, propagate_at_once
+from server.core.measure.doubt import Response
 from server.core.measure.estimate import Estimate
 from server.core.measure.output import Output
 from server.core.tube.run import JointPlan, NeighbourPlan, PiecePlan, PortPlan, RunPlan
@@ -60,9 +60,11 @@ class Judging:
 def judge_again(
     case: Case, rules: Sequence[Rule], facts: Facts, before: Judging | None
 ) -> tuple[tuple[Judged, ...], Response, Judging]:
-    """As `judge`, what still stands of an earlier judging taken from there; and the judging itself.
+    """Every rule judged together on the same draws; rules with nothing to say are left out.
 
-    facts: at the best estimates. before: of the same run as it was, if there is one.
+    facts: at the best estimates. before: of the same run as it was, if there is one: what still stands of it
+    is taken from there. Returns the judged rules, the response they were read from, which tells the run's
+    loss too, and the judging itself.
     """
     shape, sizes = _shape(case), case.variables()
     changed = None if before is None else before.changed(shape, sizes)
@@ -80,7 +82,7 @@ def judge_again(
         # All is judged otherwise, and told from these facts, so that what that rests on is noted.
         stands, looked = {}, in_question(rules, facts, sizes, with_loss=True)
     asked = [out for out in looked.names if out not in known]
-    found = propagate_at_once(looked.in_draws, asked, looked.doubtful, limit=0.0)
+    found = looked.response(asked)
     response = found.beside(looked.names, known)
     judged = looked.judged(response, stands)
     by_code = {one.rule.code: one for one in judged}

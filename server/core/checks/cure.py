@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import reduce
 from math import inf
+from types import MappingProxyType
 
 import numpy as np
 from scipy.special import ndtri
@@ -12,7 +13,7 @@ from scipy.special import ndtri
 from server.core.checks.at_once import Look, ask_in_draws, look, look_at
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Judged, judge
+from server.core.checks.judge import Judged, in_question
 from server.core.checks.levers import another, piece_there, with_another
 from server.core.checks.rule import GRAVEST_FIRST, Found, Lever, Rule, Verdict
 from server.core.measure.many import Floats, Marks, least
@@ -64,21 +65,21 @@ class Beside:
     def made_worse(self, cured: Case, variable: str, value: float) -> tuple[tuple[Rule, Verdict], ...]:
         """What turns worse as a size takes a value [SI]; `cured`: the case with it.
 
-        Only what rests on the changed piece, joint or bung can, and of that what loses room by it at the best
-        estimates.
+        Only what rests on the changed piece, joint or bung can, unless it is no-go already, and of that what
+        loses room by it at the best estimates.
         """
         if (variable, value) not in self._known:
             owner = variable.rpartition(".")[0] + "."
             facts = Facts.at_best(cured)
-            reads = [one for one in self._every if any(name.startswith(owner) for name in one.reads)]
+            may_turn = (one for one in self._every if one.verdict is not Verdict.NO_GO)
+            reads = [one for one in may_turn if any(name.startswith(owner) for name in one.reads)]
             looks = {one.rule.code: look_at(one.rule, facts) for one in reads}
-            touched = [one for one in reads if _has_less_room(one, looks[one.rule.code])]
-            before = {one.rule.code: GRAVEST_FIRST.index(one.verdict) for one in touched}
-            after, _ = judge(cured, [one.rule for one in touched], facts, with_loss=False, known=looks)
+            touched = {one.rule.code: one for one in reads if _has_less_room(one, looks[one.rule.code])}
+            after = _verdicts(facts, [one.rule for one in touched.values()], looks)
             self._known[variable, value] = tuple(
-                (one.rule, one.verdict)
-                for one in after
-                if GRAVEST_FIRST.index(one.verdict) < before[one.rule.code]
+                (touched[code].rule, verdict)
+                for code, verdict in after.items()
+                if GRAVEST_FIRST.index(verdict) < GRAVEST_FIRST.index(touched[code].verdict)
             )
         return self._known[variable, value]
 
@@ -131,8 +132,15 @@ def move_cure(judged: Judged) -> Cure | None:
 
 def turns_to_go(case: Case, rule: Rule) -> bool:
     """Whether a case is go by this rule, with its doubts."""
-    judged, _ = judge(case, (rule,), Facts.at_best(case), with_loss=False)
-    return bool(judged) and judged[0].verdict is Verdict.GO
+    return _verdicts(Facts.at_best(case), (rule,)).get(rule.code) is Verdict.GO
+
+
+def _verdicts(
+    facts: Facts, rules: Sequence[Rule], known: Mapping[str, Look] = MappingProxyType({})
+) -> Mapping[str, Verdict]:
+    """By code, the verdict on each rule that has something to say. known: as `in_question`."""
+    looked = in_question(rules, facts, facts.case.variables(), with_loss=False, known=known)
+    return looked.verdicts(looked.response(looked.names))
 
 
 def _levers(judged: Judged) -> Iterator[Lever]:

@@ -19,7 +19,6 @@ from server.core.checks.at_once import (
     marches,
     margins_in_draws,
 )
-from server.core.checks.case import Case
 from server.core.checks.facts import Facts
 from server.core.checks.flow import can_flow, flow_of, flow_reads
 from server.core.checks.missing import Missing, NotMeasured
@@ -98,6 +97,10 @@ class InQuestion:
     names: tuple[str, ...]
     doubtful: Mapping[str, Estimate]
 
+    def response(self, outputs: Sequence[str]) -> Response:
+        """What is found of some of the outputs, each of which passes where it is zero or more."""
+        return propagate_at_once(self.in_draws, outputs, self.doubtful, limit=0.0)
+
     def judged(
         self, response: Response, stands: Mapping[str, Judged] = MappingProxyType({})
     ) -> tuple[Judged, ...]:
@@ -123,24 +126,6 @@ class InQuestion:
             return _in_draws(self.looks, self.outputs, moved, wanted, count)
 
 
-def judge(
-    case: Case,
-    rules: Iterable[Rule],
-    facts: Facts,
-    *,
-    with_loss: bool = True,
-    known: Mapping[str, Look] = MappingProxyType({}),
-) -> tuple[tuple[Judged, ...], Response]:
-    """Every rule judged together on the same draws; rules with nothing to say are left out.
-
-    facts: at the best estimates. with_loss: the run's loss is carried too, as `LOSS`. known: as
-    `in_question`. Returns the judged rules and the response they were read from.
-    """
-    looked = in_question(rules, facts, case.variables(), with_loss=with_loss, known=known)
-    response = propagate_at_once(looked.in_draws, looked.names, looked.doubtful, limit=0.0)
-    return looked.judged(response), response
-
-
 def in_question(
     rules: Iterable[Rule],
     facts: Facts,
@@ -151,7 +136,8 @@ def in_question(
 ) -> InQuestion:
     """What is in doubt of rules. facts: at the best estimates. sizes: those with their doubts [SI].
 
-    known: by code, what rules are known to look like from these facts.
+    with_loss: the run's loss is among the outputs, as `LOSS`. known: by code, what rules are known to look
+    like from these facts.
     """
     looks = {rule.code: known.get(rule.code) or look_at(rule, facts) for rule in rules}
     outputs = {

@@ -3,9 +3,9 @@
 import pytest
 
 from server.core.checks.after_reading import Trial, judge_after
+from server.core.checks.again import judge_again
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import judge
 from server.core.checks.register import rules_for
 from server.core.measure.estimate import Estimate
 from tests.core.checks.runs import MM, charge_case, intake_case, with_piece_sizes
@@ -35,7 +35,7 @@ def test_verdicts_after_several_readings_are_those_after_each_alone(case: Case) 
 
     for ((at, name, _), read), verdicts in zip(readings.items(), together, strict=True):
         alone = as_read(case, at, name, read)
-        judged, _ = judge(alone, rules, Facts.at_best(alone), with_loss=False)
+        judged, _, _ = judge_again(alone, rules, Facts.at_best(alone), None)
         assert verdicts == {one.rule.code: one.verdict for one in judged}
 
 

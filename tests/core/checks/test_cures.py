@@ -3,11 +3,11 @@
 import numpy as np
 import pytest
 
+from server.core.checks.again import judge_again
 from server.core.checks.answer import answer
 from server.core.checks.case import Case
 from server.core.checks.cure import Cure, CureKind
 from server.core.checks.facts import Facts
-from server.core.checks.judge import judge
 from server.core.checks.levers import piece_there, with_another
 from server.core.checks.register import rules_for
 from server.core.checks.rule import GRAVEST_FIRST, Verdict
@@ -64,7 +64,7 @@ def cured_by(case: Case, cure: Cure) -> Case:
 
 def verdicts(case: Case) -> dict[str, Verdict]:
     """Every rule judged, whether or not it rests on what a cure changes."""
-    judged, _ = judge(case, rules_for(case.plan.place), Facts.at_best(case))
+    judged, _, _ = judge_again(case, rules_for(case.plan.place), Facts.at_best(case), None)
     return {one.rule.code: one.verdict for one in judged}
 
 

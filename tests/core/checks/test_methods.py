@@ -6,11 +6,12 @@ from math import log
 import pytest
 
 from server.core.air.spread import bend_doubt, step_doubt
+from server.core.checks.again import judge_again
 from server.core.checks.answer import Check, answer
 from server.core.checks.case import BENDS, STEPS, Case
 from server.core.checks.facts import Facts
 from server.core.checks.flow import elements_of, flow_of
-from server.core.checks.judge import LOSS, judge
+from server.core.checks.judge import LOSS
 from server.core.checks.names import plain_name
 from server.core.checks.next_reading import best_instrument, next_readings, open_run
 from server.core.checks.register import rule
@@ -68,7 +69,7 @@ def test_no_draw_of_a_factor_is_less_than_nothing() -> None:
 def test_the_doubt_of_the_loss_has_the_method_s_part(case: Case) -> None:
     """JCGM 100:2008, 5.1.2: the slope for one doubt of the method, by marching the run again."""
     best = Facts.at_best(case)
-    _, response = judge(case, [rule("steps")], best)
+    _, response, _ = judge_again(case, [rule("steps")], best, None)
     shares = dict(response.shares(LOSS))
     losses = [
         flow_of(Facts(case, {**best.values, BENDS: 1.0 + way * bend_doubt()}, best)).loss for way in (-1, 1)
@@ -102,7 +103,8 @@ def test_a_sound_chance_is_not_called_disputed() -> None:
 
 def test_a_check_without_losses_does_not_rest_on_the_method() -> None:
     case = charge_case()
-    judged, response = judge(case, [rule("bore-held"), rule("coupler-fit")], Facts.at_best(case))
+    rules = [rule("bore-held"), rule("coupler-fit")]
+    judged, response, _ = judge_again(case, rules, Facts.at_best(case), None)
     assert judged
     for one in judged:
         for item in one.items:

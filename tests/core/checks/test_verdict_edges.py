@@ -8,9 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
+from server.core.checks.again import judge_again
 from server.core.checks.case import Case
 from server.core.checks.facts import Facts
-from server.core.checks.judge import Judged, asked_of, judge, verdict_of
+from server.core.checks.judge import Judged, asked_of, verdict_of
 from server.core.checks.limits import LIMITS
 from server.core.checks.register import RULES, rule
 from server.core.checks.rule import INJURY_ASKS, RuleClass, Verdict
@@ -24,7 +25,7 @@ least_chances = st.floats(*NO_GO.range)
 
 
 def judged(case: Case, code: str) -> Judged:
-    return judge(case, [rule(code)], Facts.at_best(case), with_loss=False)[0][0]
+    return judge_again(case, [rule(code)], Facts.at_best(case), None)[0][0]
 
 
 def with_overlap(overlap: float, **limits: float) -> Case:
