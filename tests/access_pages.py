@@ -1,14 +1,13 @@
 """Which pages are looked at: one of each template of the demo, in two halves, and all that a walk finds."""
 
 import re
-from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
+from collections.abc import Sequence
 from html import unescape
 from urllib.parse import urljoin
 
 from fastapi import FastAPI
 
-from tests.asking import Browser
+from tests.asking import Browser, ask_aside
 from tests.walk import shape_of, walk
 
 WORKS, LOOKS = "/s/WORKS", "/s/LOOKS"
@@ -102,12 +101,6 @@ AT_THE_DRAWING = (
 """What is measured, designed and looked up: one page of each template."""
 
 
-def _aside(work: Callable[[], list[str]]) -> list[str]:
-    """In a thread of its own: Playwright keeps an event loop running in this one."""
-    with ThreadPoolExecutor(1) as aside:
-        return aside.submit(work).result()
-
-
 def by_links(app: FastAPI, pages: Sequence[str]) -> list[str]:
     """The same pages, with links that were made for them."""
 
@@ -117,21 +110,19 @@ def by_links(app: FastAPI, pages: Sequence[str]) -> list[str]:
         assert found, made.text[:600]
         return found[1]
 
-    def make() -> list[str]:
-        with Browser(app) as asking:
-            works, looks = link(asking, "work"), link(asking, "show")
+    def make(asking: Browser) -> list[str]:
+        works, looks = link(asking, "work"), link(asking, "show")
         return [page.replace(WORKS, works).replace(LOOKS, looks) for page in pages]
 
-    return _aside(make)
+    return ask_aside(app, make)
 
 
 def every_page(app: FastAPI) -> list[str]:
     """Every page that a walk finds, from the home page and from both links."""
     starts = ["/", *by_links(app, [WORKS, LOOKS])]
 
-    def find() -> list[str]:
-        with Browser(app) as asking:
-            stops = [stop for start in starts for stop in walk(asking, start)]
+    def find(asking: Browser) -> list[str]:
+        stops = [stop for start in starts for stop in walk(asking, start)]
         stops = [stop for stop in stops if "html" in stop.answer.headers["content-type"]]
         shown = [stop for stop in stops if "content-disposition" not in stop.answer.headers]  # a file to keep
         asked: dict[tuple[str, str], str] = {}
@@ -141,4 +132,4 @@ def every_page(app: FastAPI) -> list[str]:
                 asked.setdefault((shape_of(address), address.split("?")[1].split("=")[0]), address)
         return list(dict.fromkeys([*(stop.address for stop in shown), *asked.values()]))
 
-    return _aside(find)
+    return ask_aside(app, find)

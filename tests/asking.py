@@ -2,14 +2,17 @@
 
 import asyncio
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from types import TracebackType
-from typing import Any
+from typing import Any, TypeVar
 
 import httpx
 from fastapi import FastAPI
 
 ORIGIN = "http://127.0.0.1:8000"
+
+T = TypeVar("T")
 
 
 class Browser:
@@ -58,6 +61,17 @@ class Browser:
         """Go where a stored form sends the browser."""
         assert answer.status_code == 303, f"{answer.status_code}: {answer.text[:2000]}"
         return self.get(answer.headers["location"])
+
+
+def ask_aside(app: FastAPI, work: Callable[[Browser], T]) -> T:
+    """What `work` finds with a browser in a thread of its own: Playwright keeps an event loop in this one."""
+
+    def ask() -> T:
+        with Browser(app) as asking:
+            return work(asking)
+
+    with ThreadPoolExecutor(1) as aside:
+        return aside.submit(ask).result()
 
 
 _keys = iter(range(10**9))

@@ -1,16 +1,32 @@
 """A conversion with real taps on a phone: starting set, two designs compared, one list, a parcel short.
 
-Screenshots of each step are kept where `WITNESS_MARK_SHOTS` names a folder.
+The second run and most offers are tapped where the whole is asked for; else they come by plain posts, as in
+`tests/http/test_from_design_to_parcel.py`. `WITNESS_MARK_SHOTS` names a folder for screenshots of each step.
 """
 
 import re
 
+from fastapi import FastAPI
 from playwright.sync_api import Locator, Page, expect
 
+from tests.asking import ask_aside
 from tests.browser.test_journey import fill_engine_sheet, go, shot
-from tests.http.conversion import BEND, CLAMP, COUPLER, SENSORS, TUBE, WELDED
+from tests.http.conversion import (
+    BEND,
+    CLAMP,
+    COUPLER,
+    HOSES,
+    METAL,
+    SENSORS,
+    TUBE,
+    WELDED,
+    Conversion,
+    downpipe,
+    sell_every_line,
+    seller_of,
+)
+from tests.samples import WHOLE
 
-HOSES, METAL = "Tarn Hose & Clamp", "Millrace Tube"
 CLAMPS = "T-bolt clamp, 71 to 80 mm"
 STEEL_TUBE = "304 stainless tube, 63.5 × 1.5 mm"
 CUT = "Cut the charge pipe's tube and bends, long first"
@@ -195,6 +211,10 @@ def compare_and_choose(page: Page) -> None:
 
 
 def draw_the_downpipe(page: Page) -> None:
+    measure(page, "Turbine outlet", {"outside diameter": "89", "bore": "60 mm"})
+    measure(page, "Downpipe's lower joint", {"bore": "60.5"})
+    for sensor in SENSORS:
+        measure(page, sensor, {"bore": "16.5"})
     start_design(page, "Downpipe", "Keeps the old lower half", ("Turbine outlet", "Downpipe's lower joint"))
     steel = {"material": "304 stainless"}
     add_piece(page, WELDED | steel, kind="flange", inlet_end="V-band", bore="60.5", length="20")
@@ -211,6 +231,12 @@ def draw_the_downpipe(page: Page) -> None:
     same_joint(page, 3, 3, 2)
     same_joint(page, 4, 4, 3)
     say_joint(page, 5, 5, {"filler": "309L"})
+
+
+def see_the_downpipe(page: Page) -> None:
+    go(page, "Subsystems")
+    follow(page, page.get_by_role("link", name="Downpipe", exact=True))
+    follow(page, page.get_by_role("link", name="Keeps the old lower half"))
     expect(page.locator(".verdict-bar")).to_contain_text("tight")
     expect(page.locator("#keep summary")).to_contain_text("chosen")  # the only one is, until there are others
     page.evaluate("scrollTo(0, 0)")
@@ -227,16 +253,14 @@ def see_the_list(page: Page) -> None:
     shot(page, "29-shopping-list")
 
 
-def note_an_offer_for_each(page: Page) -> None:
-    """The first line without an offer, until there is none."""
+def note_offers(page: Page, most: int) -> None:
+    """For the first line without an offer, so many times at most."""
     heading = page.locator("#unoffered span")
     first = page.locator("#unoffered ~ ul.buy > li").first
     left = int(heading.inner_text())
-    while left:
-        name = first.locator("b").first.inner_text()
-        soft = any(word in name for word in ("clamp", "coupler", "gasket"))
+    for _ in range(min(most, left)):
         first.locator("summary").tap()
-        first.get_by_label("Supplier").fill(HOSES if soft else METAL)
+        first.get_by_label("Supplier").fill(seller_of(first.locator("b").first.inner_text()))
         first.get_by_label("Price of a pack").fill("7,50")
         first.get_by_label("Days to the door").fill("5")
         if left == 11:
@@ -249,6 +273,8 @@ def note_an_offer_for_each(page: Page) -> None:
 
 
 def want_a_spare(page: Page) -> None:
+    go(page, "Shopping")
+    expect(page.locator("#unoffered")).to_have_count(0)
     basket = page.locator(".basket").filter(has_text=HOSES)
     if basket.get_attribute("open") is None:
         basket.locator("summary").first.tap()
@@ -345,7 +371,7 @@ def one_is_freed_and_the_other_says_why_not(page: Page) -> None:
     shot(page, "38-held")
 
 
-def test_from_the_starting_set_to_a_parcel_that_came_short(phone: Page, live: str) -> None:
+def test_from_the_starting_set_to_a_parcel_that_came_short(phone: Page, live: str, app: FastAPI) -> None:
     start_from_the_set(phone, live)
     go(phone, "Engine")
     fill_engine_sheet(phone)
@@ -355,13 +381,15 @@ def test_from_the_starting_set_to_a_parcel_that_came_short(phone: Page, live: st
     draw_the_charge_pipe(phone)
     copy_it_with_a_shorter_bend(phone)
     compare_and_choose(phone)
-    measure(phone, "Turbine outlet", {"outside diameter": "89", "bore": "60 mm"})
-    measure(phone, "Downpipe's lower joint", {"bore": "60.5"})
-    for sensor in SENSORS:
-        measure(phone, sensor, {"bore": "16.5"})
-    draw_the_downpipe(phone)
+    if WHOLE:
+        draw_the_downpipe(phone)
+    else:
+        ask_aside(app, lambda asking: downpipe(Conversion(asking, 1)))
+    see_the_downpipe(phone)
     see_the_list(phone)
-    note_an_offer_for_each(phone)
+    note_offers(phone, 11 if WHOLE else 2)
+    if not WHOLE:
+        ask_aside(app, lambda asking: sell_every_line(Conversion(asking, 1)))
     want_a_spare(phone)
     tell_done_what_comes_before_the_cutting(phone)
     order_with(phone, METAL)

@@ -19,6 +19,7 @@ ENGINE = {
     "fuel": "petrol-95",
 }
 TUBE = {"material": "304 stainless", "outside_diameter": "63.5", "wall": "1.5"}
+HOSES, METAL = "Tarn Hose & Clamp", "Millrace Tube"
 WELDED = {"inlet_end": "weld", "outlet_end": "weld"}
 BEND = TUBE | WELDED | {"kind": "bend", "bend_angle": "90", "bend_radius": "95", "length": "60"}
 SENSORS = ("Oxygen sensor", "Wideband sensor for the calibration")
@@ -229,3 +230,17 @@ def downpipe(build: Conversion) -> Run:
     run.same(4)
     run.say(5, {"filler": "309L"})
     return run
+
+
+def seller_of(part: str) -> str:
+    """Hoses and what holds them from one, metal from the other."""
+    return HOSES if any(word in part for word in ("clamp", "coupler", "gasket")) else METAL
+
+
+def sell_every_line(build: Conversion) -> None:
+    """An offer for every line of the shopping list that has none."""
+    while lines := build.told("/shopping")["unoffered"]:
+        for line in lines:
+            offer = {"supplier": seller_of(line["name"]), "price": "7.50", "lead_days": "5"}
+            answer = build.browser.post(f"{build.address}/shopping/offers", {"key": line["key"], **offer})
+            assert answer.status_code == 303, answer.text

@@ -9,7 +9,16 @@ import httpx
 import pytest
 
 from tests.asking import Browser
-from tests.http.conversion import Conversion, Run, begin, charge_pipe, downpipe
+from tests.http.conversion import (
+    HOSES,
+    METAL,
+    Conversion,
+    Run,
+    begin,
+    charge_pipe,
+    downpipe,
+    sell_every_line,
+)
 from tests.page_forms import PageForm, page_forms
 
 CUT = "Cut the charge pipe's tube and bends, long first"
@@ -17,7 +26,6 @@ FIT = "Fit the charge pipe, clamps behind the beads"
 BENT = "304 stainless bend, 63.5 × 1.5 mm, 90°, radius 95 mm"
 TUBE = "304 stainless tube, 63.5 × 1.5 mm"
 CLAMPS = "T-bolt clamp, 71 to 80 mm"
-HOSES, METAL = "Tarn Hose & Clamp", "Millrace Tube"
 
 
 @pytest.fixture
@@ -94,12 +102,7 @@ def what_both_runs_are_made_of_is_one_line(build: Conversion) -> None:
 
 
 def somebody_sells_every_line(build: Conversion) -> None:
-    while lines := build.told("/shopping")["unoffered"]:
-        for line in lines:
-            soft = any(word in line["name"] for word in ("clamp", "coupler", "gasket"))
-            offer = {"supplier": HOSES if soft else METAL, "price": "7.50", "lead_days": "5"}
-            answer = build.browser.post(f"{build.address}/shopping/offers", {"key": line["key"], **offer})
-            assert answer.status_code == 303, answer.text
+    sell_every_line(build)
     baskets = build.told("/shopping")["baskets"]
     assert sum(len(one["lines"]) + one["rest"] for one in baskets) == 11
 
