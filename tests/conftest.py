@@ -4,6 +4,7 @@ import os
 import shutil
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta, timezone
+from importlib import import_module
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,14 @@ TEN_IN_THE_MORNING = datetime(2026, 11, 25, 10, 0, tzinfo=timezone(timedelta(hou
 POSTGRES = "WITNESS_MARK_TEST_POSTGRES"
 
 draw_examples()
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """Every process imports every test; who comes first compiles it for all, so the second begins at the end."""
+    second = getattr(session.config, "workerinput", {}).get("workerid") == "gw1"
+    if second and session.config.args_source is pytest.Config.ArgsSource.TESTPATHS:
+        for path in sorted(session.config.rootpath.glob("tests/**/test_*.py"), reverse=True):
+            import_module(".".join(path.relative_to(session.config.rootpath).with_suffix("").parts))
 
 
 def pytest_collection_finish() -> None:

@@ -21,7 +21,7 @@ from tests.live import served
 
 
 def in_a_browser(item: pytest.Item) -> bool:
-    return Path(__file__).parent in item.path.parents
+    return item.nodeid.startswith("tests/browser/")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
