@@ -28,7 +28,7 @@ draw_examples()
 
 
 def pytest_sessionstart(session: pytest.Session) -> None:
-    """Every process imports every test; who comes first compiles it for all, so the second begins at the end."""
+    """Every process imports every test, compiled by who comes first: the second begins at the end."""
     second = getattr(session.config, "workerinput", {}).get("workerid") == "gw1"
     if second and session.config.args_source is pytest.Config.ArgsSource.TESTPATHS:
         for path in sorted(session.config.rootpath.glob("tests/**/test_*.py"), reverse=True):
