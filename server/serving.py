@@ -110,15 +110,9 @@ def open_socket(settings: Settings) -> socket.socket:
 
 
 def settle_memory() -> None:
-    """Keep the collector off what stands for good, and let it come seldom, but not stay long.
-
-    A page worked out anew makes some ten thousand objects that all live until it is sent; walking them
-    again and again took a third of the time of a large build's page. What falls due is mostly seen to between
-    two answers (`tidying`); at these numbers it comes amid one that makes very many objects.
-    """
+    """Keep the collector off what stands for good."""
     gc.collect()
     gc.freeze()
-    gc.set_threshold(50_000, 20, 20)
 
 
 def serve(settings: Settings, clock: Callable[[], datetime], say: Callable[[str], None] = print) -> None:
