@@ -12,7 +12,7 @@ from playwright.sync_api import Locator, Page, expect
 from tests.browser.conftest import phone_at
 from tests.far_garage import PHONE
 
-DESIGN = "/builds/1/designs/2"
+BEND = "/builds/1/designs/2?piece=8#editor"
 
 
 @pytest.fixture(params=["with scripts", "without scripts"])
@@ -28,8 +28,7 @@ def either_phone(request: pytest.FixtureRequest, chromium: Chromium, live_demo: 
 
 
 def open_piece(page: Page) -> None:
-    page.goto(DESIGN)
-    page.locator(".pieces a").nth(2).click()
+    page.goto(BEND)
     expect(page.locator("#piece-form")).to_be_visible()
 
 

@@ -4,10 +4,14 @@ import re
 from collections.abc import Iterator
 
 import pytest
+from fastapi import FastAPI
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Locator, Page, expect
 
+from server.web import urls
+from tests.asking import Browser, ask_aside
 from tests.far_garage import PHONE
+from tests.http.intake_build import fill_engine_sheet, make_build, make_port
 
 RATED = {"wall": "5", "rated_pressure": "4 bar", "rated_temperature": "150 °C"}
 
@@ -85,6 +89,33 @@ def start_design(page: Page) -> None:
 
 
 @pytest.fixture
+def engine_sheet(plain: Page, app: FastAPI) -> Page:
+    """The engine sheet of a build that was started before."""
+
+    def make(asking: Browser) -> int:
+        build = make_build(asking)
+        fill_engine_sheet(asking, build)
+        return build
+
+    plain.goto(urls.engine(ask_aside(app, make)))
+    return plain
+
+
+@pytest.fixture
+def port_sheet(plain: Page, app: FastAPI) -> Page:
+    """The sheet of a port with one reading, reached from the list of ports."""
+
+    def make(asking: Browser) -> int:
+        build = make_build(asking)
+        make_port(asking, build, {"outside_diameter": "80 mm"}, name="Air meter outlet", role="run end")
+        return build
+
+    plain.goto(urls.ports(ask_aside(app, make)))
+    plain.get_by_role("link", name="Air meter outlet", exact=True).click()
+    return plain
+
+
+@pytest.fixture
 def designed(plain: Page) -> Page:
     """A build with a measured run of two pieces, made by plain forms, its design on the screen."""
     start_build(plain)
@@ -127,8 +158,10 @@ def test_an_order_is_noted_and_arrives_by_plain_forms(plain: Page) -> None:
     expect(plain.get_by_role("button", name=re.compile("^Arrived"))).to_have_count(0)
 
 
-def test_a_refused_form_says_beside_each_field_what_is_wrong_and_keeps_what_was_typed(plain: Page) -> None:
-    start_build(plain)
+def test_a_refused_form_says_beside_each_field_what_is_wrong_and_keeps_what_was_typed(
+    engine_sheet: Page,
+) -> None:
+    plain = engine_sheet
     plain.locator("[name=displacement]").fill("two litres or so")
     plain.locator("[name=boost]").fill("1 furlong")
     plain.get_by_role("button", name=re.compile("^Save")).first.click()
@@ -141,21 +174,22 @@ def test_a_refused_form_says_beside_each_field_what_is_wrong_and_keeps_what_was_
         expect(message).to_contain_text("Accepted")
 
 
-def test_back_after_a_stored_form_shows_the_page_before_and_sends_nothing_again(plain: Page) -> None:
-    start_build(plain)
-    add_port(plain, "Air meter outlet", "80 mm")
+def test_back_after_a_stored_form_shows_the_page_before_and_sends_nothing_again(port_sheet: Page) -> None:
+    plain = port_sheet
+    plain.locator("#reading-form [name=reading]").fill("80.2 mm")
+    press(plain, "Save this reading")
+    expect(plain.locator(".readings li")).to_have_count(2)
     plain.go_back()
     expect(plain.locator("#reading-form")).to_be_visible()
     plain.reload()
-    expect(plain.locator(".readings li")).to_have_count(1)
+    expect(plain.locator(".readings li")).to_have_count(2)
     go(plain, "Ports")
     expect(plain.locator(".rows li")).to_have_count(1)
 
 
-def test_the_same_form_sent_again_from_the_page_before_acts_once(plain: Page) -> None:
+def test_the_same_form_sent_again_from_the_page_before_acts_once(port_sheet: Page) -> None:
     """A browser shows the old page with its old key when one goes back: pressing again changes nothing."""
-    start_build(plain)
-    add_port(plain, "Air meter outlet", "80 mm")
+    plain = port_sheet
     sent: list[str] = []
     plain.on("request", lambda asked: sent.append(asked.url) if asked.method == "POST" else None)
     plain.locator("#reading-form [name=reading]").fill("80.2 mm")
@@ -173,8 +207,8 @@ def test_the_same_form_sent_again_from_the_page_before_acts_once(plain: Page) ->
         assert len(sent) == 1
 
 
-def test_back_after_a_refused_form_leaves_a_page_that_can_be_used(plain: Page) -> None:
-    start_build(plain)
+def test_back_after_a_refused_form_leaves_a_page_that_can_be_used(engine_sheet: Page) -> None:
+    plain = engine_sheet
     plain.locator("[name=displacement]").fill("two litres or so")
     plain.get_by_role("button", name=re.compile("^Save")).first.click()
     expect(plain.get_by_role("alert")).to_be_visible()
