@@ -152,8 +152,15 @@ def molar_heat(name: str, temperature: float) -> float:
     name: "CO2", "CO", "H2O", "H2", "O2" or "N2". temperature: [K], held to 300 to 3000. Returns [J/(mol K)].
     Source: NASA polynomials, from memory.
     """
+    return _mixed_heat({name: 1.0}, temperature)
+
+
+def _mixed_heat(shares: Mapping[str, float], temperature: float) -> float:
+    """As `molar_heat`, of a mixture. shares: of each gas by number of molecules, [-]."""
     at = plain(least(greatest(temperature, 300.0), 3000.0))
-    low, high = (_polynomial(coefficients, at) for coefficients in _HEAT[name])
+    low, high = (
+        sum(share * _polynomial(_HEAT[name][half], at) for name, share in shares.items()) for half in (0, 1)
+    )
     return UNIVERSAL_GAS_CONSTANT * either(at <= _BREAK, low, high)
 
 
@@ -174,6 +181,6 @@ def exhaust_gas(fuel: str, mixture: float, temperature: float) -> Gas:
     if fuel not in FUELS:
         raise ValueError(f"The fuel must be one of {', '.join(FUELS)}.")
     shares = products(fuel, mixture)
-    heat = with_ways(sum(share * plain(molar_heat(name, temperature)) for name, share in shares.items()))
+    heat = with_ways(_mixed_heat(shares, temperature))
     mass = with_ways(sum(share * _MOLAR_MASS[name] for name, share in shares.items()))
     return Gas(UNIVERSAL_GAS_CONSTANT / mass, heat / (heat - UNIVERSAL_GAS_CONSTANT))
