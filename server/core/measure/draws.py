@@ -45,6 +45,14 @@ def _joint(names: tuple[str, ...], seed: int, draws: int) -> Floats:
     return joint
 
 
+@lru_cache(maxsize=16)
+def _first(names: tuple[str, ...], seed: int, draws: int, count: int) -> Floats:
+    """As `_joint`, the first draws alone."""
+    first = _in_rows([_stream(name, seed, draws)[:count] for name in names], count)
+    first.flags.writeable = False
+    return first
+
+
 def _in_rows(streams: Sequence[Floats], draws: int) -> Floats:
     # Sooner put together end to end than row by row.
     return np.concatenate(streams).reshape(-1, draws) if streams else np.empty((0, draws))
@@ -62,8 +70,8 @@ class JointDraws:
     draws: int
 
     def first(self, count: int) -> Floats:
-        """The first draws of every input, shape (inputs, count). Source: `_stream`."""
-        return _in_rows([_stream(name, self.seed, self.draws)[:count] for name in self.names], count)
+        """The first draws of every input, shape (inputs, count), not to be changed. Source: `_stream`."""
+        return _first(self.names, self.seed, self.draws, count)
 
     def of(self, some: Marks) -> Floats:
         """All draws of the inputs marked, shape (those, draws). Source: `joint_draws`."""

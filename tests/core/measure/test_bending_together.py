@@ -79,6 +79,13 @@ def test_an_expansion_of_a_square_is_that_square_and_its_variance_is_shared_out_
     assert found.parts.sum() == pytest.approx(found.doubt**2)
 
 
+def test_the_first_draws_are_those_that_all_draws_begin_with() -> None:
+    for names in (("a", "b", "c"), ("c", "a")):
+        for count in (2, LOOKED_AT):
+            first = JointDraws(names, 20, 2000).first(count)
+            assert first.tolist() == joint_draws(names, 20, 2000)[:, :count].tolist()
+
+
 def test_inputs_that_matter_together_alone_are_drawn_still() -> None:
     """The product of two readings bends along no slope of theirs."""
 
