@@ -219,6 +219,15 @@ def walks(sheet: EngineSheet, rpms: Sequence[float]) -> tuple[Walk, ...]:
     )
 
 
+def walk_at(sheet: EngineSheet, at: EnginePoint) -> Walk:
+    """The air's way with the engine at a point, whatever the sheet's own points say.
+
+    sheet: one without `sheet_faults`. Errors: none here, ValueError from `Walk.demand` for a point with a
+    number that is not above zero. Source: as `demand_curve`.
+    """
+    return Walk(sheet, atmosphere.outside(sheet.elevation, sheet.ambient_temperature), at, False)
+
+
 def demand_curve(sheet: EngineSheet, rpms: Sequence[float]) -> tuple[DemandPoint, ...]:
     """Air demand over the engine speeds asked for.
 

@@ -12,6 +12,7 @@ from server.core.air.demand import (
     peak,
     sheet_faults,
     sheet_speeds,
+    walk_at,
 )
 from server.core.air.exhaust import (
     LEAST_MIXTURE,
@@ -157,16 +158,15 @@ class EngineCase:
             self.at_peak.boost + values["engine.boost"],
         )
         efficiency = least(greatest(values["engine.compressor_efficiency"], 0.01), 1.0)
-        sheet = replace(self.sheet, points=(point,), compressor_efficiency=efficiency)
-        demand = demand_curve(sheet, (self.at_peak.rpm,))[0]
+        demand = walk_at(self.sheet, point).demand(efficiency)
         pressure, temperature = _at_inlet(self.place, demand)
         flow, gas, mixture = demand.flow, AIR, 1.0
         if self.place in BURNING_PLACES:
             mixture = least(greatest(values["engine.mixture"], LEAST_MIXTURE), MOST_MIXTURE)
         if self.place in HOT_PLACES:
             temperature = values["engine.exhaust_temperature"]
-            flow = exhaust_flow(demand.flow, FUELS[sheet.fuel], mixture)
-            gas = exhaust_gas(sheet.fuel, mixture, temperature)
+            flow = exhaust_flow(demand.flow, FUELS[self.sheet.fuel], mixture)
+            gas = exhaust_gas(self.sheet.fuel, mixture, temperature)
         return EngineState(
             flow=flow,
             pressure=pressure,

@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from server.core.air import atmosphere, compressor, cost, demand, fuels, intercooler, meter
-from server.core.air.demand import EnginePoint, EngineSheet, demand_curve, peak, sheet_faults, sheet_speeds
+from server.core.air.demand import (
+    EnginePoint,
+    EngineSheet,
+    demand_curve,
+    peak,
+    sheet_faults,
+    sheet_speeds,
+    walk_at,
+)
 from server.core.air.gas import AirState
 
 SHEET = EngineSheet(
@@ -126,6 +134,18 @@ def test_a_sheet_that_gives_no_curve_says_why(change: dict[str, object], words: 
     assert words in fault
     with pytest.raises(ValueError, match=words):
         demand_curve(sheet, [3000.0])
+
+
+def test_air_at_a_point_is_that_of_a_sheet_of_this_point_alone() -> None:
+    point = EnginePoint(5200.0, 0.93, 0.8e5)
+    (of_sheet,) = demand_curve(replace(SHEET, points=(point,)), [5200.0])
+    assert walk_at(SHEET, point).demand(SHEET.compressor_efficiency) == of_sheet
+
+
+def test_a_point_without_air_is_refused() -> None:
+    for point in (EnginePoint(5200.0, 0.0, 0.8e5), EnginePoint(5200.0, 0.93, -120e3)):
+        with pytest.raises(ValueError, match="above zero"):
+            walk_at(SHEET, point).demand(SHEET.compressor_efficiency)
 
 
 def test_a_good_sheet_has_no_faults() -> None:
