@@ -68,7 +68,7 @@ def judge_after(facts: Facts, trials: Sequence[Trial]) -> tuple[Mapping[str, Ver
     every = []
     for trial in trials:
         values = {name: size.value for name, size in trial.read.items()}
-        after = sizes | dict(trial.read)
+        after = {**sizes, **trial.read}
         every.append(in_question(trial.rules, facts.otherwise(values), after, with_loss=False))
     together = _Together(facts, looks, every, frozenset().union(*(trial.read for trial in trials)))
     alike: dict[Hashable, list[int]] = {}

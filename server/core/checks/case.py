@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property
 
 from server.core.air.demand import (
     DemandPoint,
@@ -253,7 +254,7 @@ def _mixture(sheet: EngineSheet) -> Estimate:
     return Estimate(sheet.mixture, MIXTURE_DOUBT)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Case:
     """A run to be checked.
 
@@ -273,8 +274,13 @@ class Case:
     figures: Figures = field(default_factory=Figures)
     lies: Lies | None = None
 
-    def variables(self) -> dict[str, Estimate]:
+    def variables(self) -> Mapping[str, Estimate]:
         """Every size and engine value of the case by variable name; one reading is one variable."""
+        return self._variables
+
+    @cached_property
+    def _variables(self) -> Mapping[str, Estimate]:
+        """Put together once: it is asked for time and again."""
         found = variables(self.plan)
         for piece in self.plan.pieces:
             for bung in piece.bungs:

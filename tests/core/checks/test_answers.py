@@ -222,6 +222,15 @@ def test_a_charge_pipe_starts_hot_and_a_cooler_pipe_cooled() -> None:
     assert hot.pressure == pytest.approx(cooled.pressure + 6000.0)
 
 
+def test_sizes_put_together_once_are_those_of_the_case_as_it_is_now() -> None:
+    case = charge_case()
+    name = next(name for name in case.variables() if name.startswith("piece."))
+    value = case.variables()[name].value
+    changed = case.with_size(name, 1.1 * value)
+    assert changed.variables()[name].value == 1.1 * value
+    assert case.variables()[name].value == value
+
+
 def test_the_peak_is_the_engine_speed_of_the_greatest_flow() -> None:
     assert engine(Place.INTAKE).at_peak.rpm == 6600.0
 
