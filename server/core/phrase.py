@@ -1,7 +1,7 @@
 """Sentences that carry their amounts as values, so that a page shows them in the build's own units."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from types import MappingProxyType
 from typing import NamedTuple
 
 from server.core.units import Kind, System, show_text
@@ -18,8 +18,7 @@ class Amount(NamedTuple):
     unit: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Phrase:
+class Phrase(NamedTuple):
     """A sentence with named gaps.
 
     text: `{name}` marks a gap. words: what goes into a gap as it is (names that somebody typed). amounts:
@@ -27,8 +26,8 @@ class Phrase:
     """
 
     text: str
-    words: Mapping[str, str] = field(default_factory=dict)
-    amounts: Mapping[str, Amount] = field(default_factory=dict)
+    words: Mapping[str, str] = MappingProxyType({})
+    amounts: Mapping[str, Amount] = MappingProxyType({})
 
 
 def say(phrase: Phrase, system: System) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import sqrt
+from typing import NamedTuple
 
 from scipy.special import ndtri
 
@@ -45,8 +46,7 @@ _TYPED_FIGURES = frozenset({"holds", "clamp_least", "clamp_most"})
 """Figures of a joint that come from a test or a maker."""
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One item of a check, told.
 
     item: its key. concerns: "piece", "joint", "port" or "run", with its number. margin: zero or more
