@@ -9,7 +9,15 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 from playwright.sync_api import Browser as Chromium
-from playwright.sync_api import ConsoleMessage, Page, Playwright, Request, Response, sync_playwright
+from playwright.sync_api import (
+    BrowserContext,
+    ConsoleMessage,
+    Page,
+    Playwright,
+    Request,
+    Response,
+    sync_playwright,
+)
 
 from server.app import create_app
 from server.settings import Settings, settings_for
@@ -86,10 +94,24 @@ def demo_of_the_file(tmp_path_factory: pytest.TempPathFactory, demo_folder: Path
 
 
 @pytest.fixture(scope="module")
-def still_phone(chromium: Chromium, demo_of_the_file: FastAPI) -> Iterator[Page]:
+def address_of_the_file(demo_of_the_file: FastAPI) -> Iterator[str]:
+    """Where it is served."""
+    with served(demo_of_the_file) as address:
+        yield address
+
+
+@pytest.fixture(scope="module")
+def still_phone(chromium: Chromium, address_of_the_file: str) -> Iterator[Page]:
     """A phone held still in front of it, for every test of a file."""
-    with served(demo_of_the_file) as address, phone_in(chromium, address) as page:
+    with phone_in(chromium, address_of_the_file) as page:
         yield page
+
+
+@pytest.fixture(scope="module")
+def phone_of_the_file(chromium: Chromium, address_of_the_file: str) -> Iterator[BrowserContext]:
+    """A phone in front of it, on which each test of a file opens a page: phones cost more than pages."""
+    with a_phone(chromium, address_of_the_file) as phone:
+        yield phone
 
 
 def wait_until(page: Page, expression: str) -> None:
@@ -101,16 +123,27 @@ def wait_until(page: Page, expression: str) -> None:
     raise AssertionError(f"never came true: {expression}")
 
 
+def a_phone(chromium: Chromium, address: str) -> BrowserContext:
+    """A browser the size of a phone, `/` being the server's home page."""
+    return chromium.new_context(
+        base_url=address, viewport=PHONE, has_touch=True, locale="en-GB", timezone_id="Europe/Berlin"
+    )
+
+
 @contextmanager
 def phone_at(chromium: Chromium, address: str) -> Iterator[Page]:
-    """A page the size of a phone, `/` being the server's home page.
+    """A page of a phone that nobody used before."""
+    with a_phone(chromium, address) as phone, page_on(phone) as page:
+        yield page
+
+
+@contextmanager
+def page_on(phone: BrowserContext) -> Iterator[Page]:
+    """A page of its own.
 
     The test fails on any script error, refused content, failed request or error of the server.
     """
-    context = chromium.new_context(
-        base_url=address, viewport=PHONE, has_touch=True, locale="en-GB", timezone_id="Europe/Berlin"
-    )
-    page = context.new_page()
+    page = phone.new_page()
     page.set_default_timeout(10_000)
     trouble: list[str] = []
 
@@ -132,7 +165,7 @@ def phone_at(chromium: Chromium, address: str) -> Iterator[Page]:
     page.on("console", note_refused)
     page.on("response", note_error)
     yield page
-    context.close()
+    page.close()
     assert trouble == []
 
 

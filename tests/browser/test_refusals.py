@@ -7,24 +7,35 @@ from pathlib import Path
 import pytest
 from PIL import Image
 from playwright.sync_api import Browser as Chromium
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from tests.browser.conftest import phone_at
+from tests.browser.conftest import page_on
 from tests.far_garage import PHONE
 
 BEND = "/builds/1/designs/2?piece=8#editor"
 
 
-@pytest.fixture(params=["with scripts", "without scripts"])
-def either_phone(request: pytest.FixtureRequest, chromium: Chromium, live_demo: str) -> Iterator[Page]:
-    """A phone in front of the demo, with its scripts on or off."""
-    if request.param == "with scripts":
-        with phone_at(chromium, live_demo) as page:
-            yield page
-    else:
-        context = chromium.new_context(base_url=live_demo, viewport=PHONE, java_script_enabled=False)
-        yield context.new_page()
-        context.close()
+@pytest.fixture(scope="module")
+def plain_phone(chromium: Chromium, address_of_the_file: str) -> Iterator[BrowserContext]:
+    """A phone that runs no script."""
+    with chromium.new_context(
+        base_url=address_of_the_file, viewport=PHONE, java_script_enabled=False
+    ) as phone:
+        yield phone
+
+
+@pytest.fixture
+def demo_phone(phone_of_the_file: BrowserContext) -> Iterator[Page]:
+    """A page in front of the demo that the tests of this file share: they change little, none the same."""
+    with page_on(phone_of_the_file) as page:
+        yield page
+
+
+@pytest.fixture(params=["phone_of_the_file", "plain_phone"], ids=["with scripts", "without scripts"])
+def either_phone(request: pytest.FixtureRequest) -> Iterator[Page]:
+    """The same, with its scripts on or off."""
+    with page_on(request.getfixturevalue(request.param)) as page:
+        yield page
 
 
 def open_piece(page: Page) -> None:
@@ -64,8 +75,8 @@ def test_a_size_that_looks_like_another_unit_is_answered_with_a_tap(either_phone
     expect(either_phone.locator("#f-wall")).to_have_value("1.5 mm")
 
 
-def test_what_two_tabs_changed_is_shown_to_the_second(chromium: Chromium, live_demo: str) -> None:
-    with phone_at(chromium, live_demo) as first, phone_at(chromium, live_demo) as second:
+def test_what_two_tabs_changed_is_shown_to_the_second(phone_of_the_file: BrowserContext) -> None:
+    with page_on(phone_of_the_file) as first, page_on(phone_of_the_file) as second:
         open_piece(first)
         open_piece(second)
         first.locator("#f-length_out").fill("35")
