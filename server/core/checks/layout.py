@@ -5,6 +5,7 @@ Sizes play no part.
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from server.core.tube.run import EndForm, JointKind, JointPlan, PiecePlan, PortPlan, RunPlan
 
@@ -44,20 +45,23 @@ class End:
         return "port" if isinstance(self.owner, PortPlan) else "piece"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Joint:
-    """A joint with its two sides in flow direction; a side is None where no port is chosen."""
+    """A joint with its two sides in flow direction; a side is None where no port is chosen.
+
+    Its key and its words are made once: every rule of joints asks for them.
+    """
 
     number: int
     plan: JointPlan
     before: End | None
     after: End | None
 
-    @property
+    @cached_property
     def item(self) -> str:
         return f"joint.{self.plan.id}"
 
-    @property
+    @cached_property
     def label(self) -> str:
         """For a sentence: "joint 2 (piece 1 to piece 2)"."""
         sides = [side.short if side is not None else "no port yet" for side in (self.before, self.after)]
