@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import isfinite
+from typing import NamedTuple
 
 from server.core.air import atmosphere, compressor, gas, intercooler
 from server.core.air.fuels import FUELS
@@ -63,8 +64,7 @@ class EngineSheet:
     mixture: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class DemandPoint:
+class DemandPoint(NamedTuple):
     """The air at one engine speed, from outside to manifold.
 
     rpm: [1/min]. flow: [kg/s]. flow_at_manifold: [m3/s]. Pressures: absolute, [Pa]. Temperatures: [K].

@@ -8,7 +8,7 @@ kept and the stagnation pressure loses the step's coefficient. A run that chokes
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from math import inf, pi
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from server.core.air import fanno, gas, losses
 from server.core.air.gas import AIR, Gas, Stream
@@ -52,8 +52,7 @@ class Element:
     turns: tuple[tuple[float, float], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Station:
+class Station(NamedTuple):
     """What the air does in one element.
 
     pressure: static, absolute, [Pa]. temperature: static, [K]. speed: [m/s]. mach: [-]. `_in` is just inside

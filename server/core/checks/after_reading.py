@@ -1,7 +1,7 @@
 """Rules judged as they would be after each of several readings, all of them asked about at once."""
 
 from collections.abc import Hashable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -107,7 +107,7 @@ class _Together:
             outputs |= one.outputs
             for code, looked in one.looks.items():
                 reads[code] |= looked.reads
-        for_all = {code: replace(looked, reads=frozenset(reads[code])) for code, looked in looks.items()}
+        for_all = {code: looked._replace(reads=frozenset(reads[code])) for code, looked in looks.items()}
         self._all = InQuestion(facts, for_all, outputs, tuple(outputs), {})
         self._otherwise: set[int] = set()
 

@@ -82,8 +82,7 @@ class Settling:
     phrase: Phrase
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """One rule answered.
 
     probability: of passing, None where nothing doubtful stands behind it or it is not measured. phrase:

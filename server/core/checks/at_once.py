@@ -2,8 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
-from typing import TypeVar
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -21,8 +20,7 @@ _MOST_PARTS = 100
 """A rule whose conditions part the draws into more is asked about each draw alone."""
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(NamedTuple):
     """What a rule finds at the best estimates, and the variables that rests on."""
 
     rule: Rule

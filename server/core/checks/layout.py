@@ -6,12 +6,12 @@ Sizes play no part.
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import NamedTuple
 
 from server.core.tube.run import EndForm, JointKind, JointPlan, PiecePlan, PortPlan, RunPlan
 
 
-@dataclass(frozen=True, slots=True)
-class End:
+class End(NamedTuple):
     """One side of a joint: a port, or a piece's inlet or outlet."""
 
     owner: PortPlan | PiecePlan

@@ -2,7 +2,7 @@
 
 import math
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,8 +23,7 @@ _PAIRS_TELL = 0.01
 """What probes say of two inputs together, squared, beside the variance squared [-]: less says nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(NamedTuple):
     """One output: value at the readings, doubt, how that was found, what causes the variance.
 
     parts: the variance that each input causes. slopes: for a step of one doubt of each input. sampled: the

@@ -1,6 +1,5 @@
 """The path from filter to tailpipe: each place adds up, nothing is made up, and it is drawn by its length."""
 
-from dataclasses import replace
 from math import hypot
 
 import pytest
@@ -123,7 +122,7 @@ def test_at_the_ratio_that_holds_it_the_boost_asked_for_arrives() -> None:
     """Definition of pressure ratio: the same walk, at that ratio, ends at the manifold's pressure."""
     at = engine()
     steps = cold_path(at, EVERY, COOLER, SURE)
-    held = replace(at, pressure_ratio=ratio_to_hold(at, steps))
+    held = at._replace(pressure_ratio=ratio_to_hold(at, steps))
     assert cold_path(held, EVERY, COOLER, SURE)[-1].pressure_out == pytest.approx(at.manifold_pressure)
     bare = cold_path(at, {}, COOLER, SURE)
     assert ratio_to_hold(at, bare) == pytest.approx(at.pressure_ratio), "nothing is lost but what is typed"
