@@ -1,5 +1,6 @@
 """The chance that many outputs of a joint normal law are nowhere below nothing."""
 
+from collections.abc import Iterator
 from functools import lru_cache
 from math import asin, pi
 
@@ -26,9 +27,10 @@ _PLACES, _WEIGHTS = np.polynomial.legendre.leggauss(40)
 def normal_chance(slopes: Floats, room: Floats) -> float:
     """Chance that `room + slopes @ z` is nowhere below zero, z standard normal: shape (outputs, inputs).
 
-    Each output in turn is limited under those before it, the chances multiplied and averaged over a lattice
-    of points; two alone have a plainer way. Source: A. Genz, Journal of Computational and Graphical
-    Statistics 1 (1992) 141; of the lattice R. D. Richtmyer (1951); of two as `_both`.
+    Outputs that share no input are counted apart, their chances multiplied. Of those that do, each in turn is
+    limited under those before it, and the chances are multiplied and averaged over a lattice of points; two
+    have a plainer way. Source: A. Genz, Journal of Computational and Graphical Statistics 1 (1992) 141; of
+    the lattice R. D. Richtmyer (1951); of two as `_both`.
     """
     doubts = np.sqrt((slopes**2).sum(axis=1))
     doubtful = doubts > _NO_DOUBT * doubts.max()
@@ -39,11 +41,33 @@ def normal_chance(slopes: Floats, room: Floats) -> float:
     if len(least) <= 1 or least_likely < _LEAST:  # what others do can only make it less
         return least_likely
     unlikely_first = np.argsort(-least)
+    least = least[unlikely_first]
     directions = slopes[doubtful][unlikely_first] / doubts[doubtful][unlikely_first, np.newaxis]
     shared = directions @ directions.T
+    chance = 1.0
+    for group in _groups(np.abs(shared) > _TOLD):
+        chance *= _of_group(shared[np.ix_(group, group)], least[group])
+    return chance
+
+
+def _groups(related: NDArray[np.bool_]) -> Iterator[NDArray[np.intp]]:
+    """Places of outputs that share something with one another, directly or through others of their group."""
+    left = np.ones(len(related), dtype=np.bool_)
+    while left.any():
+        group = related[left.argmax()]
+        while (wider := related[group].any(axis=0)).sum() > group.sum():
+            group = wider
+        yield np.flatnonzero(group)
+        left &= ~group
+
+
+def _of_group(shared: Floats, least: Floats) -> float:
+    """Of outputs with such correlations. least: values, each in its own doubts."""
+    if len(least) == 1:
+        return float(ndtr(-least[0]))
     if len(least) == 2 and abs(shared[0, 1]) < _NEARLY_ONE:
         return _both(float(shared[0, 1]), *least.tolist())
-    return _one_after_another(_triangle(shared), least[unlikely_first])
+    return _one_after_another(_triangle(shared), least)
 
 
 def _both(shared: float, first: float, second: float) -> float:

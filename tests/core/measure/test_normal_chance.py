@@ -50,6 +50,25 @@ def test_outputs_that_share_nothing_multiply() -> None:
     assert normal_chance(np.eye(4), room) == pytest.approx(float(np.prod(ndtr(room))), rel=1e-12)
 
 
+def test_groups_that_share_nothing_with_one_another_multiply() -> None:
+    """Two pairs, each by Sheppard's closed form, and one by itself; which stands first is no matter."""
+    slopes = np.zeros((5, 5))
+    slopes[[0, 3]] = [[1.0, 0.0, 0.0, 0.0, 0.0], [0.6, 0.8, 0.0, 0.0, 0.0]]
+    slopes[[1, 4]] = [[0.0, 0.0, 3.0, 0.0, 0.0], [0.0, 0.0, -0.8, 0.6, 0.0]]
+    slopes[2] = [0.0, 0.0, 0.0, 0.0, 2.0]
+    expected = (0.25 + asin(0.6) / (2.0 * pi)) * (0.25 + asin(-0.8) / (2.0 * pi)) * 0.5
+    assert normal_chance(slopes, np.zeros(5)) == pytest.approx(expected, abs=1e-9)
+
+
+def test_outputs_tied_by_a_third_are_one_group() -> None:
+    """The first and the last share nothing, yet both share with the one between; beside a million draws."""
+    slopes = np.array([[1.0, 0.0, 0.0], [0.6, 0.0, 0.8], [0.0, 0.0, 1.0]])
+    room = np.array([0.2, 0.3, 0.4])
+    draws = np.random.default_rng(7).standard_normal((1_000_000, 3))
+    expected = (room + draws @ slopes.T >= 0.0).all(axis=1).mean()
+    assert normal_chance(slopes, room) == pytest.approx(expected, abs=2e-3)
+
+
 def test_two_limits_of_one_size_are_an_interval() -> None:
     """A gap that may be neither too wide nor too narrow, told twice over."""
     slopes = np.array([[0.2, 0.1], [-0.2, -0.1], [0.4, 0.2]])
