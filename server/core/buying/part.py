@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 from datetime import datetime
+from typing import NamedTuple
 
 
-@dataclass(frozen=True, slots=True)
-class PartFace:
+class PartFace(NamedTuple):
     """A part as the other features see it.
 
     `on_shelf` is what was counted before anything arrived and before any task used some; `spec` what runs

@@ -1,7 +1,7 @@
 """What is stored about the work of a build, as values, and how it is put together."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import NamedTuple
 
@@ -76,8 +76,7 @@ class AsideRow:
     title: str
 
 
-@dataclass(frozen=True, slots=True)
-class TaskRow:
+class TaskRow(NamedTuple):
     """A task as stored: the plan (without holds), and what only pages need."""
 
     plan: TaskPlan
@@ -184,4 +183,4 @@ def _tied(given: tuple[tuple[int, ...], Tables]) -> _Tied:
 
 def _after_others(given: tuple[TaskRow, tuple[After, ...]]) -> TaskRow:
     row, after = given
-    return replace(row, plan=replace(row.plan, after=after)) if after else row
+    return row._replace(plan=row.plan._replace(after=after)) if after else row

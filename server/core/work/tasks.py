@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
-from typing import Protocol
+from typing import NamedTuple, Protocol
 
 from server.core.work.holds import Hold
 from server.core.work.plan.estimate import ThreePoint
@@ -40,8 +40,7 @@ class Linked(Protocol):
     def after(self) -> tuple[After, ...]: ...
 
 
-@dataclass(frozen=True, slots=True)
-class TaskPlan:
+class TaskPlan(NamedTuple):
     """A piece of work.
 
     minutes_low, minutes_likely, minutes_high: three-point estimate of stint time [min]; done_at: when it was

@@ -1,7 +1,7 @@
 """What a build calls for, what there is of it, and what holds each task from outside. Pure."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from server.core.again import Again
@@ -54,7 +54,7 @@ def plans_of(book: Book, today: date, again: Again) -> tuple[TaskPlan, ...]:
     """Every task with the holds that were set on it by hand. again: what the last making left."""
     held = again.once("held by hand", (book.rows.holds, today), _hand_holds)
     plans = {row.plan.id: (row.plan, held[row.plan.id]) for row in book.rows.tasks if row.plan.id in held}
-    with_holds = again.each("tasks held by hand", plans, lambda given: replace(given[0], holds=given[1]))
+    with_holds = again.each("tasks held by hand", plans, lambda given: given[0]._replace(holds=given[1]))
     return tuple(with_holds.get(row.plan.id, row.plan) for row in book.rows.tasks)
 
 

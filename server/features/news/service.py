@@ -130,7 +130,7 @@ def _news_of_task(build: BuildFace, state: WorkState, task_id: int) -> News | No
     if task.state is TaskState.OPEN:
         return News(f"Put down: ‘{task.title}’.", "It keeps its place in the list.")
     tasks = tuple(
-        replace(one, plan=replace(task, state=TaskState.OPEN, done_at=None)) if one is row else one
+        one._replace(plan=task._replace(state=TaskState.OPEN, done_at=None)) if one is row else one
         for one in state.book.rows.tasks
     )
     without = replace(state.book, rows=replace(state.book.rows, tasks=tasks))

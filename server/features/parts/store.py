@@ -1,6 +1,5 @@
 """Queries on parts, the suppliers that offer them, and the off-cuts on the shelf."""
 
-from dataclasses import fields
 from typing import Any
 
 from sqlalchemy import bindparam
@@ -80,8 +79,7 @@ OTHERWISE_NAMED = {
     "same_as": col(Part.same_as_id).label("same_as"),
 }
 FACES: tuple[Any, ...] = tuple(
-    OTHERWISE_NAMED[one.name] if one.name in OTHERWISE_NAMED else getattr(Part, one.name)
-    for one in fields(PartFace)
+    OTHERWISE_NAMED[one] if one in OTHERWISE_NAMED else getattr(Part, one) for one in PartFace._fields
 )
 """Columns as the face has them."""
 EVERY = (

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from sqlalchemy import Engine
@@ -190,7 +190,7 @@ def _mishaps(state: WorkState) -> tuple[Mishap, ...]:
 def _without_done(task: TaskPlan, open_ones: Mapping[int, object]) -> TaskPlan:
     """The task as coming after those only that are still to be done; what still waits is told as a hold."""
     after = tuple(link for link in task.after if link.task_id in open_ones)
-    return task if len(after) == len(task.after) else replace(task, after=after)
+    return task if len(after) == len(task.after) else task._replace(after=after)
 
 
 def _target(tasks: tuple[TaskPlan, ...], found: Schedule) -> int | None:

@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from datetime import datetime
 
 from sqlmodel import Session
@@ -62,7 +62,7 @@ def add_after(session: Session, build_id: int, task_id: int, typed: Mapping[str,
     form = forms.after_form(typed, [plan.id for plan in plans])
     wanted = After(form.after_task_id, form.least_wait)
     ring = find_cycle(
-        replace(plan, after=(*plan.after, wanted)) if plan.id == task_id else plan for plan in plans
+        plan._replace(after=(*plan.after, wanted)) if plan.id == task_id else plan for plan in plans
     )
     if ring is not None:
         titles = {plan.id: plan.title for plan in plans}

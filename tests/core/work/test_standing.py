@@ -22,7 +22,7 @@ GASKET = Hold(HoldKind.PART, "turbine outlet gasket", "not ordered", subject_id=
 
 def task(number: int, *earlier: int, state: TaskState = TaskState.OPEN, **more: object) -> TaskPlan:
     plan = TaskPlan(number, f"task {number}", state, after=tuple(After(other) for other in earlier))
-    return replace(plan, **more)  # type: ignore[arg-type]
+    return plan._replace(**more)  # type: ignore[arg-type]
 
 
 def stand(*tasks: TaskPlan, **causes: tuple[Hold, ...]) -> dict[int, Standing]:
@@ -100,7 +100,7 @@ def curing(minutes_ago: int) -> Standing:
     sealed = task(
         1, title="Seal the sump", state=TaskState.DONE, done_at=NOW - timedelta(minutes=minutes_ago)
     )
-    return stand(sealed, replace(task(2), after=(After(1, least_wait=24 * 60),)))[2]
+    return stand(sealed, task(2)._replace(after=(After(1, least_wait=24 * 60),)))[2]
 
 
 def test_a_least_wait_runs_in_calendar_time_from_the_moment_the_task_before_was_done() -> None:
@@ -115,7 +115,7 @@ def test_a_least_wait_runs_in_calendar_time_from_the_moment_the_task_before_was_
 
 def test_a_wait_is_told_on_the_garages_own_clock() -> None:
     sealed = task(1, state=TaskState.DONE, done_at=datetime(2026, 11, 25, 16, 30, tzinfo=UTC))
-    [wait] = stand(sealed, replace(task(2), after=(After(1, least_wait=7 * 60),)))[2].holds
+    [wait] = stand(sealed, task(2)._replace(after=(After(1, least_wait=7 * 60),)))[2].holds
     assert wait.until is not None
     assert wait.until.isoformat() == "2026-11-26T00:30:00+01:00"
     assert wait.due == date(2026, 11, 26)
@@ -128,7 +128,7 @@ def test_a_least_wait_is_over_to_the_minute() -> None:
 
 def test_a_task_done_at_an_unknown_time_was_done_long_ago() -> None:
     sealed = task(1, state=TaskState.DONE)
-    assert stand(sealed, replace(task(2), after=(After(1, least_wait=600),)))[2].word is Word.READY
+    assert stand(sealed, task(2)._replace(after=(After(1, least_wait=600),)))[2].word is Word.READY
 
 
 def test_what_a_task_frees_is_counted_directly_and_in_all() -> None:
@@ -262,7 +262,7 @@ def test_solving_every_root_lets_something_held_go_on(
     finished = {root.subject_id for root in roots if root.kind is HoldKind.TASK}
     later = max([NOW, *(root.until for root in roots if root.until)])
     solved = tuple(
-        replace(plan, state=TaskState.DONE, done_at=plan.done_at or NOW) if plan.id in finished else plan
+        plan._replace(state=TaskState.DONE, done_at=plan.done_at or NOW) if plan.id in finished else plan
         for plan in tasks
     )
     left = {number: tuple(hold for hold in holds if hold not in roots) for number, holds in causes.items()}
@@ -323,7 +323,7 @@ def test_begun_from_any_earlier_state_tasks_stand_as_they_do_from_nothing(
 def test_what_a_root_holds_are_the_held_tasks_that_come_down_to_it(
     drawn: tuple[tuple[TaskPlan, ...], dict[int, tuple[Hold, ...]]],
 ) -> None:
-    many = tuple(replace(drawn[0][place % len(drawn[0])]) for place in range(80))
+    many = tuple(drawn[0][place % len(drawn[0])]._replace() for place in range(80))
     stands = standing(*drawn, NOW)
     for (kind, number), titles in holding(many, stands).items():
         assert list(titles) == [
@@ -336,7 +336,7 @@ def test_what_a_root_holds_are_the_held_tasks_that_come_down_to_it(
 
 def test_a_wait_runs_out_though_nothing_else_changed() -> None:
     done = task(1, state=TaskState.DONE, done_at=NOW - timedelta(minutes=50))
-    tasks = (done, replace(task(2), after=(After(1, 60),)))
+    tasks = (done, task(2)._replace(after=(After(1, 60),)))
     first = Again()
     assert standing(tasks, {}, NOW, first)[2].word is Word.HELD
     second = Again(first.left)
