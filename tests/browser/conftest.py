@@ -25,7 +25,7 @@ from tests.access import phone_in
 from tests.bad_line import NAME, Certificate, make_certificate
 from tests.conftest import TEN_IN_THE_MORNING
 from tests.far_garage import PHONE, Garage, Phone, a_garage_far_off, arguments, chromium_program
-from tests.live import served
+from tests.live import Stand, served
 
 
 def in_a_browser(item: pytest.Item) -> bool:
@@ -69,18 +69,31 @@ def chromium(playwright: Playwright, chromium_path: str, certificate: Certificat
     browser.close()
 
 
+@pytest.fixture(scope="package")
+def stand() -> Stand:
+    """Where each test puts an application of its own, with a database of its own."""
+    return Stand()
+
+
+@pytest.fixture(scope="package")
+def address_of_the_stand(stand: Stand) -> Iterator[str]:
+    """One address for all, so that the phones can be too: a new one costs more than most tests do on it."""
+    with served(stand) as address:
+        yield address
+
+
 @pytest.fixture
-def live(app: FastAPI) -> Iterator[str]:
+def live(app: FastAPI, stand: Stand, address_of_the_stand: str) -> Iterator[str]:
     """The address of a server without a build."""
-    with served(app) as address:
-        yield address
+    with stand.holding(app):
+        yield address_of_the_stand
 
 
 @pytest.fixture
-def live_demo(demo_app: FastAPI) -> Iterator[str]:
+def live_demo(demo_app: FastAPI, stand: Stand, address_of_the_stand: str) -> Iterator[str]:
     """The address of a server with the demo."""
-    with served(demo_app) as address:
-        yield address
+    with stand.holding(demo_app):
+        yield address_of_the_stand
 
 
 @pytest.fixture(scope="module")
@@ -111,6 +124,7 @@ def still_phone(chromium: Chromium, address_of_the_file: str) -> Iterator[Page]:
 def phone_of_the_file(chromium: Chromium, address_of_the_file: str) -> Iterator[BrowserContext]:
     """A phone in front of it, on which each test of a file opens a page: phones cost more than pages."""
     with a_phone(chromium, address_of_the_file) as phone:
+        keep_one_page(phone)
         yield phone
 
 
@@ -128,6 +142,11 @@ def a_phone(chromium: Chromium, address: str) -> BrowserContext:
     return chromium.new_context(
         base_url=address, viewport=PHONE, has_touch=True, locale="en-GB", timezone_id="Europe/Berlin"
     )
+
+
+def a_plain_phone(chromium: Chromium, address: str) -> BrowserContext:
+    """One that runs no script."""
+    return chromium.new_context(base_url=address, viewport=PHONE, java_script_enabled=False)
 
 
 @contextmanager
@@ -169,28 +188,58 @@ def page_on(phone: BrowserContext) -> Iterator[Page]:
     assert trouble == []
 
 
+@pytest.fixture(scope="package")
+def first_phone(chromium: Chromium, address_of_the_stand: str) -> Iterator[BrowserContext]:
+    """A phone that the tests use one after the other, each on an emptied page."""
+    with a_phone(chromium, address_of_the_stand) as phone:
+        keep_one_page(phone)
+        yield phone
+
+
+@pytest.fixture(scope="package")
+def plain_phone(chromium: Chromium, address_of_the_stand: str) -> Iterator[BrowserContext]:
+    """One that runs no script."""
+    with a_plain_phone(chromium, address_of_the_stand) as phone:
+        keep_one_page(phone)
+        yield phone
+
+
+def keep_one_page(phone: BrowserContext) -> None:
+    """A page at its server that stays: who closes the last page of a phone closes more than the page."""
+    phone.new_page().goto("/")
+
+
+@contextmanager
+def emptied(phone: BrowserContext, address: str) -> Iterator[Page]:
+    """A page of a phone on which nothing is left of the test before: no cookie, nothing stored or kept."""
+    phone.clear_cookies()
+    with page_on(phone) as page:
+        session = phone.new_cdp_session(page)
+        session.send("Storage.clearDataForOrigin", {"origin": address, "storageTypes": "all"})
+        session.send("Network.clearBrowserCache")
+        session.detach()
+        yield page
+
+
 @pytest.fixture
-def phone(chromium: Chromium, live: str) -> Iterator[Page]:
+def phone(first_phone: BrowserContext, live: str) -> Iterator[Page]:
     """A phone in front of a server without a build."""
-    with phone_at(chromium, live) as page:
+    with emptied(first_phone, live) as page:
         yield page
 
 
 @pytest.fixture
-def demo_phone(chromium: Chromium, live_demo: str) -> Iterator[Page]:
+def demo_phone(first_phone: BrowserContext, live_demo: str) -> Iterator[Page]:
     """A phone in front of the demo."""
-    with phone_at(chromium, live_demo) as page:
+    with emptied(first_phone, live_demo) as page:
         yield page
 
 
 @pytest.fixture
-def plain_demo(chromium: Chromium, live_demo: str) -> Iterator[Page]:
+def plain_demo(plain_phone: BrowserContext, live_demo: str) -> Iterator[Page]:
     """A phone that runs no script, in front of the demo."""
-    context = chromium.new_context(base_url=live_demo, viewport=PHONE, java_script_enabled=False)
-    page = context.new_page()
-    page.set_default_timeout(10_000)
-    yield page
-    context.close()
+    with emptied(plain_phone, live_demo) as page:
+        yield page
 
 
 NO_STORE = "IDBFactory.prototype.open = () => { throw new DOMException('not here'); };"

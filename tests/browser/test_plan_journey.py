@@ -1,26 +1,14 @@
 """An evening in the garage: two tasks, a short parcel, the date that moves, a visit, what to order."""
 
-from collections.abc import Iterator
 from uuid import uuid4
 
 import httpx
 import pytest
-from fastapi import FastAPI
 from icalendar import Calendar
-from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import Page, expect
-
-from tests.browser.conftest import phone_at
-from tests.live import served
 
 BEND, GASKET, CLAMP = "1", "2", "3"
 BUILD = 1
-
-
-@pytest.fixture
-def address(app: FastAPI) -> Iterator[str]:
-    with served(app) as found:
-        yield found
 
 
 def fill(address: str) -> None:
@@ -74,11 +62,10 @@ def type_in(client: httpx.Client) -> None:
 
 
 @pytest.fixture
-def phone(address: str, chromium: Chromium) -> Iterator[Page]:
+def phone(phone: Page, live: str) -> Page:
     """A phone in front of that build."""
-    fill(address)
-    with phone_at(chromium, address) as page:
-        yield page
+    fill(live)
+    return phone
 
 
 def do_two_tasks(page: Page, build: int) -> None:
@@ -130,7 +117,7 @@ def order_from_both(page: Page, build: int) -> None:
         expect(page.get_by_text(f"Order noted: {supplier}").first).to_be_visible()
 
 
-def test_an_evening_from_the_list_to_the_calendar(phone: Page, address: str) -> None:
+def test_an_evening_from_the_list_to_the_calendar(phone: Page, live: str) -> None:
     page, build = phone, BUILD
     page.goto(f"/builds/{build}/visits/1")
     expect(page.locator("#ready")).to_contain_text("Not ready yet: 1 thing to do before.")
@@ -141,7 +128,7 @@ def test_an_evening_from_the_list_to_the_calendar(phone: Page, address: str) -> 
     page.goto(f"/builds/{build}/visits/1")
     expect(page.locator("#ready")).to_contain_text("Ready: nothing stands against it.")
     order_from_both(page, build)
-    feed = Calendar.from_ical(httpx.get(f"{address}/builds/{build}/calendar.ics").content)
+    feed = Calendar.from_ical(httpx.get(f"{live}/builds/{build}/calendar.ics").content)
     told = [str(event["summary"]) for event in feed.walk("VEVENT")]
     for words in ("Jo", "Millrace Tube", "Underhill Castings", "Tarn Hose & Clamp", "irst start"):
         assert any(words in one for one in told), (words, told)

@@ -9,8 +9,7 @@ from PIL import Image
 from playwright.sync_api import Browser as Chromium
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from tests.browser.conftest import page_on
-from tests.far_garage import PHONE
+from tests.browser.conftest import a_plain_phone, keep_one_page, page_on
 
 BEND = "/builds/1/designs/2?piece=8#editor"
 
@@ -18,9 +17,8 @@ BEND = "/builds/1/designs/2?piece=8#editor"
 @pytest.fixture(scope="module")
 def plain_phone(chromium: Chromium, address_of_the_file: str) -> Iterator[BrowserContext]:
     """A phone that runs no script."""
-    with chromium.new_context(
-        base_url=address_of_the_file, viewport=PHONE, java_script_enabled=False
-    ) as phone:
+    with a_plain_phone(chromium, address_of_the_file) as phone:
+        keep_one_page(phone)
         yield phone
 
 

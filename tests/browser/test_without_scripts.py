@@ -5,28 +5,21 @@ from collections.abc import Iterator
 
 import pytest
 from fastapi import FastAPI
-from playwright.sync_api import Browser as Chromium
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from server.web import urls
 from tests.asking import Browser, ask_aside
-from tests.far_garage import PHONE
+from tests.browser.conftest import emptied
 from tests.http.intake_build import fill_engine_sheet, make_build, make_port
 
 RATED = {"wall": "5", "rated_pressure": "4 bar", "rated_temperature": "150 °C"}
 
 
 @pytest.fixture
-def plain(chromium: Chromium, live: str) -> Iterator[Page]:
+def plain(plain_phone: BrowserContext, live: str) -> Iterator[Page]:
     """A phone that runs no script, in front of a server without a build."""
-    context = chromium.new_context(base_url=live, viewport=PHONE, java_script_enabled=False)
-    page = context.new_page()
-    page.set_default_timeout(10_000)
-    failed: list[str] = []
-    page.on("response", lambda answer: failed.append(answer.url) if answer.status >= 500 else None)
-    yield page
-    context.close()
-    assert failed == []
+    with emptied(plain_phone, live) as page:
+        yield page
 
 
 def unfold(page: Page, words: str) -> None:
