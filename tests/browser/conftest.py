@@ -183,8 +183,10 @@ def page_on(phone: BrowserContext) -> Iterator[Page]:
     page.on("requestfailed", note_failed)
     page.on("console", note_refused)
     page.on("response", note_error)
-    yield page
-    page.close()
+    try:
+        yield page
+    finally:
+        page.close()
     assert trouble == []
 
 

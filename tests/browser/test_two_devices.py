@@ -14,7 +14,7 @@ from sqlalchemy import Engine
 from server.db import write_session
 from server.features.ports import service as ports
 from server.web import urls
-from tests.browser.conftest import NO_STORE, phone_at
+from tests.browser.conftest import NO_STORE, page_on, phone_at
 from tests.factories import a_build
 from tests.far_garage import PHONE
 from tests.live import served
@@ -58,9 +58,10 @@ def rename(page: Page, name: str) -> None:
 
 
 def test_the_second_of_two_editors_sees_both_values_and_can_save_again(
-    chromium: Chromium, live: str, port: str
+    chromium: Chromium, phone: Page, live: str, port: str
 ) -> None:
-    with phone_at(chromium, live) as first, phone_at(chromium, live) as second:
+    first = phone
+    with phone_at(chromium, live) as second:
         open_sheet(first, port)
         open_sheet(second, port)
         rename(first, "Meter housing outlet")
@@ -81,11 +82,11 @@ def test_the_second_of_two_editors_sees_both_values_and_can_save_again(
 
 
 def test_two_tabs_of_one_sheet_are_two_forms_and_the_second_is_shown_what_clashed(
-    chromium: Chromium, live: str, port: str
+    phone: Page, port: str
 ) -> None:
-    with phone_at(chromium, live) as first:
+    first = phone
+    with page_on(first.context) as second:
         open_sheet(first, port)
-        second = first.context.new_page()
         open_sheet(second, port)
         rename(first, "Meter housing outlet")
         save_port(first)
@@ -97,50 +98,50 @@ def test_two_tabs_of_one_sheet_are_two_forms_and_the_second_is_shown_what_clashe
         expect(second.locator("#port-name")).to_have_value("Outlet of the air meter")
 
 
-def test_the_back_button_tells_what_is_measured_by_now(chromium: Chromium, live: str, port: str) -> None:
-    with phone_at(chromium, live) as phone:
-        phone.goto(port.rsplit("/", maxsplit=1)[0])
-        expect(phone.locator("#ports")).to_contain_text("to measure: outside diameter")
-        phone.get_by_role("link", name="Air meter outlet", exact=True).tap()
-        phone.locator("#reading-form [name=reading]").fill("80.4 mm")
-        phone.locator("#save-reading").tap()
-        expect(phone.locator(".readings li")).to_have_count(1)
-        phone.go_back()
-        expect(phone.locator("#ports")).to_contain_text("outside diameter 80.4")
+def test_the_back_button_tells_what_is_measured_by_now(phone: Page, port: str) -> None:
+    phone.goto(port.rsplit("/", maxsplit=1)[0])
+    expect(phone.locator("#ports")).to_contain_text("to measure: outside diameter")
+    phone.get_by_role("link", name="Air meter outlet", exact=True).tap()
+    phone.locator("#reading-form [name=reading]").fill("80.4 mm")
+    phone.locator("#save-reading").tap()
+    expect(phone.locator(".readings li")).to_have_count(1)
+    phone.go_back()
+    expect(phone.locator("#ports")).to_contain_text("outside diameter 80.4")
 
 
-def test_readings_taken_on_two_phones_at_once_all_stay(chromium: Chromium, live: str, port: str) -> None:
-    with phone_at(chromium, live) as first, phone_at(chromium, live) as second:
-        for phone in (first, second):
-            phone.goto(port)
-        for phone, text in ((first, "80.1 mm"), (second, "80.3 mm")):
-            phone.locator("#reading-form [name=reading]").fill(text)
-            phone.locator("#save-reading").tap()
-            expect(phone.locator(".readings b").get_by_text(text, exact=True)).to_be_visible()
+def test_readings_taken_on_two_phones_at_once_all_stay(
+    chromium: Chromium, phone: Page, live: str, port: str
+) -> None:
+    first = phone
+    with phone_at(chromium, live) as second:
+        for one in (first, second):
+            one.goto(port)
+        for one, text in ((first, "80.1 mm"), (second, "80.3 mm")):
+            one.locator("#reading-form [name=reading]").fill(text)
+            one.locator("#save-reading").tap()
+            expect(one.locator(".readings b").get_by_text(text, exact=True)).to_be_visible()
         expect(second.locator(".readings li")).to_have_count(2)
         first.reload()
         expect(first.locator(".readings li")).to_have_count(2)
 
 
-def test_a_double_tap_acts_once(chromium: Chromium, live: str, port: str) -> None:
-    with phone_with_a_bad_line(chromium, live) as phone:
-        phone.goto(port)
-        phone.locator("#reading-form [name=reading]").fill("80.4 mm")
-        phone.locator("#save-reading").evaluate("(button) => { button.click(); button.click(); }")
-        expect(phone.locator(".readings li")).to_have_count(1)
-        phone.reload()
-        expect(phone.locator(".readings li")).to_have_count(1)
+def test_a_double_tap_acts_once(phone: Page, port: str) -> None:
+    phone.goto(port)
+    phone.locator("#reading-form [name=reading]").fill("80.4 mm")
+    phone.locator("#save-reading").evaluate("(button) => { button.click(); button.click(); }")
+    expect(phone.locator(".readings li")).to_have_count(1)
+    phone.reload()
+    expect(phone.locator(".readings li")).to_have_count(1)
 
 
-def test_a_double_tap_on_a_plain_form_acts_once(chromium: Chromium, live: str, port: str) -> None:
+def test_a_double_tap_on_a_plain_form_acts_once(phone: Page, port: str) -> None:
     build = port.split("/ports/", maxsplit=1)[0]
-    with phone_with_a_bad_line(chromium, live) as phone:
-        phone.goto(f"{build}/subsystems")
-        button = phone.get_by_role("button", name="Add it")
-        button.evaluate("(button) => { button.click(); button.click(); }")
-        expect(phone.get_by_role("heading", name="New design")).to_be_visible()
-        phone.goto(f"{build}/subsystems")
-        expect(phone.locator(".rows > li")).to_have_count(1)
+    phone.goto(f"{build}/subsystems")
+    button = phone.get_by_role("button", name="Add it")
+    button.evaluate("(button) => { button.click(); button.click(); }")
+    expect(phone.get_by_role("heading", name="New design")).to_be_visible()
+    phone.goto(f"{build}/subsystems")
+    expect(phone.locator(".rows > li")).to_have_count(1)
 
 
 def test_without_a_server_the_page_says_so_and_keeps_what_was_typed(
