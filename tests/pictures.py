@@ -1,8 +1,11 @@
 """Pictures for tests, made and looked at again."""
 
 import io
+import os
 import struct
 import zlib
+from datetime import datetime
+from pathlib import Path
 
 from PIL import Image
 
@@ -26,6 +29,12 @@ def reopened(content: bytes) -> Picture:
     opened = Image.open(io.BytesIO(content))
     opened.load()
     return opened
+
+
+def written_at(moment: datetime, folder: Path) -> None:
+    """Its files as if they had been written then: the machine's clock is not the one of the tests."""
+    for path in folder.iterdir():
+        os.utime(path, (moment.timestamp(), moment.timestamp()))
 
 
 def segments(content: bytes) -> list[int]:

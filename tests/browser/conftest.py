@@ -21,6 +21,7 @@ from playwright.sync_api import (
 
 from server.app import create_app
 from server.settings import Settings, settings_for
+from server.web.assets import static
 from tests.access import phone_in
 from tests.bad_line import NAME, Certificate, make_certificate
 from tests.conftest import TEN_IN_THE_MORNING
@@ -207,8 +208,11 @@ def plain_phone(chromium: Chromium, address_of_the_stand: str) -> Iterator[Brows
 
 
 def keep_one_page(phone: BrowserContext) -> None:
-    """A page at its server that stays: who closes the last page of a phone closes more than the page."""
-    phone.new_page().goto("/")
+    """A page at its server that stays: who closes the last page of a phone closes more than the page.
+
+    It is a picture, which runs nothing beside the tests.
+    """
+    phone.new_page().goto(static("icon.svg"))
 
 
 @contextmanager

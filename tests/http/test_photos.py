@@ -19,6 +19,7 @@ from server.features.photos.tables import Photo
 from server.features.ports.tables import Reading
 from server.settings import Settings
 from tests.asking import Browser, number_in
+from tests.pictures import written_at
 
 
 def jpeg(width: int = 1200, height: int = 900) -> bytes:
@@ -225,6 +226,7 @@ def test_a_photo_set_aside_makes_room_and_is_cleared_away_after_thirty_days(
     browser: Browser, engine: Engine, settings: Settings, port: str, build: int, now: datetime
 ) -> None:
     browser.post(f"{port}/photos", {}, files=picture())
+    written_at(now, settings.photos)
     with write_session(engine) as session:
         row = session.exec(select(Photo)).one()
         row.withdrawn_at = now - timedelta(days=29)

@@ -22,7 +22,7 @@ from server.features.photos.forms import recode, with_original
 from server.features.photos.tables import Photo
 from server.settings import Settings
 from tests.factories import a_build
-from tests.pictures import Picture, picture, reopened, saved, segments
+from tests.pictures import Picture, picture, reopened, saved, segments, written_at
 
 LARGE = 2400, 1800
 STREET = b"my street"
@@ -134,6 +134,7 @@ def test_an_original_stands_beside_its_photo_counts_and_goes_with_it(
     with write_session(engine) as session:
         build = a_build(session, now)
         photo = keep(session, settings.photos, build.id, now, saved(picture(*LARGE), exif=exif()))
+        written_at(now, settings.photos)
         assert photo.original_size > 0
         assert store.usage(session, build.id) == (1, photo.size + photo.original_size)
         service.sweep_orphans(session, settings.photos, now + timedelta(days=2))
